@@ -1,0 +1,150 @@
+"""From a design to the body: parts, mouths, openings, sheets, envelope, checks."""
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from attrs import frozen
+
+from shellparts.body.body import Body, BodyFace, BodySheet, Figures
+from shellparts.body.envelope import area_of, close, solid_of, volume_of
+from shellparts.body.mouth import Mouth, trace_mouth
+from shellparts.body.trim import Lattice, PanelTrimmer
+from shellparts.body.tubes import TubeBuild, build_tube
+from shellparts.body.volume import expected_volume
+from shellparts.errors import GeometryError
+from shellparts.parameters import Design, PartKind
+from shellparts.parts import FloorBand, Pool, Ring, shell_flaps, sleeve_tube, tunnel_flaps, tunnel_tube
+from shellparts.parts.pool import flat_face, make_face
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["assemble"]
+
+
+@frozen(eq=False)
+class _Loose:
+    """Faces of one part before they are grouped into sheets."""
+
+    name: str
+    kind: PartKind
+    faces: list[BodyFace]
+
+
+def _panels(pool: Pool, ring: Ring, corners: list[list], mouths: Sequence[Mouth]) -> tuple[list[_Loose], _Loose]:
+    """Faces of every panel, and the cap."""
+    lattice = Lattice.of(pool, ring, corners, mouths)
+    trimmer = PanelTrimmer(ring, lattice, mouths)
+    panels = []
+    for k in range(ring.panels):
+        faces = []
+        for run in range(ring.runs):
+            for loops in trimmer.loops(k, run):
+                surface, parameters = ring.surface(k, run)
+                faces.append(BodyFace(make_face(surface, loops, parameters), tuple(map(tuple, loops))))
+        panels.append(_Loose(f"panel_{k + 1:02d}", PartKind.PANEL, faces))
+    rim = [walk for k in range(ring.panels) for walk in lattice.levels[k, ring.runs]]
+    cap = _Loose("cap", PartKind.CAP, [BodyFace(flat_face([rim], [0.0, 0.0, 1.0]), (tuple(rim),))])
+    return panels, cap
+
+
+def _flap_face(pool: Pool, band: FloorBand) -> BodyFace:
+    loop = pool.path([*band.corners, band.corners[0]])
+    return BodyFace(flat_face([loop], [0.0, 0.0, -1.0]), (tuple(loop),))
+
+
+def _groups(faces: Iterable[BodyFace], joints: frozenset[int]) -> list[list[BodyFace]]:
+    """Faces that hang together over shared edges, joints aside."""
+    groups: list[tuple[set[int], list[BodyFace]]] = []
+    for face in faces:
+        keys, members = set(face.keys) - joints, [face]
+        apart = []
+        for other_keys, other_members in groups:
+            if keys & other_keys:
+                keys |= other_keys
+                members = other_members + members
+            else:
+                apart.append((other_keys, other_members))
+        groups = [*apart, (keys, members)]
+    return [members for _, members in groups]
+
+
+def _sheets(loose: Sequence[_Loose], joints: frozenset[int]) -> list[BodySheet]:
+    """One sheet for each group of faces that hangs together; a part in several pieces gets letters."""
+    sheets = []
+    for part in loose:
+        groups = sorted(_groups(part.faces, joints), key=lambda group: -sum(area_of(f.face) for f in group))
+        names = [part.name] if len(groups) == 1 else [f"{part.name}_{chr(97 + i)}" for i in range(len(groups))]
+        sheets += [BodySheet(name, part.kind, tuple(group)) for name, group in zip(names, groups, strict=True)]
+    return sheets
+
+
+def assemble(design: Design) -> Body:
+    """Build the body of a design.
+
+    Parameters
+    ----------
+    design : Design
+        Validated, as every design is.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    GeometryError
+        If the body fails its own checks: closed, valid, of the volume that the design asks for.
+    """
+    pool, ring = Pool(), Ring.of(design)
+    corners = [[pool.node(ring.corner(s, j)) for j in range(ring.runs + 1)] for s in range(ring.panels)]
+    builds: list[TubeBuild] = []
+    if design.doorway is not None:
+        tube = tunnel_tube(design)
+        builds.append(build_tube(pool, tube, trace_mouth(pool, ring, tube), design.doorway))
+    if design.sleeve is not None:
+        tube = sleeve_tube(design)
+        builds.append(build_tube(pool, tube, trace_mouth(pool, ring, tube), None))
+    panels, cap = _panels(pool, ring, corners, [build.mouth for build in builds])
+    loose = [*panels, cap]
+    for build in builds:
+        loose.append(_Loose(build.mouth.tube.name, build.mouth.tube.kind, list(build.faces)))
+        loose += [_Loose(name, PartKind.CURTAIN, list(faces)) for name, faces in build.leaves.items()]
+    holding_air = {id(face): face for part in loose for face in part.faces}
+    bands = shell_flaps(design) if design.flap is not None else []
+    homes = {part.name: part for part in loose}
+    for band in bands:
+        if design.flap is not None and design.flap.sewn_on:
+            loose.append(_Loose(band.name, PartKind.FLAP, [_flap_face(pool, band)]))
+        else:
+            homes[band.home].faces.append(_flap_face(pool, band))
+    if design.doorway is not None and design.doorway.flap > 0:
+        for band in tunnel_flaps(design):
+            homes[band.home].faces.append(_flap_face(pool, band))
+    joints = frozenset(key for build in builds for key in build.joints)
+    closing = close(list(holding_air.values()), [build.mouth.tube for build in builds])
+    envelope = solid_of([*holding_air.values(), *closing])
+    sheets = tuple(_sheets(loose, joints))
+    volume = volume_of(envelope)
+    _check_volume(volume, expected_volume(design))
+    figures = Figures(
+        height_mm=float(design.shell.mid.top[1]),
+        base_diameter_mm=2 * float(design.shell.seam.breaks[0, 0]),
+        surface_area_m2=sum(area_of(face.face) for sheet in sheets for face in sheet.faces) / 1e6,
+        floor_area_m2=area_of(closing[0].face) / 1e6,
+        envelope_volume_m3=volume / 1e9,
+    )
+    return Body(
+        sheets=sheets,
+        links=tuple(pool.links),
+        joints=joints,
+        vents=frozenset(key for build in builds for key in build.vents),
+        loose=frozenset(key for build in builds for key in build.loose),
+        envelope=envelope,
+        figures=figures,
+    )
+
+
+def _check_volume(found: float, expected: float) -> None:
+    if not np.isclose(found, expected, rtol=TOLERANCES.volume_ratio, atol=0.0):
+        raise GeometryError(
+            f"the body's volume is {found / 1e9:.6f} m3 and should be {expected / 1e9:.6f} m3: a face is wrong"
+        )

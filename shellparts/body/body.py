@@ -1,0 +1,122 @@
+"""What the body consists of.
+
+Glossary: a *body face* is a kernel face with its boundary as walks; a *sheet* is one piece of cloth in space, of one or
+more faces joined over folds; the *envelope* is the closed solid of air.
+"""
+
+from functools import cached_property
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
+from OCP.TopTools import TopTools_IndexedMapOfShape
+
+from shellparts.body.seams import EdgeUse, SeamGraph, edge_uses
+from shellparts.parameters.choices import PartKind
+from shellparts.parts import Link, Walk
+
+__all__ = ["Body", "BodyFace", "BodySheet", "Figures"]
+
+
+@frozen(eq=False)
+class BodyFace:
+    """A face, oriented outward, and its loops: the outer one counter-clockwise seen from outside, then holes."""
+
+    face: TopoDS_Face
+    loops: tuple[tuple[Walk, ...], ...]
+
+    @property
+    def keys(self) -> list[int]:
+        """Keys of its edges, as often as they are walked."""
+        return [walk.link.key for loop in self.loops for walk in loop]
+
+
+@frozen(eq=False)
+class BodySheet:
+    """One piece of cloth in space."""
+
+    name: str
+    kind: PartKind
+    faces: tuple[BodyFace, ...]
+
+
+@frozen
+class Figures:
+    """Sizes of the body; the keys of the summary.
+
+    Parameters
+    ----------
+    height_mm : float
+        Highest point above the floor.
+    base_diameter_mm : float
+        Across the seams at the floor.
+    surface_area_m2 : float
+        Of all cloth, overlaps counted twice, allowances not counted.
+    floor_area_m2 : float
+        Inside the shell and the tunnel.
+    envelope_volume_m3 : float
+        Of the air.
+    """
+
+    height_mm: float
+    base_diameter_mm: float
+    surface_area_m2: float
+    floor_area_m2: float
+    envelope_volume_m3: float
+
+
+@frozen(eq=False)
+class Body:
+    """The sewn body.
+
+    Parameters
+    ----------
+    sheets : tuple of BodySheet
+        Panels counter-clockwise, cap, tunnel, curtain, sleeve, flaps that are sewn on.
+    links : tuple of Link
+        All edges; a link's key is its index.
+    joints, vents, loose : frozenset of int
+        Keys of edges where a tube is sewn to itself, that are left open on purpose, that only happen to touch.
+    envelope : TopoDS_Solid
+        The air: closed by the floor and the sleeve's mouth.
+    figures : Figures
+        Sizes.
+    """
+
+    sheets: tuple[BodySheet, ...]
+    links: tuple[Link, ...]
+    joints: frozenset[int]
+    vents: frozenset[int]
+    loose: frozenset[int]
+    envelope: TopoDS_Solid
+    figures: Figures
+
+    @cached_property
+    def _numbers(self) -> tuple[TopTools_IndexedMapOfShape, list[int]]:
+        numbers = TopTools_IndexedMapOfShape()
+        keys = [-1]
+        for link in self.links:
+            if numbers.Add(link.edge) == len(keys):
+                keys.append(link.key)
+        return numbers, keys
+
+    def edge_key(self, edge: TopoDS_Edge) -> int:
+        """Key of an edge of the kernel, -1 if it is none of the body's."""
+        numbers, keys = self._numbers
+        return keys[numbers.FindIndex(edge)]
+
+    def centre_of(self, sheet: BodySheet) -> NDArray[np.float64]:
+        """Mean of the nodes of a sheet's first face, shape (3,) [mm]."""
+        return np.mean([walk.start.at for walk in sheet.faces[0].loops[0]], axis=0)
+
+    @cached_property
+    def seams(self) -> SeamGraph:
+        """Which edges meet which: plain data, without a kernel."""
+        uses: list[EdgeUse] = edge_uses(
+            {sheet.name: [key for face in sheet.faces for key in face.keys] for sheet in self.sheets},
+            self.joints,
+            self.vents,
+            self.loose,
+        )
+        return SeamGraph(tuple(uses), {sheet.name: sheet.kind for sheet in self.sheets})

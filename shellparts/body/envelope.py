@@ -1,0 +1,108 @@
+"""The closed solid of air, and the proof that it is closed.
+
+Every edge of the closed surface must be walked exactly twice, once each way: then there is no gap and no face is turned
+inside out, whatever tolerances say. The volume must be that of the shell plus what the tubes add, computed apart.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+from OCP.BRep import BRep_Builder
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.TopoDS import TopoDS_Shape, TopoDS_Shell, TopoDS_Solid
+
+from shellparts.body.body import BodyFace
+from shellparts.body.trim import chain
+from shellparts.errors import GeometryError
+from shellparts.parts import Tube, Walk
+from shellparts.parts.pool import flat_face
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["area_of", "close", "solid_of", "volume_of"]
+
+
+def area_of(shape: TopoDS_Shape) -> float:
+    """Area of a shape's faces [mm2], by the kernel's adaptive quadrature."""
+    props = GProp_GProps()
+    BRepGProp.SurfaceProperties_s(shape, props, 1e-9)
+    return float(props.Mass())
+
+
+def volume_of(shape: TopoDS_Shape) -> float:
+    """Volume of a solid [mm3], by the kernel's adaptive quadrature."""
+    props = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, props, 1e-9)
+    return float(props.Mass())
+
+
+def close(faces: Sequence[BodyFace], tubes: Sequence[Tube]) -> list[BodyFace]:
+    """Make the flat faces that close the cloth: the floor, and the mouths of sleeves.
+
+    Parameters
+    ----------
+    faces : sequence of BodyFace
+        All faces that hold air, each once.
+    tubes : sequence of Tube
+        Their outer ends say which way a mouth faces.
+
+    Returns
+    -------
+    list of BodyFace
+        The floor first.
+
+    Raises
+    ------
+    GeometryError
+        If what is open is neither the floor nor a mouth.
+    """
+    walks = [walk for face in faces for loop in face.loops for walk in loop]
+    count = Counter(walk.link.key for walk in walks)
+    loops = chain([walk.back for walk in walks if count[walk.link.key] == 1])
+    closing = []
+    for loop in loops:
+        points = np.array([walk.start.at for walk in loop])
+        if np.abs(points[:, 2]).max() < TOLERANCES.same_point_mm:
+            closing.insert(0, BodyFace(flat_face([loop], [0.0, 0.0, -1.0]), (tuple(loop),)))
+            continue
+        ends = [t for t in tubes if np.abs(t.local(points)[:, 2] - t.end).max() < TOLERANCES.same_point_mm]
+        if not ends:
+            raise GeometryError(f"the body has a gap near {points[0].round(1).tolist()}")
+        closing.append(BodyFace(flat_face([loop], ends[0].axes[2]), (tuple(loop),)))
+    return closing
+
+
+def solid_of(faces: Sequence[BodyFace]) -> TopoDS_Solid:
+    """Make one solid of faces that close, and check it.
+
+    Parameters
+    ----------
+    faces : sequence of BodyFace
+        Oriented outward.
+
+    Returns
+    -------
+    TopoDS_Solid
+
+    Raises
+    ------
+    GeometryError
+        If an edge is not walked once each way, or the kernel finds a fault.
+    """
+    walks: Counter[tuple[int, bool]] = Counter(
+        (walk.link.key, walk.forward) for face in faces for loop in face.loops for walk in loop
+    )
+    if any(times != 1 or walks[key, not forward] != 1 for (key, forward), times in walks.items()):
+        raise GeometryError("the body does not close: an edge is not shared by two faces that agree")
+    builder, shell, solid = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
+    builder.MakeShell(shell)
+    for face in faces:
+        builder.Add(shell, face.face)
+    shell.Closed(True)
+    builder.MakeSolid(solid)
+    builder.Add(solid, shell)
+    if not BRepCheck_Analyzer(solid).IsValid():
+        raise GeometryError("the kernel finds a fault in the closed body")
+    return solid

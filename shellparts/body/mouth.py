@@ -1,0 +1,197 @@
+"""Where a tube goes through the ring of panels.
+
+Glossary: the *mouth* is the curve along which a tube is sewn to the panels, walked along the tube's section; a *breakpoint*
+is where it passes from one panel face to the next; *entry* is the distance along the tube at which it leaves the shell.
+
+Every point of the mouth follows from one number, the section's parameter, so hole and tube end are the same curve by
+construction: on plane faces a straight stretch gives a straight edge, everything else a spline through exact points.
+"""
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from shellparts.errors import GeometryError
+from shellparts.parameters.clearances import leaving
+from shellparts.parts import Node, Pool, Ring, Stretch, Tube, Walk
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["Mouth", "MouthEdge", "trace_mouth"]
+
+Array = NDArray[np.float64]
+_SAMPLES = 128
+_STRAIGHT_MM = 1e-9
+_TIE_MM = 1e-10
+
+
+@frozen(eq=False)
+class MouthEdge:
+    """One edge of a mouth: walked along the section, on one stretch of it and on one face of one panel."""
+
+    walk: Walk
+    stretch: int
+    panel: int
+    run: int
+
+
+@frozen(eq=False)
+class Mouth:
+    """The edges of a mouth in the section's order, and the nodes that fall on the ring's own lines.
+
+    Parameters
+    ----------
+    tube : Tube
+    edges : list of MouthEdge
+    on_seams : dict
+        Nodes inside the stretch of a seam, by (seam, run).
+    on_levels : dict
+        Nodes inside a panel's stretch of a level, by (panel, level).
+    """
+
+    tube: Tube
+    edges: list[MouthEdge]
+    on_seams: dict[tuple[int, int], list[Node]] = field(factory=dict)
+    on_levels: dict[tuple[int, int], list[Node]] = field(factory=dict)
+
+    def of_stretch(self, index: int) -> list[Walk]:
+        """The walks on one stretch of the section, in order."""
+        return [edge.walk for edge in self.edges if edge.stretch == index]
+
+
+@frozen(eq=False)
+class _Entry:
+    """Entry distances and the faces they fall on, for one tube."""
+
+    ring: Ring
+    tube: Tube
+    panels: NDArray[np.int64]
+
+    def distances(self, panel: int, section: Array) -> Array:
+        """Entry distances through one panel, shape (n,) [mm]."""
+        points, along = self.tube.lift(section, 0.0), self.tube.axes[2]
+        out = self.ring.outward[panel]
+        rise = float(along[2]) if abs(along[2]) > 1e-15 else 0.0
+        return leaving(self.ring.design.shell.mid, points @ out, float(along @ out), points[:, 2], rise)
+
+    def faces(self, section: Array) -> NDArray[np.int64]:
+        """Panel and run at each point of the section, shape (n, 2); of panels that tie, the middlemost."""
+        reach = np.stack([self.distances(int(k), section) for k in self.panels])
+        best = np.argmax(reach <= reach.min(axis=0) + _TIE_MM, axis=0)
+        heights = self.tube.lift(section, reach[best, np.arange(len(section))])[:, 2]
+        runs = np.searchsorted(self.ring.levels[1:-1], heights, "right")
+        return np.column_stack([self.panels[best], runs])
+
+
+def _candidates(ring: Ring, tube: Tube) -> NDArray[np.int64]:
+    """Panels that the tube may go through, those it meets most squarely first."""
+    square = ring.outward @ tube.axes[2]
+    order = np.argsort(-np.round(square, 12), kind="stable")
+    chosen = order[square[order] > 0.2] if not tube.closed else order[:1]
+    return chosen.astype(np.int64)
+
+
+def _breakpoints(entry: _Entry, stretch: Stretch) -> list[tuple[float, float, int, int]]:
+    """Pieces of a stretch that each lie on one face: first and last parameter, panel, run."""
+
+    def face(parameter: float) -> tuple[int, int]:
+        panel, run = entry.faces(stretch.at(parameter))[0].tolist()
+        return panel, run
+
+    span = stretch.last - stretch.first
+    inner = stretch.first + span * np.linspace(1e-9, 1.0 - 1e-9, _SAMPLES)
+    labels = [(panel, run) for panel, run in entry.faces(stretch.at(inner)).tolist()]
+    starts, current = [(stretch.first, labels[0])], labels[0]
+    for i in range(1, _SAMPLES):
+        low = float(inner[i - 1])
+        while labels[i] != current:
+            high = float(inner[i])
+            beyond = labels[i]
+            for _ in range(60):
+                middle = (low + high) / 2
+                if not low < middle < high:
+                    break
+                there = face(middle)
+                if there == current:
+                    low = middle
+                else:
+                    high, beyond = middle, there
+            starts.append((high, beyond))
+            low, current = high, beyond
+    ends = [start for start, _ in starts[1:]] + [stretch.last]
+    return [(a, b, *label) for (a, label), b in zip(starts, ends, strict=True)]
+
+
+def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
+    """Find the mouth of a tube.
+
+    Parameters
+    ----------
+    pool : Pool
+        Holds the ring's corners already.
+    ring : Ring
+        The panels.
+    tube : Tube
+        The tunnel or the sleeve.
+
+    Returns
+    -------
+    Mouth
+
+    Raises
+    ------
+    GeometryError
+        If the tube does not leave the shell all around.
+    """
+    entry = _Entry(ring, tube, _candidates(ring, tube))
+    mouth = Mouth(tube, [])
+    for index, stretch in enumerate(tube.section):
+        for first, last, panel, run in _breakpoints(entry, stretch):
+
+            def curve(t: Array, stretch: Stretch = stretch, panel: int = panel) -> Array:
+                section = stretch.at(t)
+                return tube.lift(section, entry.distances(panel, section))
+
+            ends = curve(np.array([first, last]))
+            if not np.isfinite(ends).all():
+                raise GeometryError(f"the {tube.name} does not leave the shell all around")
+            a, b = (pool.node(p) for p in ends)
+            if a is b:
+                continue
+            walk = _edge(pool, stretch, curve, (a, b), (first, last))
+            mouth.edges.append(MouthEdge(walk, index, panel, run))
+            for node in (a, b):
+                _register(mouth, ring, node, panel)
+    return mouth
+
+
+def _edge(pool: Pool, stretch: Stretch, curve: object, nodes: tuple[Node, Node], span: tuple[float, float]) -> Walk:
+    a, b = nodes
+    first, last = span
+    inner = np.array([0.21, 0.5, 0.83])
+    points = curve(first + (last - first) * inner)  # type: ignore[operator]
+    if stretch.centre is None:
+        chord = b.at - a.at
+        off = points - a.at
+        away = off - np.outer(off @ chord / (chord @ chord), chord)
+        if np.abs(away).max() < _STRAIGHT_MM:
+            return pool.line(a, b)
+    return pool.curve(a, b, first, last, curve)  # type: ignore[arg-type]
+
+
+def _register(mouth: Mouth, ring: Ring, node: Node, panel: int) -> None:
+    """Note which of the ring's own lines a node falls on, between their ends."""
+    near, levels = TOLERANCES.same_point_mm, ring.levels
+    level = int(np.argmin(np.abs(levels - node.at[2])))
+    on_level = abs(float(levels[level]) - node.at[2]) <= near
+    seam = next((s % ring.panels for s in (panel, panel + 1) if _off_seam(ring, s, node) <= near), None)
+    if seam is not None and not on_level:
+        run = int(np.searchsorted(levels[1:-1], node.at[2], "right"))
+        mouth.on_seams.setdefault((seam, run), []).append(node)
+    if on_level and seam is None:
+        mouth.on_levels.setdefault((panel, level), []).append(node)
+
+
+def _off_seam(ring: Ring, seam: int, node: Node) -> float:
+    """Distance of a node from the upright plane of a seam [mm]."""
+    out = ring.seam_outward[seam % ring.panels]
+    return abs(float(out[0] * node.at[1] - out[1] * node.at[0]))

@@ -1,0 +1,108 @@
+"""The graph of edges: what each edge of the body is to the sheets that have it. Plain data, no kernel.
+
+Glossary: an edge is a *fold* inside a sheet, a *seam* between the boundaries of two sheets (or of one sheet and itself, at
+a *joint*), a *hem* where one sheet ends, or *open* where two sheets meet and are left unsewn on purpose.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from enum import Enum
+from functools import cached_property
+
+from attrs import frozen
+
+from shellparts.parameters.choices import PartKind
+
+__all__ = ["EdgeRole", "EdgeUse", "SeamGraph", "edge_uses"]
+
+
+class EdgeRole(Enum):
+    """What an edge is to a sheet."""
+
+    SEAM = "seam"
+    HEM = "hem"
+    FOLD = "fold"
+    OPEN = "open"
+
+
+@frozen
+class EdgeUse:
+    """One edge in one sheet.
+
+    Parameters
+    ----------
+    key : int
+        Of the edge.
+    sheet : str
+        Name of the sheet.
+    role : EdgeRole
+        What the edge is to it.
+    partners : tuple of str
+        Sheets that it is sewn to there, in the body's order; the sheet itself at a joint.
+    """
+
+    key: int
+    sheet: str
+    role: EdgeRole
+    partners: tuple[str, ...] = ()
+
+
+@frozen(eq=False)
+class SeamGraph:
+    """All uses of all edges, and what kind each sheet is."""
+
+    uses: tuple[EdgeUse, ...]
+    kinds: Mapping[str, PartKind]
+
+    @cached_property
+    def _by_place(self) -> dict[tuple[str, int], EdgeUse]:
+        return {(use.sheet, use.key): use for use in self.uses}
+
+    def use(self, sheet: str, key: int) -> EdgeUse:
+        """What an edge is to a sheet that has it."""
+        return self._by_place[sheet, key]
+
+
+def edge_uses(
+    keys: Mapping[str, Sequence[int]], joints: frozenset[int], vents: frozenset[int], loose: frozenset[int]
+) -> list[EdgeUse]:
+    """Find what each edge is to each sheet.
+
+    Parameters
+    ----------
+    keys : mapping
+        Keys of the edges of all faces of a sheet, as often as they are walked, by the sheet's name.
+    joints, vents, loose : frozenset of int
+        Edges where a sheet is sewn to itself; that are left open; that only happen to touch another sheet.
+
+    Returns
+    -------
+    list of EdgeUse
+        By sheet, in the order of the edges.
+
+    Examples
+    --------
+    >>> uses = edge_uses({"a": [1, 2, 3, 3], "b": [2, 4]}, frozenset(), frozenset(), frozenset())
+    >>> [(u.sheet, u.key, u.role.value, u.partners) for u in uses][:3]
+    [('a', 1, 'hem', ()), ('a', 2, 'seam', ('b',)), ('a', 3, 'fold', ())]
+    """
+    counts = {name: Counter(listed) for name, listed in keys.items()}
+    edges_of: dict[int, list[str]] = {}
+    for name, count in counts.items():
+        for key, times in count.items():
+            if times == 1:
+                edges_of.setdefault(key, []).append(name)
+    uses = []
+    for name, count in counts.items():
+        for key, times in count.items():
+            others = tuple(other for other in edges_of.get(key, ()) if other != name)
+            if times > 1:
+                joint = key in joints
+                uses.append(EdgeUse(key, name, EdgeRole.SEAM if joint else EdgeRole.FOLD, (name,) if joint else ()))
+            elif key in vents:
+                uses.append(EdgeUse(key, name, EdgeRole.OPEN))
+            elif others and key not in loose:
+                uses.append(EdgeUse(key, name, EdgeRole.SEAM, others))
+            else:
+                uses.append(EdgeUse(key, name, EdgeRole.HEM))
+    return uses

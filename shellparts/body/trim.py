@@ -1,0 +1,207 @@
+"""Panels with the openings that tubes make in them.
+
+A face of a panel is bounded by stretches of two seams and two levels; each may be divided by the nodes of mouths. What
+lies inside a tube is left out, the mouths' edges are put in, and the walks that remain, each with the face on its left,
+close into loops by themselves. No boolean is needed, and every edge is shared with its neighbour from the start.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+
+from shellparts.body.mouth import Mouth
+from shellparts.errors import GeometryError
+from shellparts.parts import Node, Pool, Ring, Walk
+
+__all__ = ["Lattice", "PanelTrimmer", "chain"]
+
+Array = NDArray[np.float64]
+_ASIDE_MM = 0.01
+
+
+@frozen(eq=False)
+class Lattice:
+    """The ring's own lines, divided by the nodes of the mouths.
+
+    Parameters
+    ----------
+    seams : dict
+        Walks up a seam, by (seam, run).
+    levels : dict
+        Walks counter-clockwise along a panel's stretch of a level, by (panel, level).
+    """
+
+    seams: dict[tuple[int, int], list[Walk]]
+    levels: dict[tuple[int, int], list[Walk]]
+
+    @classmethod
+    def of(cls, pool: Pool, ring: Ring, corners: list[list[Node]], mouths: Sequence[Mouth]) -> "Lattice":
+        """Divide the lines of `ring` between its `corners`, by seam and level, at the nodes of `mouths`."""
+        seams, levels = {}, {}
+        for s in range(ring.panels):
+            for run in range(ring.runs):
+                inner = {n.number: n for mouth in mouths for n in mouth.on_seams.get((s, run), ())}
+                path = [corners[s][run], *sorted(inner.values(), key=lambda n: n.at[2]), corners[s][run + 1]]
+                seams[s, run] = [ring.seam_link(pool, s, run, a, b) for a, b in zip(path, path[1:], strict=False)]
+        for k in range(ring.panels):
+            across = np.array([-ring.outward[k, 1], ring.outward[k, 0], 0.0])
+            for level in range(ring.runs + 1):
+                inner = {n.number: n for mouth in mouths for n in mouth.on_levels.get((k, level), ())}
+                between = sorted(inner.values(), key=lambda n, across=across: float(n.at @ across))
+                path = [corners[k][level], *between, corners[(k + 1) % ring.panels][level]]
+                levels[k, level] = [pool.line(a, b) for a, b in zip(path, path[1:], strict=False)]
+        return cls(seams, levels)
+
+
+@frozen(eq=False)
+class PanelTrimmer:
+    """Makes the loops of panel faces.
+
+    Parameters
+    ----------
+    ring : Ring
+    lattice : Lattice
+    mouths : sequence of Mouth
+    """
+
+    ring: Ring
+    lattice: Lattice
+    mouths: Sequence[Mouth]
+
+    def loops(self, panel: int, run: int) -> list[list[list[Walk]]]:
+        """Faces that are left of one face of a panel: each its outer loop, then its holes."""
+        following = (panel + 1) % self.ring.panels
+        border = [
+            *self.lattice.levels[panel, run],
+            *self.lattice.seams[following, run],
+            *(walk.back for walk in reversed(self.lattice.levels[panel, run + 1])),
+            *(walk.back for walk in reversed(self.lattice.seams[panel, run])),
+        ]
+        rims = [
+            edge.walk.back for mouth in self.mouths for edge in mouth.edges if (edge.panel, edge.run) == (panel, run)
+        ]
+        if not rims and not self._meets(panel):
+            return [[border]]
+        kept = [walk for walk in border if not self._inside_tube(self._left_of(panel, run, walk))]
+        kept += [walk for walk in rims if self._on_face(panel, run, self._left_of(panel, run, walk))]
+        return self._faces(panel, chain(_cancelled(kept), self._turning(panel, run)))
+
+    def _meets(self, panel: int) -> bool:
+        """Whether any mouth touches the panel or one of its neighbours."""
+        near = {(panel + step) % self.ring.panels for step in (-1, 0, 1)}
+        return any(edge.panel in near for mouth in self.mouths for edge in mouth.edges)
+
+    def _normal(self, panel: int, run: int, at: Array) -> Array:
+        mid = self.ring.design.shell.mid
+        dr, dz = mid.slope(run, mid.parameter_at(run, np.atleast_1d(at[2])))[0]
+        normal = self.ring.outward[panel] * dz - np.array([0.0, 0.0, dr])
+        return normal / np.linalg.norm(normal)
+
+    def _left_of(self, panel: int, run: int, walk: Walk) -> Array:
+        """A point of the surface just left of the middle of a walk, shape (3,) [mm]."""
+        before, middle, after = walk.sampled(201)[99:102]
+        side = np.cross(self._normal(panel, run, middle), after - before)
+        return middle + side / np.linalg.norm(side) * _ASIDE_MM
+
+    def _inside_tube(self, at: Array) -> bool:
+        return any(bool(mouth.tube.holds(at)[0]) for mouth in self.mouths)
+
+    def _on_face(self, panel: int, run: int, at: Array) -> bool:
+        low, high = self.ring.levels[run], self.ring.levels[run + 1]
+        wide = float(self.ring.design.shell.half_width(at[2]))
+        return bool(low <= at[2] <= high and abs(self.ring.lateral(panel, at[None])[0]) <= wide)
+
+    def _turning(self, panel: int, run: int) -> "_Turning":
+        return _Turning(self, panel, run)
+
+    def _faces(self, panel: int, loops: list[list[Walk]]) -> list[list[list[Walk]]]:
+        """Give each hole to the outer loop around it."""
+        shapes = [(loop, self._plan(panel, loop)) for loop in loops]
+        outers = [(loop, plan) for loop, plan in shapes if _area(plan) > 0]
+        faces = [[loop] for loop, _ in outers]
+        for loop, plan in shapes:
+            if _area(plan) < 0:
+                home = [i for i, (_, outer) in enumerate(outers) if _holds(outer, plan[0])]
+                if len(home) != 1:
+                    raise GeometryError(f"an opening in panel {panel + 1} does not lie inside it")
+                faces[home[0]].append(loop)
+        return faces
+
+    def _plan(self, panel: int, loop: list[Walk]) -> Array:
+        """A loop in (lateral, height), in which panels keep their orientation, shape (n, 2) [mm]."""
+        points = np.concatenate([walk.sampled(2 if walk.link.straight else 33)[:-1] for walk in loop])
+        return np.column_stack([self.ring.lateral(panel, points), points[:, 2]])
+
+
+@frozen(eq=False)
+class _Turning:
+    """Says how far to the left one walk turns into another, on one panel face [rad]."""
+
+    trimmer: PanelTrimmer
+    panel: int
+    run: int
+
+    def __call__(self, arriving: Walk, leaving: Walk) -> float:
+        a, b = arriving.sampled(201)[-2:]
+        c, d = leaving.sampled(201)[:2]
+        normal = self.trimmer._normal(self.panel, self.run, b)
+        u, v = b - a, d - c
+        return float(np.arctan2(normal @ np.cross(u, v), u @ v))
+
+
+def _cancelled(walks: list[Walk]) -> list[Walk]:
+    """Walks without repeats, and without those that are walked both ways."""
+    seen = {(walk.link.key, walk.forward): walk for walk in walks}
+    return [walk for (key, forward), walk in seen.items() if (key, not forward) not in seen]
+
+
+def chain(walks: Sequence[Walk], turning: object = None) -> list[list[Walk]]:
+    """Join walks into closed loops; where several go on, the one that turns most to the left does.
+
+    Parameters
+    ----------
+    walks : sequence of Walk
+        In any order.
+    turning : callable, optional
+        Takes two walks and gives the turn between them, positive to the left [rad].
+
+    Returns
+    -------
+    list of lists of Walk
+
+    Raises
+    ------
+    GeometryError
+        If the walks do not close.
+    """
+    leaving: dict[int, list[Walk]] = {}
+    for walk in walks:
+        leaving.setdefault(walk.start.number, []).append(walk)
+    loops = []
+    for first in walks:
+        if first not in leaving.get(first.start.number, ()):
+            continue
+        loop = [first]
+        leaving[first.start.number].remove(first)
+        while loop[-1].end is not first.start:
+            onward = leaving.get(loop[-1].end.number, [])
+            if not onward:
+                raise GeometryError("the edges of a face do not close")
+            best = onward[0] if len(onward) == 1 else max(onward, key=lambda w: turning(loop[-1], w))  # type: ignore[operator]
+            onward.remove(best)
+            loop.append(best)
+        loops.append(loop)
+    return loops
+
+
+def _area(plan: Array) -> float:
+    x, y = plan.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+
+
+def _holds(polygon: Array, at: Array) -> bool:
+    from shapely import Point, Polygon
+
+    return bool(Polygon(polygon).contains(Point(at)))

@@ -1,0 +1,42 @@
+"""The errors a user can meet.
+
+`ShellpartsError` is the base of all of them; whatever else escapes is a fault of the library.
+"""
+
+__all__ = ["GeometryError", "ModelScriptError", "ParameterError", "ShellpartsError", "UnrollError"]
+
+
+class ShellpartsError(Exception):
+    """Base of every error that this library raises on purpose."""
+
+
+class ParameterError(ShellpartsError, ValueError):
+    """A value is outside what geometry or the trade allows.
+
+    Parameters
+    ----------
+    what : str
+        The value, as the user knows it: ``"doorway height"``.
+    value : str
+        What it is, with its unit: ``"5200 mm"``.
+    limit : str
+        What it may be: ``"at most 4310 mm, the shell's height there"``.
+    remedy : str
+        What to do: ``"lower the doorway or raise the shell"``.
+    """
+
+    def __init__(self, what: str, value: str, limit: str, remedy: str):
+        self.what, self.value, self.limit, self.remedy = what, value, limit, remedy
+        super().__init__(f"{what} is {value}; it must be {limit}. Remedy: {remedy}.")
+
+
+class GeometryError(ShellpartsError):
+    """The kernel gave a body that fails its own checks; nothing is written."""
+
+
+class UnrollError(ShellpartsError):
+    """A face cannot be laid flat; the message says why."""
+
+
+class ModelScriptError(ShellpartsError):
+    """A model script cannot be run, or does not make one room."""

@@ -1,0 +1,54 @@
+"""The words that a design may be written with. Each value is the word a model script uses."""
+
+from enum import Enum
+
+__all__ = ["CentredOn", "Head", "Measured", "PartKind", "ProfileKind", "Tape"]
+
+
+class ProfileKind(Enum):
+    """Outline of the shell from its upright wall, or the floor, to the top."""
+
+    STRAIGHT = "straight"
+    DOME = "dome"
+    POINTED = "pointed"
+    POINTS = "points"
+
+
+class Measured(Enum):
+    """Where the size across is taken: over the ridges, or over the middles of opposite panels."""
+
+    SEAMS = "seams"
+    MIDDLES = "middles"
+
+
+class Head(Enum):
+    """Top of the doorway tunnel."""
+
+    GABLED = "gabled"
+    ARCHED = "arched"
+    FLAT = "flat"
+
+
+class CentredOn(Enum):
+    """What the doorway's middle line stands on."""
+
+    PANEL = "panel"
+    SEAM = "seam"
+
+
+class Tape(Enum):
+    """The tape measure at hand."""
+
+    METRIC = "metric"
+    IMPERIAL = "imperial"
+
+
+class PartKind(Enum):
+    """What a sheet of cloth is for."""
+
+    PANEL = "panel"
+    CAP = "cap"
+    TUNNEL = "tunnel"
+    CURTAIN = "curtain"
+    SLEEVE = "sleeve"
+    FLAP = "flap"

@@ -1,0 +1,318 @@
+"""Whether the parts of a design fit each other; checked before any solid is built.
+
+Glossary: the *front* is where a line parallel to the doorway's middle line leaves the shell. Every check says which value
+is wrong, what it may be, and what to do. This module knows nothing of a kernel: the shell is a regular polygon at every
+height, so all of it is plain arithmetic.
+"""
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from shellparts.parameters.choices import CentredOn
+from shellparts.parameters.limits import require
+from shellparts.parameters.profile import Profile
+from shellparts.units import metric
+
+if TYPE_CHECKING:
+    from shellparts.parameters.design import Design
+
+__all__ = ["check_clearances", "doorway_end", "front", "leaving", "panels_crossed", "sleeve_entry", "sleeve_frame"]
+
+Array = NDArray[np.float64]
+
+_LEAST_FRONT_MM = 200.0
+_LEAST_BELOW_END_MM = 100.0
+_LEAST_FREE_FLOOR_MM = 300.0
+_EDGE_MARGIN_MM = 40.0
+_WIDEST_TURN = math.radians(60.0)
+
+
+def front(design: "Design", sideways: ArrayLike, height: ArrayLike) -> Array:
+    """Distance from the axis, along the doorway's middle line, at which the shell is left.
+
+    Parameters
+    ----------
+    design : Design
+        Of which only the shell and the panels' azimuths are used.
+    sideways, height : array_like
+        Position across and up [mm], shape (n,).
+
+    Returns
+    -------
+    ndarray
+        Distances [mm], shape (n,); not positive where the line misses the shell.
+    """
+    y, z = np.broadcast_arrays(np.asarray(sideways, float), np.asarray(height, float))
+    forward = design.azimuths[np.cos(design.azimuths) > 1e-9]
+    reach = (design.shell.mid.radius_at(z)[..., None] - y[..., None] * np.sin(forward)) / np.cos(forward)
+    return reach.min(axis=-1)
+
+
+def panels_crossed(design: "Design") -> set[int]:
+    """Numbers of the panels that the doorway cuts, from 1."""
+    assert design.doorway is not None  # asked only for rooms with a doorway
+    section = design.doorway.section(96)
+    radius = design.shell.mid.radius_at(section[:, 1])
+    forward = np.flatnonzero(np.cos(design.azimuths) > 1e-9)
+    turn = design.azimuths[forward]
+    reach = (radius[:, None] - section[:, :1] * np.sin(turn)) / np.cos(turn)
+    return {int(forward[i]) + 1 for i in np.unique(reach.argmin(axis=1))}
+
+
+def leaving(profile: Profile, radial: ArrayLike, radial_step: float, height: ArrayLike, height_step: float) -> Array:
+    """Where lines that start inside a panel's mid-line leave it.
+
+    Parameters
+    ----------
+    profile : Profile
+        The mid-line.
+    radial, height : array_like
+        Radial position and height of the lines at distance 0 [mm], shape (n,).
+    radial_step, height_step : float
+        How both grow per millimetre of distance; `radial_step` is positive.
+
+    Returns
+    -------
+    ndarray
+        Distances [mm], shape (n,); NaN where the line does not leave.
+    """
+    a, z = (np.atleast_1d(np.asarray(values, float)) for values in (radial, height))
+    if height_step == 0.0:
+        return (profile.radius_at(z) - a) / radial_step
+    reach = 2.0 * float(profile.breaks[:, 0].max())
+
+    def outside(t: Array) -> NDArray[np.bool_]:
+        return a + t * radial_step > profile.radius_at(z + t * height_step)
+
+    # From well inside outwards: the first step that is outside, then bisection.
+    steps = np.linspace(-0.45 * reach, 0.45 * reach, 181)
+    out = np.stack([outside(np.full_like(a, t)) for t in steps])
+    crossing = np.argmax(out, axis=0)
+    low, high = steps[np.maximum(crossing - 1, 0)], steps[crossing]
+    for _ in range(60):
+        middle = (low + high) / 2
+        beyond = outside(middle)
+        low, high = np.where(beyond, low, middle), np.where(beyond, middle, high)
+    return np.where(out.any(axis=0) & (crossing > 0), (low + high) / 2, np.nan)
+
+
+def sleeve_entry(design: "Design", offsets: ArrayLike) -> tuple[Array, Array]:
+    """Where lines parallel to the sleeve's axis, in the panel's middle plane, leave the shell.
+
+    Parameters
+    ----------
+    design : Design
+        With a sleeve.
+    offsets : array_like
+        Distances of the lines from the axis, upward and at a right angle to it [mm], shape (n,).
+
+    Returns
+    -------
+    along, height : ndarray
+        Distance along the axis from where the axis itself leaves the shell, and height above the floor [mm], shape
+        (n,); NaN where the line does not leave through the panel.
+    """
+    assert design.sleeve is not None  # asked only for rooms with a sleeve
+    slope, mid = math.radians(design.sleeve.slope), design.shell.mid
+    b = np.atleast_1d(np.asarray(offsets, float))
+    start = float(mid.radius_at(design.sleeve.height))
+    height = design.sleeve.height + b * math.cos(slope)
+    along = leaving(mid, start + b * math.sin(slope), math.cos(slope), height, -math.sin(slope))
+    height = height - along * math.sin(slope)
+    through = (height >= 0.0) & (height <= mid.top[1])
+    return np.where(through, along, np.nan), np.where(through, height, np.nan)
+
+
+def check_clearances(design: "Design") -> None:
+    """Check that the parts of a design fit each other.
+
+    Parameters
+    ----------
+    design : Design
+        A design whose parts have each passed their own checks.
+
+    Raises
+    ------
+    ParameterError
+        At the first pair of parts that do not fit.
+    """
+    if design.flap is not None:
+        _check_flap(design)
+    if design.doorway is not None:
+        _check_doorway(design)
+    if design.sleeve is not None:
+        _check_sleeve(design)
+        if design.doorway is not None:
+            _check_sleeve_beside_doorway(design)
+
+
+def _check_flap(design: "Design") -> None:
+    assert design.flap is not None
+    room = float(design.shell.mid.breaks[0, 0])
+    require(
+        design.flap.depth <= room - _LEAST_FREE_FLOOR_MM,
+        "flap depth",
+        metric(design.flap.depth),
+        f"at most {metric(room - _LEAST_FREE_FLOOR_MM)}, or the flaps would meet in the middle of the floor",
+        "make the flap shallower",
+    )
+
+
+def _check_doorway(design: "Design") -> None:
+    door, mid = design.doorway, design.shell.mid
+    assert door is not None
+    heights = np.linspace(0.0, mid.top[1] - _LEAST_BELOW_END_MM, 400)
+    enough = front(design, 0.0, heights) >= _LEAST_FRONT_MM
+    allowed = float(heights[np.argmin(enough) - 1]) if not enough.all() else float(heights[-1])
+    require(
+        door.height <= allowed,
+        "doorway height",
+        metric(door.height),
+        f"at most {metric(math.floor(allowed))}, below the shell's top there",
+        "lower the doorway or raise the shell",
+    )
+    section = door.section(48)
+    reach = front(design, section[:, 0], section[:, 1])
+    turn = np.abs(np.arctan2(section[:, 0], np.maximum(reach, 1e-9)))
+    fits = bool(np.all(reach >= _LEAST_FRONT_MM) and np.all(turn <= _WIDEST_TURN))
+    require(
+        fits,
+        "doorway width",
+        metric(door.width),
+        f"narrower than the shell is wherever the doorway meets it (its sides are {metric(door.eaves)} high)",
+        "narrow or lower the doorway, or make the room larger",
+    )
+    end = doorway_end(design)
+    least = float(reach.max()) - (end - door.length) + 200.0
+    require(
+        door.length >= least,
+        "tunnel length",
+        metric(door.length),
+        f"at least {metric(math.ceil(least))}, to stand clear of the shell",
+        "lengthen the tunnel",
+    )
+
+
+def doorway_end(design: "Design") -> float:
+    """Distance of the tunnel's outer end from the axis [mm]."""
+    assert design.doorway is not None
+    profile = design.shell.seam if design.doorway.centred_on is CentredOn.SEAM else design.shell.mid
+    return float(profile.breaks[0, 0]) + design.doorway.length
+
+
+def _check_sleeve(design: "Design") -> None:
+    sleeve, shell = design.sleeve, design.shell
+    assert sleeve is not None
+    require(
+        sleeve.panel <= shell.panels,
+        "sleeve's panel",
+        str(sleeve.panel),
+        f"at most {shell.panels}, the number of panels",
+        "count panels counter-clockwise from the doorway",
+    )
+    require(
+        sleeve.height < shell.mid.top[1],
+        "sleeve height",
+        metric(sleeve.height),
+        f"below the panels' upper end at {metric(shell.mid.top[1])}",
+        "lower the sleeve",
+    )
+    section = sleeve.section(96)
+    along, height = sleeve_entry(design, section[:, 1])
+    remedy = "move the sleeve's height, lessen its slope, or choose a smaller one"
+    value = f"{metric(sleeve.height)} with a slope of {sleeve.slope:g} degrees"
+    require(
+        bool(np.isfinite(along).all()) and float(np.ptp(along)) <= 4.0 * sleeve.half_size[1] + 1.0,
+        "sleeve height",
+        value,
+        "such that the whole sleeve goes through its panel, not too slantwise",
+        remedy,
+    )
+    low, high = float(height.min()), float(height.max())
+    require(
+        low >= _EDGE_MARGIN_MM and high <= shell.mid.top[1] - _EDGE_MARGIN_MM,
+        "sleeve height",
+        value,
+        f"such that its opening, here from {metric(low)} to {metric(high)}, keeps {metric(_EDGE_MARGIN_MM)} from the "
+        f"floor and from the panels' upper end at {metric(shell.mid.top[1])}",
+        remedy,
+    )
+    spare = shell.half_width(height) - np.abs(section[:, 0])
+    widest = 2 * (sleeve.half_size[0] + float(spare.min()) - _EDGE_MARGIN_MM)
+    require(
+        float(spare.min()) >= _EDGE_MARGIN_MM,
+        "sleeve width",
+        metric(2 * sleeve.half_size[0]),
+        f"at most {metric(max(math.floor(widest), 0))}, the panel's width there less {metric(_EDGE_MARGIN_MM)} each side",
+        "choose a smaller sleeve, set it lower, or make fewer and wider panels",
+    )
+    require(
+        float(along.max()) <= sleeve.length - 100.0,
+        "sleeve length",
+        metric(sleeve.length),
+        f"at least {metric(math.ceil(float(along.max()) + 100.0))}, to stand clear of the panel",
+        "lengthen the sleeve",
+    )
+    slope = math.radians(sleeve.slope)
+    lowest = sleeve.height - sleeve.length * math.sin(slope) - sleeve.half_size[1] * math.cos(slope)
+    require(
+        lowest >= 0.0,
+        "lower side of the sleeve at the fan",
+        metric(lowest),
+        "at or above the floor, 0 mm",
+        "lessen the slope, shorten the sleeve or set it higher",
+    )
+
+
+def sleeve_frame(design: "Design") -> tuple[Array, Array]:
+    """Where the sleeve's axis leaves the panel, shape (3,) [mm]; and its directions.
+
+    Returns
+    -------
+    origin : ndarray
+        Shape (3,) [mm].
+    directions : ndarray
+        Shape (3, 3): sideways, upward across the axis, and along the axis to the fan; unit vectors.
+    """
+    sleeve = design.sleeve
+    assert sleeve is not None
+    azimuth, slope = float(design.azimuths[sleeve.panel - 1]), math.radians(sleeve.slope)
+    out = np.array([math.cos(azimuth), math.sin(azimuth), 0.0])
+    side = np.array([-math.sin(azimuth), math.cos(azimuth), 0.0])
+    up = np.array([0.0, 0.0, 1.0])
+    origin = out * float(design.shell.mid.radius_at(sleeve.height)) + up * sleeve.height
+    along = out * math.cos(slope) - up * math.sin(slope)
+    across = out * math.sin(slope) + up * math.cos(slope)
+    return origin, np.stack([side, across, along])
+
+
+def _check_sleeve_beside_doorway(design: "Design") -> None:
+    sleeve, door = design.sleeve, design.doorway
+    assert sleeve is not None and door is not None
+    crossed = panels_crossed(design)
+    require(
+        sleeve.panel not in crossed,
+        "sleeve's panel",
+        str(sleeve.panel),
+        "none of the panels that the doorway cuts: " + ", ".join(str(n) for n in sorted(crossed)),
+        "move the sleeve to another panel, best to one opposite the doorway",
+    )
+    origin, (side, across, along) = sleeve_frame(design)
+    section = sleeve.section(48)
+    steps = np.linspace(0.0, sleeve.length, 40)
+    ring = origin + section[:, :1] * side + section[:, 1:] * across
+    points = (ring[:, None, :] + steps[None, :, None] * along).reshape(-1, 3)
+    margin = 50.0
+    near = np.abs(points[:, 1]) < door.width / 2 + margin
+    near &= points[:, 2] < door.head_height(np.clip(points[:, 1], -door.width / 2, door.width / 2)) + margin
+    near &= (points[:, 0] > 0.0) & (points[:, 0] < doorway_end(design) + margin)
+    require(
+        not bool(near.any()),
+        "sleeve's panel",
+        str(sleeve.panel),
+        f"one whose sleeve keeps {metric(margin)} clear of the doorway tunnel",
+        "move the sleeve to another panel, best to one opposite the doorway",
+    )

@@ -1,0 +1,23 @@
+"""The ground flap: a band of cloth that lies inward on the floor, where the air and people press it down."""
+
+from attrs import frozen
+
+from shellparts.parameters.limits import length_field
+
+__all__ = ["Flap"]
+
+
+@frozen(kw_only=True)
+class Flap:
+    """A ground flap around the shell; it is left out at the doorway.
+
+    Parameters
+    ----------
+    depth : float or str
+        From the foot of the panel inward [mm], 50 mm to 1.5 m.
+    sewn_on : bool
+        Whether the flap is cut on its own and sewn to the panel; otherwise it is one with the panel, over a fold.
+    """
+
+    depth: float = length_field("flap depth", 50.0, 1500.0, "choose a flap from 50 mm to 1.5 m")
+    sewn_on: bool = False

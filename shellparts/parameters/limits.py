@@ -1,0 +1,189 @@
+"""Fields that read, check and explain themselves.
+
+Each helper returns an `attrs` field whose converter reads what the user wrote and whose validator raises a
+`ParameterError` that names the value with its unit, the limit and the remedy.
+"""
+
+import math
+from collections.abc import Callable
+from enum import Enum
+from typing import Any
+
+from attrs import field
+
+from shellparts.errors import ParameterError
+from shellparts.units import Length, metric, to_mm
+
+__all__ = ["angle_field", "choice_field", "count_field", "length_field", "optional_length_field", "require"]
+
+
+def require(condition: bool, what: str, value: str, limit: str, remedy: str) -> None:
+    """Raise a `ParameterError` unless `condition` holds.
+
+    Parameters
+    ----------
+    condition : bool
+        What must be true.
+    what : str
+        The value, as the user knows it.
+    value : str
+        What it is, with its unit.
+    limit : str
+        What it may be.
+    remedy : str
+        What to do.
+
+    Raises
+    ------
+    ParameterError
+        If `condition` is false.
+    """
+    if not condition:
+        raise ParameterError(what, value, limit, remedy)
+
+
+def _reader(what: str) -> Callable[[Length], float]:
+    def read(value: Length) -> float:
+        return to_mm(value, what)
+
+    return read
+
+
+def _within(what: str, low: float, high: float, remedy: str) -> Callable[[Any, Any, float | None], None]:
+    def check(_instance: Any, _attribute: Any, value: float | None) -> None:
+        if value is not None:
+            limit = f"from {metric(low)} to {metric(high)}"
+            require(low <= value <= high, what, metric(value, 3).replace(".000", ""), limit, remedy)
+
+    return check
+
+
+def length_field(what: str, low: float, high: float, remedy: str, **options: Any) -> Any:
+    """Make a field for a length in millimetres.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    low, high : float
+        Limits [mm], both allowed.
+    remedy : str
+        What to do when it is outside.
+    **options
+        Passed to `attrs.field`: ``default`` for one.
+
+    Returns
+    -------
+    attrs field
+    """
+    return field(converter=_reader(what), validator=_within(what, low, high, remedy), **options)
+
+
+def optional_length_field(what: str, low: float, high: float, remedy: str) -> Any:
+    """Make a field for a length that may be left out; see `length_field` for the arguments.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    low, high : float
+        Limits [mm], both allowed.
+    remedy : str
+        What to do when it is outside.
+
+    Returns
+    -------
+    attrs field
+    """
+    read = _reader(what)
+
+    def convert(value: Length | None) -> float | None:
+        return None if value is None else read(value)
+
+    return field(default=None, converter=convert, validator=_within(what, low, high, remedy), kw_only=True)
+
+
+def count_field(what: str, low: int, high: int, remedy: str, **options: Any) -> Any:
+    """Make a field for a whole number.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    low, high : int
+        Limits, both allowed.
+    remedy : str
+        What to do when it is outside.
+    **options
+        Passed to `attrs.field`.
+
+    Returns
+    -------
+    attrs field
+    """
+
+    def convert(value: Any) -> int:
+        whole = isinstance(value, int | float) and not isinstance(value, bool) and value == value // 1
+        require(whole, what, repr(value), "a whole number", remedy)
+        return int(value)
+
+    def check(_instance: Any, _attribute: Any, value: int) -> None:
+        require(low <= value <= high, what, str(value), f"from {low} to {high}", remedy)
+
+    return field(converter=convert, validator=check, **options)
+
+
+def angle_field(what: str, low: float, high: float, remedy: str, **options: Any) -> Any:
+    """Make a field for an angle in degrees.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    low, high : float
+        Limits [deg], both allowed.
+    remedy : str
+        What to do when it is outside.
+    **options
+        Passed to `attrs.field`.
+
+    Returns
+    -------
+    attrs field
+    """
+
+    def convert(value: Any) -> float:
+        finite = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+        require(finite, what, repr(value), "a number of degrees", remedy)
+        return float(value)
+
+    def check(_instance: Any, _attribute: Any, value: float) -> None:
+        require(low <= value <= high, what, f"{value:g} degrees", f"from {low:g} to {high:g} degrees", remedy)
+
+    return field(converter=convert, validator=check, **options)
+
+
+def choice_field(what: str, kind: type[Enum], **options: Any) -> Any:
+    """Make a field for one of a few words.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    kind : type of Enum
+        The words; a member or its value may be given.
+    **options
+        Passed to `attrs.field`.
+
+    Returns
+    -------
+    attrs field
+    """
+
+    def convert(value: Any) -> Enum:
+        words = [member.value for member in kind]
+        if not isinstance(value, kind):
+            require(value in words, what, repr(value), "one of " + ", ".join(words), "use one of these words")
+        return kind(value)
+
+    return field(converter=convert, **options)

@@ -1,0 +1,349 @@
+"""Profiles: the plane curves that a shell is drawn with.
+
+Glossary: a *run* is one smooth stretch of the profile in (radius, height); the *reference* profile is the one the user
+gives; the *mid-line* (through a panel's middle) and the *seam line* (through a ridge) are the reference stretched
+sideways by a constant. Heights rise strictly along a profile. This module knows nothing of panels or of a kernel.
+"""
+
+import math
+from functools import cached_property
+from typing import Any, Protocol
+
+import numpy as np
+from attrs import evolve, field, frozen
+from numpy.typing import ArrayLike, NDArray
+
+__all__ = ["ArcRun", "LineRun", "Profile", "Run", "SplineRun", "dome", "pointed", "polyline", "smooth", "straight"]
+
+Array = NDArray[np.float64]
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
+
+
+class Run(Protocol):
+    """One smooth stretch of a profile, with a parameter that runs from 0 to 1."""
+
+    def at(self, t: ArrayLike) -> Array:
+        """Points at the parameters `t`, shape (n, 2): radius and height [mm]."""
+        ...
+
+    def slope(self, t: ArrayLike) -> Array:
+        """Derivatives by `t` at the parameters `t`, shape (n, 2) [mm]."""
+        ...
+
+    def parameter_at(self, height: Array) -> Array:
+        """Parameters at the heights given [mm], shape (n,)."""
+        ...
+
+    def cut(self, t: float) -> "Run":
+        """The part from 0 to `t`."""
+        ...
+
+
+@frozen
+class LineRun:
+    """A straight stretch between two points."""
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+    def at(self, t: ArrayLike) -> Array:
+        """Points at `t`, shape (n, 2) [mm]."""
+        a, b = np.array(self.start), np.array(self.end)
+        return a + np.multiply.outer(np.asarray(t, float), b - a)
+
+    def slope(self, t: ArrayLike) -> Array:
+        """Derivatives by `t`, shape (n, 2) [mm]."""
+        return np.broadcast_to(np.subtract(self.end, self.start), (*np.shape(t), 2)).astype(float)
+
+    def parameter_at(self, height: Array) -> Array:
+        """Parameters at the heights given [mm], shape (n,)."""
+        return (np.asarray(height, float) - self.start[1]) / (self.end[1] - self.start[1])
+
+    def cut(self, t: float) -> "LineRun":
+        """The part from 0 to `t`."""
+        r, z = self.at(t)
+        return evolve(self, end=(float(r), float(z)))
+
+
+@frozen
+class ArcRun:
+    """A circular stretch: centre (radius, height), its own radius, and two angles from the horizontal [rad]."""
+
+    centre: tuple[float, float]
+    radius: float
+    first: float
+    last: float
+
+    def _angle(self, t: ArrayLike) -> Array:
+        return self.first + np.asarray(t, float) * (self.last - self.first)
+
+    def at(self, t: ArrayLike) -> Array:
+        """Points at `t`, shape (n, 2) [mm]."""
+        a = self._angle(t)
+        return np.stack([np.cos(a), np.sin(a)], axis=-1) * self.radius + np.array(self.centre)
+
+    def slope(self, t: ArrayLike) -> Array:
+        """Derivatives by `t`, shape (n, 2) [mm]."""
+        a = self._angle(t)
+        return np.stack([-np.sin(a), np.cos(a)], axis=-1) * self.radius * (self.last - self.first)
+
+    def parameter_at(self, height: Array) -> Array:
+        """Parameters at the heights given [mm], shape (n,)."""
+        sine = (np.asarray(height, float) - self.centre[1]) / self.radius
+        return (np.arcsin(np.clip(sine, -1.0, 1.0)) - self.first) / (self.last - self.first)
+
+    def cut(self, t: float) -> "ArcRun":
+        """The part from 0 to `t`."""
+        return evolve(self, last=float(self._angle(t)))
+
+
+@frozen(eq=False)
+class SplineRun:
+    """A stretch of a cubic B-spline: scipy's knots and poles, and the last parameter that is used."""
+
+    knots: Array
+    poles: Array
+    degree: int = 3
+    last: float = 1.0
+
+    @cached_property
+    def _curve(self) -> Any:
+        from scipy.interpolate import BSpline
+
+        return BSpline(self.knots, self.poles, self.degree)
+
+    def at(self, t: ArrayLike) -> Array:
+        """Points at `t`, shape (n, 2) [mm]."""
+        return np.asarray(self._curve(np.asarray(t, float) * self.last))
+
+    def slope(self, t: ArrayLike) -> Array:
+        """Derivatives by `t`, shape (n, 2) [mm]."""
+        return np.asarray(self._curve(np.asarray(t, float) * self.last, 1)) * self.last
+
+    def parameter_at(self, height: Array) -> Array:
+        """Parameters at the heights given [mm], shape (n,): Newton steps kept inside a bracket that shrinks."""
+        height = np.asarray(height, float)
+        low, high = np.zeros_like(height), np.ones_like(height)
+        t = np.full_like(height, 0.5)
+        for _ in range(60):
+            off = self.at(t)[..., 1] - height
+            low, high = np.where(off < 0, t, low), np.where(off < 0, high, t)
+            with np.errstate(divide="ignore", invalid="ignore"):
+                step = t - off / self.slope(t)[..., 1]
+            inside = (step >= low) & (step <= high)
+            following = np.where(inside, step, (low + high) / 2)
+            if np.all(np.abs(following - t) < 1e-15):
+                break
+            t = following
+        return t
+
+    def cut(self, t: float) -> "SplineRun":
+        """The part from 0 to `t`."""
+        return evolve(self, last=self.last * t)
+
+
+@frozen(eq=False)
+class Profile:
+    """Runs joined end to end, from the floor up, stretched sideways by a constant.
+
+    Parameters
+    ----------
+    runs : tuple of Run
+        From the floor to the top; each starts where the one before ends.
+    stretch : float
+        Factor on every radius.
+    """
+
+    runs: tuple[Run, ...]
+    stretch: float = 1.0
+    _samples: int = field(default=64, repr=False)
+
+    def stretched(self, factor: float) -> "Profile":
+        """The same profile with every radius times `factor`."""
+        return evolve(self, stretch=self.stretch * factor)
+
+    def points(self, index: int, t: ArrayLike) -> Array:
+        """Points of run `index` at the parameters `t`, shape (n, 2) [mm], stretched."""
+        return self.runs[index].at(t) * np.array([self.stretch, 1.0])
+
+    def slope(self, index: int, t: ArrayLike) -> Array:
+        """Derivatives of run `index` at the parameters `t`, shape (n, 2) [mm], stretched."""
+        return self.runs[index].slope(t) * np.array([self.stretch, 1.0])
+
+    @cached_property
+    def breaks(self) -> Array:
+        """Ends of the runs from the floor up, shape (runs + 1, 2) [mm]."""
+        starts = [self.points(i, 0.0) for i in range(len(self.runs))]
+        return np.array([*starts, self.points(len(self.runs) - 1, 1.0)])
+
+    @property
+    def top(self) -> tuple[float, float]:
+        """Upper end: radius and height [mm]."""
+        r, z = self.points(len(self.runs) - 1, 1.0)
+        return float(r), float(z)
+
+    def run_length(self, index: int, upto: float = 1.0, since: float = 0.0) -> float:
+        """Arc length of run `index` between two of its parameters [mm]."""
+        total = 0.0
+        for a, b in zip(*(np.linspace(since, upto, 9)[i : i + 8] for i in (0, 1)), strict=True):
+            t = (a + b) / 2 + (b - a) / 2 * _NODES
+            d = self.slope(index, t)
+            total += float(np.hypot(d[:, 0], d[:, 1]) @ _WEIGHTS) * (b - a) / 2
+        return total
+
+    @property
+    def length(self) -> float:
+        """Arc length from the floor to the top [mm]."""
+        return sum(self.run_length(i) for i in range(len(self.runs)))
+
+    def shortened(self, amount: float) -> "Profile | None":
+        """The profile less `amount` [mm] of its arc length at the top, or None when nothing would be left."""
+        from scipy.optimize import brentq
+
+        left = amount
+        for index in range(len(self.runs) - 1, -1, -1):
+            whole = self.run_length(index)
+            if left <= 0.0:
+                return evolve(self, runs=self.runs[: index + 1])
+            if left < whole:
+                t = brentq(lambda t, i=index, a=left: self.run_length(i, 1.0, t) - a, 0.0, 1.0, xtol=1e-15)
+                return evolve(self, runs=(*self.runs[:index], self.runs[index].cut(float(t))))
+            left -= whole
+        return None
+
+    @cached_property
+    def _table(self) -> tuple[Array, Array]:
+        t = np.linspace(0.0, 1.0, self._samples + 1)
+        points = np.concatenate([self.points(i, t) for i in range(len(self.runs))])
+        return points[:, 1], points[:, 0]
+
+    def radius_at(self, height: ArrayLike) -> Array:
+        """Radius at the heights given [mm]; those of the ends below the floor and above the top."""
+        heights = np.asarray(height, float)
+        flat = np.clip(heights.ravel(), self.breaks[0, 1], self.top[1])
+        index = np.clip(np.searchsorted(self.breaks[:, 1], flat, "right") - 1, 0, len(self.runs) - 1)
+        out = np.empty_like(flat)
+        for i in np.unique(index):
+            chosen = index == i
+            out[chosen] = self.points(int(i), self.parameter_at(int(i), flat[chosen]))[:, 0]
+        return out.reshape(heights.shape)
+
+    def parameter_at(self, index: int, height: Array) -> Array:
+        """Parameters of run `index` at the heights given [mm], shape (n,)."""
+        return self.runs[index].parameter_at(height)
+
+    def rises(self) -> bool:
+        """Whether heights rise strictly and radii stay at or above zero, sampled finely."""
+        z, r = self._table
+        steps = np.diff(z.reshape(len(self.runs), -1), axis=1)
+        return bool(np.all(steps > 0) and np.all(r > -1e-9))
+
+
+def straight(radius: float, wall: float, height: float) -> Profile:
+    """Make the profile of a straight-sided room that would end in a point.
+
+    Parameters
+    ----------
+    radius : float
+        At the floor [mm].
+    wall : float
+        Height of the upright wall [mm], or 0.
+    height : float
+        Height of the point above the floor [mm].
+
+    Returns
+    -------
+    Profile
+    """
+    return Profile((*_upright(radius, wall), LineRun((radius, wall), (0.0, height))))
+
+
+def dome(radius: float, wall: float, height: float) -> Profile:
+    """Make the profile of a part of a sphere that is level at the top.
+
+    Parameters
+    ----------
+    radius : float
+        At the floor [mm].
+    wall : float
+        Height of the upright wall [mm], or 0.
+    height : float
+        Height of the top above the floor [mm]; the rise above the wall is at most `radius`.
+
+    Returns
+    -------
+    Profile
+
+    Examples
+    --------
+    >>> dome(2500.0, 0.0, 2500.0).length * 2 / math.pi
+    2500.0
+    """
+    rise = height - wall
+    sphere = (radius**2 + rise**2) / (2 * rise)
+    first = math.atan2(sphere - rise, radius)
+    arc = ArcRun((0.0, height - sphere), sphere, first, math.pi / 2)
+    return Profile((*_upright(radius, wall), arc))
+
+
+def pointed(radius: float, wall: float, height: float) -> Profile:
+    """Make the profile of a pointed arch: an arc that leaves the wall upright and meets the axis at an angle.
+
+    Parameters
+    ----------
+    radius : float
+        At the floor [mm].
+    wall : float
+        Height of the upright wall [mm], or 0.
+    height : float
+        Height of the point above the floor [mm]; the rise above the wall is more than `radius`.
+
+    Returns
+    -------
+    Profile
+    """
+    rise = height - wall
+    bow = (radius**2 + rise**2) / (2 * radius)
+    arc = ArcRun((radius - bow, wall), bow, 0.0, math.atan2(rise, bow - radius))
+    return Profile((*_upright(radius, wall), arc))
+
+
+def polyline(points: ArrayLike) -> Profile:
+    """Make a profile of straight stretches.
+
+    Parameters
+    ----------
+    points : array_like
+        Shape (n, 2): radius and height [mm], from the floor up.
+
+    Returns
+    -------
+    Profile
+    """
+    p = np.asarray(points, float)
+    pairs = [(tuple(a), tuple(b)) for a, b in zip(p.tolist(), p.tolist()[1:], strict=False)]
+    return Profile(tuple(LineRun(a, b) for a, b in pairs))  # type: ignore[arg-type]
+
+
+def smooth(points: ArrayLike) -> Profile:
+    """Make a profile that is one smooth curve through points: the interpolating cubic spline over chord length.
+
+    Parameters
+    ----------
+    points : array_like
+        Shape (n, 2), n >= 4: radius and height [mm], from the floor up.
+
+    Returns
+    -------
+    Profile
+    """
+    from scipy.interpolate import make_interp_spline
+
+    p = np.asarray(points, float)
+    u = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(p, axis=0).T))])
+    spline = make_interp_spline(u / u[-1], p, k=3)
+    return Profile((SplineRun(spline.t, spline.c),))
+
+
+def _upright(radius: float, wall: float) -> tuple[LineRun, ...]:
+    return (LineRun((radius, 0.0), (radius, wall)),) if wall > 0 else ()
