@@ -27,8 +27,9 @@ class Tolerances:
     #: Integral of Gaussian curvature above which a face is not developable [rad]. On a 2 m panel it is less than
     #: 0.1 mm of gap.
     turning_deficit_rad: float = 1e-5
-    #: Largest Gaussian curvature along a face's boundary times its area [rad]: above it a face whose curvature only
-    #: cancels on the whole (a torus) is not taken for developable; below it is the noise of approximated surfaces.
+    #: Largest Gaussian curvature along a face's boundary times its area [rad]: above it a face whose curvature
+    #: only cancels on the whole (a torus) is not taken for developable; below it lies the noise of approximated
+    #: surfaces.
     cancelling_bend_rad: float = 1e-3
     #: Volume of the envelope against the sum of its parts, as a share.
     volume_ratio: float = 1e-6

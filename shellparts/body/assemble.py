@@ -38,8 +38,7 @@ def _panels(pool: Pool, ring: Ring, corners: list[list], mouths: Sequence[Mouth]
         faces = []
         for run in range(ring.runs):
             for loops in trimmer.loops(k, run):
-                surface, parameters = ring.surface(k, run)
-                faces.append(BodyFace(make_face(surface, loops, parameters), tuple(map(tuple, loops))))
+                faces.append(BodyFace(make_face(ring.surface(k, run), loops), tuple(map(tuple, loops))))
         panels.append(_Loose(f"panel_{k + 1:02d}", PartKind.PANEL, faces))
     rim = [walk for k in range(ring.panels) for walk in lattice.levels[k, ring.runs]]
     cap = _Loose("cap", PartKind.CAP, [BodyFace(flat_face([rim], [0.0, 0.0, 1.0]), (tuple(rim),))])
@@ -71,7 +70,9 @@ def _sheets(loose: Sequence[_Loose], joints: frozenset[int]) -> list[BodySheet]:
     """One sheet for each group of faces that hangs together; a part in several pieces gets letters."""
     sheets = []
     for part in loose:
-        groups = sorted(_groups(part.faces, joints), key=lambda group: -sum(area_of(f.face) for f in group))
+        groups = _groups(part.faces, joints)
+        if len(groups) > 1:
+            groups.sort(key=lambda group: -sum(area_of(f.face) for f in group))
         names = [part.name] if len(groups) == 1 else [f"{part.name}_{chr(97 + i)}" for i in range(len(groups))]
         sheets += [BodySheet(name, part.kind, tuple(group)) for name, group in zip(names, groups, strict=True)]
     return sheets
@@ -128,7 +129,6 @@ def assemble(design: Design) -> Body:
     figures = Figures(
         height_mm=float(design.shell.mid.top[1]),
         base_diameter_mm=2 * float(design.shell.seam.breaks[0, 0]),
-        surface_area_m2=sum(area_of(face.face) for sheet in sheets for face in sheet.faces) / 1e6,
         floor_area_m2=area_of(closing[0].face) / 1e6,
         envelope_volume_m3=volume / 1e9,
     )

@@ -51,8 +51,6 @@ class Figures:
         Highest point above the floor.
     base_diameter_mm : float
         Across the seams at the floor.
-    surface_area_m2 : float
-        Of all cloth, overlaps counted twice, allowances not counted.
     floor_area_m2 : float
         Inside the shell and the tunnel.
     envelope_volume_m3 : float
@@ -61,7 +59,6 @@ class Figures:
 
     height_mm: float
     base_diameter_mm: float
-    surface_area_m2: float
     floor_area_m2: float
     envelope_volume_m3: float
 

@@ -27,14 +27,14 @@ __all__ = ["area_of", "close", "solid_of", "volume_of"]
 def area_of(shape: TopoDS_Shape) -> float:
     """Area of a shape's faces [mm2], by the kernel's adaptive quadrature."""
     props = GProp_GProps()
-    BRepGProp.SurfaceProperties_s(shape, props, 1e-9)
+    BRepGProp.SurfaceProperties_s(shape, props, 1e-7)
     return float(props.Mass())
 
 
 def volume_of(shape: TopoDS_Shape) -> float:
     """Volume of a solid [mm3], by the kernel's adaptive quadrature."""
     props = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, props, 1e-9)
+    BRepGProp.VolumeProperties_s(shape, props, 1e-7)
     return float(props.Mass())
 
 

@@ -66,16 +66,16 @@ class _Entry:
     tube: Tube
     panels: NDArray[np.int64]
 
-    def distances(self, panel: int, section: Array) -> Array:
-        """Entry distances through one panel, shape (n,) [mm]."""
+    def distances(self, panels: NDArray[np.int64] | int, section: Array) -> Array:
+        """Entry distances through panels, shape (panels, n), or through one, shape (n,) [mm]."""
         points, along = self.tube.lift(section, 0.0), self.tube.axes[2]
-        out = self.ring.outward[panel]
+        out = self.ring.outward[panels]
         rise = float(along[2]) if abs(along[2]) > 1e-15 else 0.0
-        return leaving(self.ring.design.shell.mid, points @ out, float(along @ out), points[:, 2], rise)
+        return leaving(self.ring.design.shell.mid, out @ points.T, (out @ along)[..., None], points[:, 2], rise)
 
     def faces(self, section: Array) -> NDArray[np.int64]:
         """Panel and run at each point of the section, shape (n, 2); of panels that tie, the middlemost."""
-        reach = np.stack([self.distances(int(k), section) for k in self.panels])
+        reach = self.distances(self.panels, section)
         best = np.argmax(reach <= reach.min(axis=0) + _TIE_MM, axis=0)
         heights = self.tube.lift(section, reach[best, np.arange(len(section))])[:, 2]
         runs = np.searchsorted(self.ring.levels[1:-1], heights, "right")

@@ -89,8 +89,7 @@ def build_tube(pool: Pool, tube: Tube, mouth: Mouth, doorway: Doorway | None) ->
         rim, end = mouth.of_stretch(index), ends[index]
         far, near = pool.line(rim[-1].end, end[-1].end), pool.line(rim[0].start, end[0].start)
         loop = [*rim, far, *(walk.back for walk in reversed(end)), near.back]
-        surface, parameters = tube.surface(stretch)
-        faces.append(BodyFace(make_face(surface, [loop], parameters), (tuple(loop),)))
+        faces.append(BodyFace(make_face(tube.surface(stretch), [loop]), (tuple(loop),)))
     if tube.closed:
         joint = pool.line(mouth.of_stretch(0)[0].start, ends[0][0].start)
         return TubeBuild(mouth, tuple(faces), {}, frozenset({joint.link.key}), frozenset(), frozenset())

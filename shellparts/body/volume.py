@@ -9,13 +9,15 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from shellparts.parameters.choices import Head
 from shellparts.parameters.clearances import doorway_end, front, sleeve_entry
 from shellparts.parameters.design import Design
+from shellparts.parameters.doorway import Doorway
 
 __all__ = ["expected_volume"]
 
 Array = NDArray[np.float64]
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 
 
 def _quadrature(breaks: ArrayLike, pieces: int) -> tuple[Array, Array]:
@@ -39,35 +41,29 @@ def _shell(design: Design) -> float:
 def _tunnel(design: Design) -> float:
     door, shell = design.doorway, design.shell
     assert door is not None
-    half, end = door.width / 2, doorway_end(design)
     levels = [z for z in shell.mid.breaks[:, 1] if z < door.height]
-    heights, weights = _quadrature([0.0, door.eaves, *levels, door.height], 48)
-    total = 0.0
-    sines = np.sin(design.azimuths - shell.half_angle)
-    for z, weight in zip(heights, weights, strict=True):
-        reach = half if z <= door.eaves else _half_width_at(design, float(z))
-        ridge = float(shell.seam.radius_at(z)) * sines
-        corners = np.sort(np.concatenate([[-reach, reach], ridge[np.abs(ridge) < reach]]))
-        lengths = end - front(design, corners, np.full_like(corners, z))
-        total += weight * float(np.trapezoid(lengths, corners))
-    return total
+    z, weights = _quadrature([0.0, door.eaves, *levels, door.height], 24)
+    reach = _half_width_at(door, z)
+    ridges = np.outer(shell.seam.radius_at(z), np.sin(design.azimuths - shell.half_angle))
+    # Between ridges the front is straight in the sideways direction, so that trapezia are exact.
+    corners = np.sort(np.clip(np.column_stack([ridges, -reach, reach]), -reach[:, None], reach[:, None]), axis=1)
+    lengths = doorway_end(design) - front(design, corners, z[:, None])
+    return float(np.trapezoid(lengths, corners, axis=1) @ weights)
 
 
-def _half_width_at(design: Design, z: float) -> float:
-    """Half of the tunnel's clear width at a height above its eaves [mm]."""
-    door = design.doorway
-    assert door is not None
-    share = (z - door.eaves) / door.head_rise
-    if door.head.value == "arched":
-        return door.width / 2 * math.sqrt(max(1.0 - share**2, 0.0))
-    return door.width / 2 * (1.0 - share)
+def _half_width_at(door: Doorway, z: Array) -> Array:
+    """Half of the tunnel's clear width at heights [mm]."""
+    if door.head is Head.FLAT:
+        return np.full_like(z, door.width / 2)
+    share = np.clip((z - door.eaves) / door.head_rise, 0.0, 1.0)
+    return door.width / 2 * (np.sqrt(1.0 - share**2) if door.head is Head.ARCHED else 1.0 - share)
 
 
 def _sleeve(design: Design) -> float:
     sleeve = design.sleeve
     assert sleeve is not None
     half_width, half_depth = sleeve.half_size
-    turn, weights = _quadrature([-math.pi / 2, math.pi / 2], 96)
+    turn, weights = _quadrature([-math.pi / 2, math.pi / 2], 64)
     upward, step = half_depth * np.sin(turn), half_depth * np.cos(turn)
     width = 2 * half_width * (np.cos(turn) if sleeve.is_round else np.ones_like(turn))
     entry, _ = sleeve_entry(design, upward)

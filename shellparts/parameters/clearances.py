@@ -62,7 +62,9 @@ def panels_crossed(design: "Design") -> set[int]:
     return {int(forward[i]) + 1 for i in np.unique(reach.argmin(axis=1))}
 
 
-def leaving(profile: Profile, radial: ArrayLike, radial_step: float, height: ArrayLike, height_step: float) -> Array:
+def leaving(
+    profile: Profile, radial: ArrayLike, radial_step: ArrayLike, height: ArrayLike, height_step: float
+) -> Array:
     """Where lines that start inside a panel's mid-line leave it.
 
     Parameters
@@ -70,26 +72,28 @@ def leaving(profile: Profile, radial: ArrayLike, radial_step: float, height: Arr
     profile : Profile
         The mid-line.
     radial, height : array_like
-        Radial position and height of the lines at distance 0 [mm], shape (n,).
-    radial_step, height_step : float
-        How both grow per millimetre of distance; `radial_step` is positive.
+        Radial position and height of the lines at distance 0 [mm]; any shapes that broadcast.
+    radial_step : array_like
+        How the radial position grows per millimetre of distance, positive; broadcast as well.
+    height_step : float
+        How the height grows per millimetre of distance.
 
     Returns
     -------
     ndarray
-        Distances [mm], shape (n,); NaN where the line does not leave.
+        Distances [mm], of the common shape; NaN where the line does not leave.
     """
-    a, z = (np.atleast_1d(np.asarray(values, float)) for values in (radial, height))
+    a, step, z = np.broadcast_arrays(*(np.asarray(values, float) for values in (radial, radial_step, height)))
     if height_step == 0.0:
-        return (profile.radius_at(z) - a) / radial_step
+        return (profile.radius_at(z) - a) / step
     reach = 2.0 * float(profile.breaks[:, 0].max())
 
     def outside(t: Array) -> NDArray[np.bool_]:
-        return a + t * radial_step > profile.radius_at(z + t * height_step)
+        return a + t * step > profile.radius_at(z + t * height_step)
 
     # From well inside outwards: the first step that is outside, then bisection.
     steps = np.linspace(-0.45 * reach, 0.45 * reach, 181)
-    out = np.stack([outside(np.full_like(a, t)) for t in steps])
+    out = outside(steps.reshape(-1, *(1,) * a.ndim))
     crossing = np.argmax(out, axis=0)
     low, high = steps[np.maximum(crossing - 1, 0)], steps[crossing]
     for _ in range(60):

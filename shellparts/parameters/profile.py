@@ -176,7 +176,7 @@ class Profile:
         starts = [self.points(i, 0.0) for i in range(len(self.runs))]
         return np.array([*starts, self.points(len(self.runs) - 1, 1.0)])
 
-    @property
+    @cached_property
     def top(self) -> tuple[float, float]:
         """Upper end: radius and height [mm]."""
         r, z = self.points(len(self.runs) - 1, 1.0)

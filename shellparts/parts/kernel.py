@@ -7,6 +7,7 @@ seen from there. A *pcurve* is an edge's image in the parameters of a surface. N
 from collections.abc import Callable
 
 import numpy as np
+from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 from OCP.Geom import (
     Geom_BSplineCurve,
@@ -28,7 +29,9 @@ from shellparts.errors import GeometryError
 from shellparts.parameters.profile import ArcRun, LineRun, Run, SplineRun
 
 __all__ = [
+    "Chart",
     "cylinder",
+    "direction",
     "fit_spline",
     "kernel_curve",
     "kernel_pcurve",
@@ -40,7 +43,7 @@ __all__ = [
 
 Array = NDArray[np.float64]
 _DEGREE = 7
-_FIT_MM = 1e-9
+_FIT_MM = 1e-8
 
 
 def point(p: ArrayLike) -> gp_Pnt:
@@ -55,8 +58,8 @@ def direction(p: ArrayLike) -> gp_Dir:
     return gp_Dir(x, y, z)
 
 
-def fit_spline(curve: Callable[[Array], Array], first: float, last: float) -> BSpline:
-    """Interpolate a smooth curve by a spline of degree 7 until it is exact to 1e-9 mm between its nodes.
+def fit_spline(curve: Callable[[Array], Array], first: float, last: float, scale: ArrayLike = 1.0) -> BSpline:
+    """Interpolate a smooth curve by a spline of degree 7 until it is exact to 1e-8 mm between its nodes.
 
     Parameters
     ----------
@@ -64,6 +67,8 @@ def fit_spline(curve: Callable[[Array], Array], first: float, last: float) -> BS
         Takes parameters, shape (n,), and gives points, shape (n, dimensions).
     first, last : float
         Range of the parameter.
+    scale : array_like
+        What turns an error of each coordinate into millimetres.
 
     Returns
     -------
@@ -79,7 +84,7 @@ def fit_spline(curve: Callable[[Array], Array], first: float, last: float) -> BS
         t = np.linspace(first, last, spans + 1)
         spline = make_interp_spline(t, curve(t), k=_DEGREE)
         between = (t[1:] + t[:-1]) / 2
-        error = np.abs(spline(between) - curve(between)).max()
+        error = np.abs((spline(between) - curve(between)) * scale).max()
         if error < _FIT_MM:
             return spline
     raise GeometryError(f"a curve cannot be followed to better than {error:.1e} mm; it has a kink")
@@ -108,6 +113,25 @@ def kernel_pcurve(spline: BSpline) -> Geom2d_BSplineCurve:
     for i, (u, v) in enumerate(spline.c.tolist(), 1):
         poles.SetValue(i, gp_Pnt2d(u, v))
     return Geom2d_BSplineCurve(poles, *_knots(spline), spline.k)
+
+
+@frozen(eq=False)
+class Chart:
+    """A curved surface with its parameters.
+
+    Parameters
+    ----------
+    surface : Geom_Surface
+        Its normal points outward.
+    parameters : callable
+        Takes points on the surface, shape (n, 3) [mm], and gives its parameters, shape (n, 2).
+    scale : tuple of float
+        Millimetres for a step of 1 in each parameter, at most.
+    """
+
+    surface: Geom_Surface
+    parameters: Callable[[Array], Array]
+    scale: tuple[float, float]
 
 
 def run_curve(run: Run, stretch: float, outward: ArrayLike) -> tuple[Geom_Curve | None, float, float]:

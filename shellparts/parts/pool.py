@@ -13,14 +13,14 @@ from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 from OCP.BRep import BRep_Builder
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeVertex, BRepBuilderAPI_MakeWire
-from OCP.Geom import Geom_Curve, Geom_Plane, Geom_Surface
+from OCP.Geom import Geom_Curve, Geom_Surface
 from OCP.TopAbs import TopAbs_FORWARD, TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Vertex, TopoDS_Wire
 from scipy.interpolate import make_interp_spline
 
 from shellparts.errors import GeometryError
-from shellparts.parts.kernel import fit_spline, kernel_curve, kernel_pcurve, plane, point
+from shellparts.parts.kernel import Chart, fit_spline, kernel_curve, kernel_pcurve, plane, point
 from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Link", "Node", "Pool", "Walk", "flat_face", "make_face"]
@@ -180,43 +180,40 @@ def _wire(loop: Sequence[Walk]) -> TopoDS_Wire:
     return maker.Wire()
 
 
-def _add_pcurve(link: Link, surface: Geom_Surface, parameters: Parameters) -> None:
-    """Give an edge its image on a surface; `parameters` takes points (n, 3) and gives (u, v), shape (n, 2)."""
+def _add_pcurve(link: Link, chart: Chart) -> None:
+    """Give an edge its image on a surface."""
 
     def image(t: Array) -> Array:
-        return parameters(link.curve(t))
+        return chart.parameters(link.curve(t))
 
     ends = np.array([link.first, link.last])
-    thirds = link.first + (link.last - link.first) * np.array([0.2, 0.5, 0.9])
-    straight = make_interp_spline(ends, image(ends), k=1)
-    spline = straight if np.abs(straight(thirds) - image(thirds)).max() < 1e-12 else fit_spline(image, *ends)
-    BRep_Builder().UpdateEdge(link.edge, kernel_pcurve(spline), surface, TopLoc_Location(), 1e-7)
+    between = link.first + (link.last - link.first) * np.array([0.2, 0.5, 0.9])
+    spline = make_interp_spline(ends, image(ends), k=1)
+    if np.abs((spline(between) - image(between)) * chart.scale).max() > 1e-9:
+        spline = fit_spline(image, link.first, link.last, chart.scale)
+    BRep_Builder().UpdateEdge(link.edge, kernel_pcurve(spline), chart.surface, TopLoc_Location(), 1e-7)
 
 
-def make_face(surface: Geom_Surface, loops: Sequence[Sequence[Walk]], parameters: Parameters | None = None) -> TopoDS_Face:
+def make_face(surface: Geom_Surface | Chart, loops: Sequence[Sequence[Walk]]) -> TopoDS_Face:
     """Make a face on a surface.
 
     Parameters
     ----------
-    surface : Geom_Surface
-        Its normal is the face's.
+    surface : Geom_Surface or Chart
+        A plane, or a curved surface with its parameters. Its normal is the face's.
     loops : sequence of sequences of Walk
         The outer boundary counter-clockwise seen from where the normal points, then the holes clockwise.
-    parameters : callable, optional
-        Takes points on the surface, shape (n, 3) [mm], and gives the surface's parameters, shape (n, 2). Not needed
-        for a plane.
 
     Returns
     -------
     TopoDS_Face
     """
     builder, face = BRep_Builder(), TopoDS_Face()
-    builder.MakeFace(face, surface, 1e-7)
+    builder.MakeFace(face, surface.surface if isinstance(surface, Chart) else surface, 1e-7)
     for loop in loops:
-        if not isinstance(surface, Geom_Plane):
-            assert parameters is not None  # a curved surface comes with its parameters
+        if isinstance(surface, Chart):
             for walk in loop:
-                _add_pcurve(walk.link, surface, parameters)
+                _add_pcurve(walk.link, surface)
         builder.Add(face, _wire(loop))
     return face
 

@@ -6,8 +6,6 @@ it can be laid flat exactly, whatever its profile. Seam `s` stands between the p
 *Lateral* is the distance from the panel's middle plane, counter-clockwise seen from above.
 """
 
-from collections.abc import Callable
-
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
@@ -15,7 +13,7 @@ from OCP.Geom import Geom_Surface
 
 from shellparts.parameters.design import Design
 from shellparts.parameters.profile import LineRun
-from shellparts.parts.kernel import plane, run_curve, swept
+from shellparts.parts.kernel import Chart, plane, run_curve, swept
 from shellparts.parts.pool import Node, Pool, Walk
 
 __all__ = ["Ring"]
@@ -92,17 +90,18 @@ class Ring:
         start, end = (first + t * (last - first) for t in (low, high))
         return pool.curve(a, b, start, end, curve, known)
 
-    def surface(self, panel: int, run: int) -> tuple[Geom_Surface, Callable[[Array], Array] | None]:
-        """The outward surface of one face of a panel, and its parameters at points, for a curved one."""
+    def surface(self, panel: int, run: int) -> Geom_Surface | Chart:
+        """The outward surface of one face of a panel."""
         mid, out = self.design.shell.mid, self.outward[panel]
         shape = mid.runs[run]
         if isinstance(shape, LineRun):
             (r0, z0), (r1, z1) = mid.points(run, np.array([0.0, 1.0]))
-            return plane(out * r0 + np.array([0.0, 0.0, z0]), out * (z1 - z0) + np.array([0.0, 0.0, r0 - r1])), None
+            return plane(out * r0 + np.array([0.0, 0.0, z0]), out * (z1 - z0) + np.array([0.0, 0.0, r0 - r1]))
         _, first, last = run_curve(shape, mid.stretch, out)
 
         def parameters(points: Array) -> Array:
             t = mid.parameter_at(run, points[:, 2])
             return np.column_stack([first + t * (last - first), -self.lateral(panel, points)])
 
-        return swept(shape, mid.stretch, out), parameters
+        scale = mid.run_length(run) / abs(last - first)
+        return Chart(swept(shape, mid.stretch, out), parameters, (2 * scale, 1.0))

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from OCP.Geom import Geom_Surface
 
 from shellparts.parameters.choices import PartKind
-from shellparts.parts.kernel import cylinder, plane
+from shellparts.parts.kernel import Chart, cylinder, plane
 from shellparts.parts.section import Stretch
 
 __all__ = ["Tube"]
@@ -68,11 +68,11 @@ class Tube:
         local = self.local(points)
         return self.covers(local[:, :2]) & (local[:, 2] < self.end) & (local[:, 2] > self.start)
 
-    def surface(self, stretch: Stretch) -> tuple[Geom_Surface, Callable[[Array], Array] | None]:
-        """The outward surface of one stretch, and its parameters at points, for a curved one."""
+    def surface(self, stretch: Stretch) -> Geom_Surface | Chart:
+        """The outward surface of one stretch."""
         if stretch.centre is None:
             normal = np.append(stretch.outward, 0.0) @ self.axes
-            return plane(self.lift(stretch.start, 0.0)[0], normal), None
+            return plane(self.lift(stretch.start, 0.0)[0], normal)
         centre = np.array(stretch.centre)
 
         def parameters(points: Array) -> Array:
@@ -82,4 +82,5 @@ class Tube:
             angle += 2 * np.pi * np.round((middle - angle) / (2 * np.pi))
             return np.column_stack([angle, local[:, 2]])
 
-        return cylinder(self.lift(centre, 0.0)[0], self.axes[2], self.axes[0], stretch.radius), parameters
+        surface = cylinder(self.lift(centre, 0.0)[0], self.axes[2], self.axes[0], stretch.radius)
+        return Chart(surface, parameters, (stretch.radius, 1.0))

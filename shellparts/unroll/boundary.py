@@ -1,0 +1,212 @@
+"""Turn walks into flat loops: edges integrated, corners turned, apexes swept.
+
+Glossary: the *turn* at a corner is the angle between the incoming and the outgoing tangent, seen against the
+outside normal; a *cusp* is a corner whose turn is half a turn either way; an *apex* is a point that the
+surface's parameters spread out into a degenerate edge. The interior angle at an apex is the geodesic turning
+along lines of the surface ever closer to it, and that limit is the angle which the direction of the surface's
+rulings at the apex sweeps.
+
+This module does not know which loop is a hole, nor what closes well enough.
+"""
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+from OCP.BRep import BRep_Tool
+from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
+
+from shellparts.errors import UnrollError
+from shellparts.unroll.field import SurfaceField
+from shellparts.unroll.flat_edge import FlatEdge
+from shellparts.unroll.outline import Loop
+from shellparts.unroll.panels import flat_edge
+from shellparts.unroll.trace import EdgeTrace, Frame, trace_edges
+from shellparts.unroll.vectors import angle_about, dot, sum_of
+from shellparts.unroll.walk import Step
+
+__all__ = ["Anchor", "Boundary", "trace_boundary"]
+
+Array = NDArray[np.float64]
+
+_GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(12)
+#: A corner this close to half a turn is a cusp; its sign is left to the loop's total [rad].
+_CUSP = 1e-3
+
+
+@frozen(eq=False)
+class Anchor:
+    """A corner of a loop known both on the face and on the flat.
+
+    Parameters
+    ----------
+    frame : Frame
+        Frame in space.
+    uv : ndarray
+        Surface parameters, (2,).
+    xy : ndarray
+        Point on the flat, (2,) [mm].
+    heading : float
+        Heading of the walk as it leaves the point [rad].
+    """
+
+    frame: Frame
+    uv: Array
+    xy: Array
+    heading: float
+
+
+@frozen(eq=False)
+class Boundary:
+    """One closed walk laid flat from the origin, heading along x.
+
+    Parameters
+    ----------
+    loop : Loop
+        The flat loop.
+    turning_rad : float
+        Total turn of the walk, corners included [rad]: one full turn for the edge of a flat piece.
+    anchors : tuple of Anchor
+        Where each edge with a length begins, on the face and on the flat; not after an apex, where all is
+        singular.
+    traces : tuple of EdgeTrace
+        The edges that have a length, in walking order.
+    begins : tuple of int
+        Which flat edge of the loop each of them begins with.
+    space_gap_mm : float
+        Largest distance in space from the end of one edge to the start of the next [mm].
+    """
+
+    loop: Loop
+    turning_rad: float
+    anchors: tuple[Anchor, ...]
+    traces: tuple[EdgeTrace, ...]
+    begins: tuple[int, ...]
+    space_gap_mm: float
+
+
+def _sweep(edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField) -> float:
+    """Interior angle at an apex [rad]: what the direction of the rulings sweeps along a degenerate edge."""
+    trace = EdgeTrace(edge, face, field, True)
+    eighths = np.linspace(trace.first, trace.last, 9).tolist()
+    knots = np.array(sorted({*eighths, *trace.smooth_bounds()}))
+    half = 0.5 * np.diff(knots)
+    t = ((knots[:-1] + half)[:, None] + half[:, None] * _GAUSS_X).ravel()
+    weight = (half[:, None] * _GAUSS_W).ravel()
+    uv, rate = trace.uv_rates(t)
+    _, du, dv, _, _, duv = field.d2(uv)
+    along = int(np.ptp(uv[:, 1]) > np.ptp(uv[:, 0]))
+    ruling = dv if along == 0 else du
+    size = np.sqrt(dot(ruling, ruling))
+    if np.min(size) <= 1e-9 * max(1e-300, float(np.max(np.abs(duv)))):
+        raise UnrollError("The surface has no direction at one of its points, so the angle there is unknown.")
+    unit = ruling / size
+    change = (duv - dot(duv, unit) * unit) / size
+    return float(weight @ (np.abs(rate[:, along]) * np.sqrt(dot(change, change))))
+
+
+def trace_boundary(
+    steps: tuple[Step, ...],
+    face: TopoDS_Face,
+    field: SurfaceField,
+    edge_key: Callable[[TopoDS_Edge], int],
+    full_turns: float,
+) -> Boundary:
+    """Lay one walk flat.
+
+    Parameters
+    ----------
+    steps : tuple of Step
+        The walk.
+    face : TopoDS_Face
+        The face, oriented forward.
+    field : SurfaceField
+        Its surface.
+    edge_key : callable
+        Gives the identity of an edge.
+    full_turns : float
+        Total turn expected, in turns; decides which way a cusp turns.
+
+    Returns
+    -------
+    Boundary
+        The loop with its total turn.
+
+    Raises
+    ------
+    UnrollError
+        If the walk has no length, or an edge lies where the surface is singular.
+    """
+    pieces: list[tuple[FlatEdge, float]] = []
+    turns: list[float] = []
+    traces: list[EdgeTrace] = []
+    begins: list[int] = []
+    apex: dict[int, float] = {}
+    for step in steps:
+        if BRep_Tool.Degenerated_s(step.edge):
+            apex[len(traces)] = apex.get(len(traces), math.pi) - _sweep(step.edge, face, field)
+            continue
+        trace = EdgeTrace(step.edge, face, field, step.forward)
+        traces.append(trace)
+    if not traces:
+        raise UnrollError("A boundary of the face has no edge with a length.")
+    stretches, kinks, frames = trace_edges(traces)
+    for trace, panels, corners in zip(traces, stretches, kinks, strict=True):
+        if not all(panel.sound for panel in panels):
+            raise UnrollError("An edge of the face has no length, or runs where the surface has no normal.")
+        key = edge_key(trace.edge)
+        begins.append(len(pieces))
+        pieces += [(flat_edge(panel, key, trace.forward), panel.turn_rad) for panel in panels]
+        turns += [*corners, math.nan]
+    if len(traces) in apex:
+        apex[0] = apex.pop(len(traces)) + apex.get(0, math.pi) - math.pi
+    smooth = sum(turn for _, turn in pieces)
+    ends = [(begin - 1) % len(pieces) for begin in begins]
+    for number, place in enumerate(ends):
+        turns[place] = apex[number] if number in apex else _corner(frames[number - 1][1], frames[number][0])
+    apart = max(
+        math.dist(frames[number - 1][1].point, frames[number][0].point) for number in range(len(frames))
+    )
+    plain = [place for number, place in enumerate(ends) if number not in apex]
+    _settle_cusps(turns, plain, smooth, 2.0 * math.pi * full_turns)
+    loop, headings = _chained(pieces, turns)
+    anchors = tuple(
+        Anchor(frames[number][0], traces[number].start_uv(), loop.edges[begin].start, headings[begin])
+        for number, begin in enumerate(begins)
+        if number not in apex
+    )
+    if not math.isfinite(smooth + sum(turns)):
+        raise UnrollError("A corner of the face lies where the surface has no normal.")
+    return Boundary(loop, smooth + sum(turns), anchors, tuple(traces), tuple(begins), apart)
+
+
+def _corner(arriving: Frame, leaving: Frame) -> float:
+    """Turn from one edge to the next [rad]."""
+    return angle_about(sum_of(arriving.normal, leaving.normal), arriving.tangent, leaving.tangent)
+
+
+def _settle_cusps(turns: list[float], corners: list[int], smooth: float, expected: float) -> None:
+    """Choose the sign of the cusps so that the total turn comes closest to what is expected."""
+    for place in sorted(
+        (c for c in corners if abs(turns[c]) > math.pi - _CUSP), key=lambda c: -abs(turns[c])
+    ):
+        change = -math.copysign(2.0 * math.pi, turns[place])
+        missing = expected - smooth - sum(turns)
+        if abs(missing - change) < abs(missing):
+            turns[place] += change
+
+
+def _chained(pieces: list[tuple[FlatEdge, float]], turns: list[float]) -> tuple[Loop, list[float]]:
+    """Set flat edges one after the other; also the heading with which the walk enters each."""
+    heading, at = 0.0, np.zeros(2)
+    placed, headings = [], []
+    for (piece, bend), turn in zip(pieces, turns, strict=True):
+        edge = piece.moved(heading, float(at[0]), float(at[1]))
+        placed.append(edge)
+        headings.append(heading)
+        heading += bend + turn
+        at = edge.end
+    gap = float(np.hypot(*(placed[-1].end - placed[0].start)))
+    return Loop(tuple(placed), gap), headings

@@ -1,0 +1,118 @@
+"""Survey any body: which of its faces can be laid flat, and why the others cannot.
+
+Glossary: as in `outline`. A survey never stops at a bad face: what the kernel says of it becomes the face's
+reason. Faces are numbered as they are first met in the body, each once.
+"""
+
+import math
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Surface
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.Standard import Standard_Failure
+from OCP.TopAbs import TopAbs_FACE, TopAbs_WIRE
+from OCP.TopExp import TopExp
+from OCP.TopoDS import TopoDS, TopoDS_Face
+from OCP.TopTools import TopTools_IndexedMapOfShape
+
+from shellparts.errors import UnrollError
+from shellparts.unroll.face import EdgeKey, edge_numbers, lay_face
+from shellparts.unroll.report import FaceReport
+
+__all__ = ["survey"]
+
+Progress = Callable[[Iterable[TopoDS_Face]], Iterable[TopoDS_Face]]
+
+
+def survey(shape: Any, progress: Progress | None = None) -> tuple[FaceReport, ...]:
+    """Try every face of a body.
+
+    Parameters
+    ----------
+    shape : cadquery.Shape or TopoDS_Shape
+        Any shape: a solid, a compound, a face.
+    progress : callable, optional
+        Wraps the faces as they are worked through, to show progress: `tqdm.tqdm` will do.
+
+    Returns
+    -------
+    tuple of FaceReport
+        One for each face, in the order of the body. Edges carry their number in the body as `key`.
+
+    Examples
+    --------
+    >>> import cadquery as cq
+    >>> for report in survey(cq.Solid.makeSphere(2, angleDegrees1=0)):
+    ...     print(report.surface, report.developable, report.wires)
+    sphere False 1
+    plane True 1
+    """
+    body = getattr(shape, "wrapped", shape)
+    faces = TopTools_IndexedMapOfShape()
+    if body is not None and not body.IsNull():
+        TopExp.MapShapes_s(body, TopAbs_FACE, faces)
+    every = [TopoDS.Face_s(faces.FindKey(number + 1)) for number in range(faces.Extent())]
+    key = edge_numbers(every)
+    shown = every if progress is None else progress(every)
+    return tuple(_report(number, face, key) for number, face in enumerate(shown))
+
+
+def _report(index: int, face: TopoDS_Face, key: EdgeKey) -> FaceReport:
+    """Survey one face."""
+    try:
+        laid = lay_face(face, key)
+    except UnrollError as error:
+        return _unmeasured(index, face, str(error))
+    except Standard_Failure as error:
+        reason = f"The geometry kernel fails on this face: {type(error).__name__}, {error}."
+        return _unmeasured(index, face, reason)
+    outline, refusal = laid.outline, laid.refusal
+    reason = "" if refusal is None else f"The face cannot be laid flat: {refusal}."
+    measures = (
+        outline.flat_area_mm2,
+        outline.perimeter_mm,
+        outline.closure_mm,
+        outline.turning_deficit_rad,
+    )
+    flat, perimeter, closure, deficit = (value if math.isfinite(value) else None for value in measures)
+    kept = outline if refusal is None else None
+    return FaceReport(
+        index,
+        _surface(face),
+        laid.developable,
+        reason,
+        outline.face_area_mm2,
+        flat,
+        perimeter,
+        closure,
+        deficit,
+        len(outline.loops),
+        kept,
+    )
+
+
+def _surface(face: TopoDS_Face) -> str:
+    """Kind of surface, in the kernel's word."""
+    if BRep_Tool.Surface_s(face) is None:
+        return "none"
+    kind = BRepAdaptor_Surface(face, False).GetType().name
+    return kind.removeprefix("GeomAbs_").removesuffix("Surface").removeprefix("SurfaceOf").lower()
+
+
+def _unmeasured(index: int, face: TopoDS_Face, reason: str) -> FaceReport:
+    """Report a face that could not be traced, with as much as the kernel gives of it."""
+    wires = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(face, TopAbs_WIRE, wires)
+    surface, area = "none", 0.0
+    try:
+        surface = _surface(face)
+        measure = GProp_GProps()
+        BRepGProp.SurfaceProperties_s(face, measure)
+        area = abs(measure.Mass())
+    except Standard_Failure as error:
+        reason += f" Nor can its area be measured: {type(error).__name__}."
+    area = area if math.isfinite(area) else 0.0
+    return FaceReport(index, surface, False, reason, area, None, None, None, None, wires.Extent(), None)
