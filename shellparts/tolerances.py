@@ -42,6 +42,10 @@ class Tolerances:
     floor_sink_mm: float = 0.1
     #: Forces left over in an inflated form, as a share of the air pressure's: a form is only shown below it.
     equilibrium_ratio: float = 1e-6
+    #: Cutting lines are rounded to this [mm], so that bands along neighbouring edges join without slivers.
+    cutting_grid_mm: float = 1e-4
+    #: A boundary that turns more than this is a corner of two edges even where both are sewn to the same sheet [rad].
+    corner_rad: float = 0.6
     #: Two pieces within this of each other everywhere are cut from one template [mm].
     same_piece_mm: float = 1e-2
     #: Fan's flow against the leaks' flow at the working point, as a share: far below what any fan is known to.

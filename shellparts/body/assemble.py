@@ -29,9 +29,8 @@ class _Loose:
     faces: list[BodyFace]
 
 
-def _panels(pool: Pool, ring: Ring, corners: list[list], mouths: Sequence[Mouth]) -> tuple[list[_Loose], _Loose]:
+def _panels(ring: Ring, lattice: Lattice, mouths: Sequence[Mouth]) -> tuple[list[_Loose], _Loose]:
     """Faces of every panel, and the cap."""
-    lattice = Lattice.of(pool, ring, corners, mouths)
     trimmer = PanelTrimmer(ring, lattice, mouths)
     panels = []
     for k in range(ring.panels):
@@ -104,7 +103,9 @@ def assemble(design: Design) -> Body:
     if design.sleeve is not None:
         tube = sleeve_tube(design)
         builds.append(build_tube(pool, tube, trace_mouth(pool, ring, tube), None))
-    panels, cap = _panels(pool, ring, corners, [build.mouth for build in builds])
+    mouths = [build.mouth for build in builds]
+    lattice = Lattice.of(pool, ring, corners, mouths)
+    panels, cap = _panels(ring, lattice, mouths)
     loose = [*panels, cap]
     for build in builds:
         loose.append(_Loose(build.mouth.tube.name, build.mouth.tube.kind, list(build.faces)))
@@ -138,6 +139,9 @@ def assemble(design: Design) -> Body:
         joints=joints,
         vents=frozenset(key for build in builds for key in build.vents),
         loose=frozenset(key for build in builds for key in build.loose),
+        feet=lattice.keys_at(0) | frozenset(key for build in builds for key in build.loose),
+        tops=lattice.keys_at(ring.runs),
+        ends=frozenset(key for build in builds for key in build.ends),
         envelope=envelope,
         figures=figures,
     )

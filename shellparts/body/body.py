@@ -6,9 +6,7 @@ more faces joined over folds; the *envelope* is the closed solid of air.
 
 from functools import cached_property
 
-import numpy as np
 from attrs import frozen
-from numpy.typing import NDArray
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
@@ -75,6 +73,8 @@ class Body:
         All edges; a link's key is its index.
     joints, vents, loose : frozenset of int
         Keys of edges where a tube is sewn to itself, that are left open on purpose, that only happen to touch.
+    feet, tops, ends : frozenset of int
+        Keys of edges on the floor line of panels and curtain, on the panels' upper ends, at the outer ends of tubes.
     envelope : TopoDS_Solid
         The air: closed by the floor and the sleeve's mouth.
     figures : Figures
@@ -86,6 +86,9 @@ class Body:
     joints: frozenset[int]
     vents: frozenset[int]
     loose: frozenset[int]
+    feet: frozenset[int]
+    tops: frozenset[int]
+    ends: frozenset[int]
     envelope: TopoDS_Solid
     figures: Figures
 
@@ -103,10 +106,6 @@ class Body:
         numbers, keys = self._numbers
         return keys[numbers.FindIndex(edge)]
 
-    def centre_of(self, sheet: BodySheet) -> NDArray[np.float64]:
-        """Mean of the nodes of a sheet's first face, shape (3,) [mm]."""
-        return np.mean([walk.start.at for walk in sheet.faces[0].loops[0]], axis=0)
-
     @cached_property
     def seams(self) -> SeamGraph:
         """Which edges meet which: plain data, without a kernel."""
@@ -116,4 +115,5 @@ class Body:
             self.vents,
             self.loose,
         )
-        return SeamGraph(tuple(uses), {sheet.name: sheet.kind for sheet in self.sheets})
+        kinds = {sheet.name: sheet.kind for sheet in self.sheets}
+        return SeamGraph(tuple(uses), kinds, self.feet, self.tops, self.ends)

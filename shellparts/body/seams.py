@@ -49,10 +49,22 @@ class EdgeUse:
 
 @frozen(eq=False)
 class SeamGraph:
-    """All uses of all edges, and what kind each sheet is."""
+    """All uses of all edges, what kind each sheet is, and where sheets have their lower and upper edges.
+
+    Parameters
+    ----------
+    uses : tuple of EdgeUse
+    kinds : mapping
+        Kind of each sheet by name, in the body's order.
+    feet, tops, ends : frozenset of int
+        Keys of edges on the floor line of panels and curtain, on the panels' upper ends, at the outer ends of tubes.
+    """
 
     uses: tuple[EdgeUse, ...]
     kinds: Mapping[str, PartKind]
+    feet: frozenset[int] = frozenset()
+    tops: frozenset[int] = frozenset()
+    ends: frozenset[int] = frozenset()
 
     @cached_property
     def _by_place(self) -> dict[tuple[str, int], EdgeUse]:

@@ -54,6 +54,10 @@ class Lattice:
                 levels[k, level] = [pool.line(a, b) for a, b in zip(path, path[1:], strict=False)]
         return cls(seams, levels)
 
+    def keys_at(self, level: int) -> frozenset[int]:
+        """Keys of all edges on a level."""
+        return frozenset(walk.link.key for (_, at), walks in self.levels.items() if at == level for walk in walks)
+
 
 @frozen(eq=False)
 class PanelTrimmer:

@@ -28,7 +28,7 @@ class TubeBuild:
         One a stretch of the section.
     leaves : dict
         Faces of the curtain's leaves by name; the face where they overlap belongs to both.
-    joints, vents, loose : frozenset of int
+    joints, vents, loose, ends : frozenset of int
         Keys of edges; see `Body`.
     """
 
@@ -38,6 +38,7 @@ class TubeBuild:
     joints: frozenset[int]
     vents: frozenset[int]
     loose: frozenset[int]
+    ends: frozenset[int]
 
 
 def _end_walks(pool: Pool, tube: Tube, stretch: Stretch, marks: Sequence[float]) -> list[Walk]:
@@ -90,9 +91,10 @@ def build_tube(pool: Pool, tube: Tube, mouth: Mouth, doorway: Doorway | None) ->
         far, near = pool.line(rim[-1].end, end[-1].end), pool.line(rim[0].start, end[0].start)
         loop = [*rim, far, *(walk.back for walk in reversed(end)), near.back]
         faces.append(BodyFace(make_face(tube.surface(stretch), [loop]), (tuple(loop),)))
+    far_keys = frozenset(walk.link.key for walks in ends for walk in walks)
     if tube.closed:
         joint = pool.line(mouth.of_stretch(0)[0].start, ends[0][0].start)
-        return TubeBuild(mouth, tuple(faces), {}, frozenset({joint.link.key}), frozenset(), frozenset())
+        return TubeBuild(mouth, tuple(faces), {}, frozenset({joint.link.key}), frozenset(), frozenset(), far_keys)
     assert doorway is not None  # a tube that stands on the floor is a doorway
     return _with_curtain(pool, tube, mouth, tuple(faces), [walk for walks in ends for walk in walks], doorway)
 
@@ -121,7 +123,8 @@ def _with_curtain(
         if doorway.vent > 0 and max(walk.start.at[2], walk.end.at[2]) <= doorway.vent + 1e-6
     }
     loose = {walk.link.key for walk in (foot_left, foot_middle, foot_right)}
-    return TubeBuild(mouth, faces, leaves, frozenset(), frozenset(vents), frozenset(loose))
+    far_keys = frozenset(walk.link.key for walk in end)
+    return TubeBuild(mouth, faces, leaves, frozenset(), frozenset(vents), frozenset(loose), far_keys)
 
 
 def _index(end: list[Walk], side: float) -> int:

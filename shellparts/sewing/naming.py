@@ -1,0 +1,52 @@
+"""Names of pieces: what it is, what it meets, and a number where that is not enough."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from shellparts.body.seams import EdgeRole, SeamGraph
+from shellparts.parameters.choices import PartKind
+from shellparts.sewing.alike import PieceClass
+
+__all__ = ["piece_names"]
+
+_MEETING = {PartKind.TUNNEL: "doorway", PartKind.SLEEVE: "sleeve"}
+
+
+def _base(sheet: str, graph: SeamGraph) -> str:
+    """``panel``, ``panel_doorway``, ``panel_sleeve``; the sheet's own name for parts that there is one of."""
+    kind = graph.kinds[sheet]
+    if kind is PartKind.FLAP:
+        return "flap"
+    if kind is not PartKind.PANEL:
+        return sheet
+    partners = {p for use in graph.uses if use.sheet == sheet and use.role is EdgeRole.SEAM for p in use.partners}
+    met = sorted({_MEETING[graph.kinds[p]] for p in partners if graph.kinds[p] in _MEETING})
+    return "_".join(["panel", *met])
+
+
+def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:
+    """Name the pieces.
+
+    Parameters
+    ----------
+    classes : sequence of PieceClass
+        Sheets that are cut alike.
+    graph : SeamGraph
+        Knows what each sheet is and meets.
+
+    Returns
+    -------
+    list of str
+        ASCII and unique, one a class: ``panel``, ``panel_doorway_1``, ``panel_doorway_1_mirrored``, ``tunnel`` …
+    """
+    bases = [_base(cls.sheets[0], graph) for cls in classes]
+    own = Counter(base for base, cls in zip(bases, classes, strict=True) if cls.mirror_of is None)
+    seen: Counter[str] = Counter()
+    names: list[str] = []
+    for base, cls in zip(bases, classes, strict=True):
+        if cls.mirror_of is not None:
+            names.append(f"{names[cls.mirror_of]}_mirrored")
+            continue
+        seen[base] += 1
+        names.append(base if own[base] == 1 else f"{base}_{seen[base]}")
+    return names

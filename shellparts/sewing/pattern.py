@@ -1,0 +1,203 @@
+"""From outlines and the graph of edges to the pattern: pieces that are cut alike, and every seam of the room."""
+
+import math
+from collections.abc import Mapping, Sequence
+
+from attrs import frozen
+
+from shellparts.body.seams import EdgeRole, SeamGraph
+from shellparts.errors import GeometryError
+from shellparts.parameters.choices import PartKind
+from shellparts.parameters.design import Allowances
+from shellparts.sewing.alike import PieceClass, classes_of
+from shellparts.sewing.cloth_piece import Piece, PieceEdge, Seam
+from shellparts.sewing.cutting import cutting_line
+from shellparts.sewing.naming import piece_names
+from shellparts.sewing.placing import placed, rounded
+from shellparts.sewing.runs import Run, runs_of
+from shellparts.unroll.outline import Outline
+
+__all__ = ["Pattern", "make_pattern"]
+
+_NOTCH_SPACING_MM = 400.0
+
+
+@frozen(eq=False)
+class Pattern:
+    """All pieces and all seams of a room.
+
+    Parameters
+    ----------
+    pieces : tuple of Piece
+        Each template once.
+    seams : tuple of Seam
+        Each seam of the room once.
+    """
+
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...]
+
+    def piece(self, name: str) -> Piece:
+        """The piece with this name."""
+        return next(piece for piece in self.pieces if piece.name == name)
+
+
+@frozen(eq=False)
+class _PlannedSeam:
+    """A seam before pieces have names: its two runs."""
+
+    a: Run
+    b: Run
+
+
+def _plan_seams(runs: Sequence[Run], order: Mapping[str, int]) -> list[_PlannedSeam]:
+    """Pair the runs that are sewn together. Where three sheets meet, both others are sewn to the first."""
+    by_keys: dict[tuple[str, frozenset[int]], list[Run]] = {}
+    for run in runs:
+        by_keys.setdefault((run.sheet, run.keys), []).append(run)
+    seams = []
+    for run in runs:
+        if run.use.role is not EdgeRole.SEAM:
+            continue
+        group = sorted({run.sheet, *run.use.partners}, key=order.__getitem__)
+        if run.sheet != group[0]:
+            continue
+        if len(group) == 1:
+            both = by_keys[run.sheet, run.keys]
+            if run is both[0]:
+                seams.append(_PlannedSeam(run, both[-1]))
+            continue
+        for other in group[1:]:
+            partner = by_keys.get((other, run.keys))
+            if partner is None:
+                raise GeometryError(f"the edges of {run.sheet} and {other} are not divided alike")
+            seams.append(_PlannedSeam(run, partner[0]))
+    return seams
+
+
+def _allowance(run: Run, kind: PartKind, allowances: Allowances) -> float:
+    if run.use.role is EdgeRole.SEAM:
+        return allowances.seam
+    if kind is PartKind.SLEEVE and run.use.role is EdgeRole.HEM:
+        return allowances.drawcord
+    return allowances.hem
+
+
+def _notches(length: float) -> tuple[float, ...]:
+    """Distances of evenly spaced notches, none at the ends."""
+    spaces = max(2, math.ceil(length / _NOTCH_SPACING_MM)) if length > _NOTCH_SPACING_MM / 2 else 1
+    return tuple(length * i / spaces for i in range(1, spaces))
+
+
+def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: Allowances) -> Pattern:
+    """Make the pattern.
+
+    Parameters
+    ----------
+    outlines : mapping
+        Flat outline of each sheet by name, in the body's order.
+    graph : SeamGraph
+        What each edge is to each sheet.
+    allowances : Allowances
+        Cloth outside the sewing lines.
+
+    Returns
+    -------
+    Pattern
+
+    Raises
+    ------
+    GeometryError
+        If the two sides of a seam do not belong together.
+    """
+    lying = {
+        name: placed(rounded(outline) if graph.kinds[name] is PartKind.CAP else outline, graph.kinds[name], graph)
+        for name, outline in outlines.items()
+    }
+    runs = runs_of(lying, graph)
+    order = {name: i for i, name in enumerate(lying)}
+    planned = _plan_seams(runs, order)
+    ids: dict[int, list[str]] = {id(run): [] for run in runs}
+    width = max(2, len(str(len(planned))))
+    for number, seam in enumerate(planned, 1):
+        for run in {id(seam.a): seam.a, id(seam.b): seam.b}.values():
+            ids[id(run)].append(f"S{number:0{width}d}")
+    roles = {name: {use.key: use.role for use in graph.uses if use.sheet == name} for name in lying}
+    classes = classes_of(lying, roles, graph.kinds)
+    names = piece_names(classes, graph)
+    edges: dict[str, list[tuple[Run, PieceEdge]]] = {}
+    for name in lying:
+        own = [run for run in runs if run.sheet == name]
+        edges[name] = [
+            (
+                run,
+                PieceEdge(
+                    id=f"e{i}",
+                    role=run.use.role,
+                    flat=run.flat,
+                    allowance_mm=_allowance(run, graph.kinds[name], allowances),
+                    seams=tuple(ids[id(run)]),
+                    notches_mm=_notches(sum(e.length_mm for e in run.flat)) if run.use.role is EdgeRole.SEAM else (),
+                ),
+            )
+            for i, run in enumerate(own, 1)
+        ]
+    pieces = [_piece(cls, name, classes, names, lying, edges, graph) for cls, name in zip(classes, names, strict=True)]
+    return Pattern(tuple(pieces), tuple(_seam(i, seam, width, classes, names, edges) for i, seam in enumerate(planned, 1)))
+
+
+def _piece(
+    cls: PieceClass,
+    name: str,
+    classes: Sequence[PieceClass],
+    names: Sequence[str],
+    lying: Mapping[str, Outline],
+    edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
+    graph: SeamGraph,
+) -> Piece:
+    first = cls.sheets[0]
+    loops: list[list[PieceEdge]] = [[] for _ in lying[first].loops]
+    for run, edge in edges[first]:
+        loops[run.loop].append(edge)
+    holes = tuple(tuple(loop) for loop in loops[1:])
+    return Piece(
+        name=name,
+        kind=graph.kinds[first],
+        sheets=cls.sheets,
+        mirror_of=None if cls.mirror_of is None else names[cls.mirror_of],
+        outline=lying[first],
+        edges=tuple(loops[0]),
+        holes=holes,
+        cutting=cutting_line(name, loops[0], holes),
+    )
+
+
+def _seam(
+    number: int,
+    seam: _PlannedSeam,
+    width: int,
+    classes: Sequence[PieceClass],
+    names: Sequence[str],
+    edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
+) -> Seam:
+    sides = []
+    for run in (seam.a, seam.b):
+        own = next(edge for other, edge in edges[run.sheet] if other is run)
+        index = next(i for i, cls in enumerate(classes) if run.sheet in cls.sheets)
+        # The same edge on the template: the one that lies where this one lies.
+        first = classes[index].sheets[0]
+        at, _ = own.at(own.length_mm / 2)
+        template = min(
+            (edge for _, edge in edges[first]), key=lambda e, at=at: float(abs(e.at(e.length_mm / 2)[0] - at).max())
+        )
+        sides.append((run.sheet, names[index], template, own))
+    return Seam(
+        id=f"S{number:0{width}d}",
+        sheets=(sides[0][0], sides[1][0]),
+        pieces=(sides[0][1], sides[1][1]),
+        edges=(sides[0][2].id, sides[1][2].id),
+        lengths_mm=(sides[0][3].length_mm, sides[1][3].length_mm),
+        allowance_mm=sides[0][3].allowance_mm,
+        notches=len(sides[0][3].notches_mm),
+    )
+
