@@ -1,0 +1,45 @@
+"""shellparts: walk-in rooms of cloth held up by a fan, as parametric CadQuery scripts.
+
+>>> from shellparts import Design, Shell, build
+>>> room = build(Design(name="bare", shell=Shell(panels=8, across="3 m", height="2.4 m")))
+>>> room.design.shell.panels
+8
+
+`build` gives a `Room`; ask it for its ``body``, ``outlines``, ``pattern``, ``summary()``, or let it ``write()`` every file. The
+geometry kernel starts when the body is first asked for.
+"""
+
+from importlib import import_module
+from typing import Any
+
+__all__ = [
+    "Allowances",
+    "Design",
+    "Doorway",
+    "Flap",
+    "Marking",
+    "ParameterError",
+    "Room",
+    "Shell",
+    "ShellpartsError",
+    "Sleeve",
+    "build",
+    "main_for",
+    "register",
+]
+
+_HOME = {
+    "ParameterError": "errors",
+    "ShellpartsError": "errors",
+    "Room": "room",
+    "build": "room",
+    "main_for": "cli",
+    "register": "plugin",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name when it is first asked for."""
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_HOME.get(name, 'parameters')}"), name)

@@ -10,7 +10,7 @@ from typing import Any
 
 __all__ = ["Body", "BodyFace", "BodySheet", "EdgeRole", "EdgeUse", "Figures", "SeamGraph", "assemble"]
 
-_HOME = {"assemble": "assemble", "EdgeRole": "seams", "EdgeUse": "seams", "SeamGraph": "seams"}
+_HOME = {"assemble": "assembly", "EdgeRole": "seams", "EdgeUse": "seams", "SeamGraph": "seams"}
 
 
 def __getattr__(name: str) -> Any:

@@ -53,12 +53,18 @@ class Figures:
         Inside the shell and the tunnel.
     envelope_volume_m3 : float
         Of the air.
+    solids : int
+        How many solids the envelope is.
+    watertight : bool
+        Whether every edge of the envelope is walked once each way and the kernel finds it valid.
     """
 
     height_mm: float
     base_diameter_mm: float
     floor_area_m2: float
     envelope_volume_m3: float
+    solids: int
+    watertight: bool
 
 
 @frozen(eq=False)

@@ -12,7 +12,10 @@ from OCP.BRep import BRep_Builder
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SOLID
+from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS_Shape, TopoDS_Shell, TopoDS_Solid
+from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_IndexedMapOfShape
 
 from shellparts.body.body import BodyFace
 from shellparts.body.trim import chain
@@ -21,7 +24,7 @@ from shellparts.parts import Tube, Walk
 from shellparts.parts.pool import flat_face
 from shellparts.tolerances import TOLERANCES
 
-__all__ = ["area_of", "close", "solid_of", "volume_of"]
+__all__ = ["area_of", "close", "is_closed", "solid_of", "solids_in", "volume_of"]
 
 
 def area_of(shape: TopoDS_Shape) -> float:
@@ -36,6 +39,20 @@ def volume_of(shape: TopoDS_Shape) -> float:
     props = GProp_GProps()
     BRepGProp.VolumeProperties_s(shape, props, 1e-7)
     return float(props.Mass())
+
+
+def solids_in(shape: TopoDS_Shape) -> int:
+    """How many solids a shape holds."""
+    found = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, TopAbs_SOLID, found)
+    return int(found.Extent())
+
+
+def is_closed(shape: TopoDS_Shape) -> bool:
+    """Whether the kernel, counting for itself, finds every edge of a shape on exactly two faces."""
+    around = TopTools_IndexedDataMapOfShapeListOfShape()
+    TopExp.MapShapesAndAncestors_s(shape, TopAbs_EDGE, TopAbs_FACE, around)
+    return all(around.FindFromIndex(i).Extent() == 2 for i in range(1, around.Extent() + 1))
 
 
 def close(faces: Sequence[BodyFace], tubes: Sequence[Tube]) -> list[BodyFace]:

@@ -44,9 +44,10 @@ def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:
     seen: Counter[str] = Counter()
     names: list[str] = []
     for base, cls in zip(bases, classes, strict=True):
-        if cls.mirror_of is not None:
+        own_name = base == cls.sheets[0]
+        if cls.mirror_of is not None and not own_name:
             names.append(f"{names[cls.mirror_of]}_mirrored")
             continue
         seen[base] += 1
-        names.append(base if own[base] == 1 else f"{base}_{seen[base]}")
+        names.append(base if own_name or own[base] == 1 else f"{base}_{seen[base]}")
     return names

@@ -6,7 +6,7 @@ import numpy as np
 from attrs import frozen
 
 from shellparts.body.body import Body, BodyFace, BodySheet, Figures
-from shellparts.body.envelope import area_of, close, solid_of, volume_of
+from shellparts.body.envelope import area_of, close, is_closed, solid_of, solids_in, volume_of
 from shellparts.body.mouth import Mouth, trace_mouth
 from shellparts.body.trim import Lattice, PanelTrimmer
 from shellparts.body.tubes import TubeBuild, build_tube
@@ -132,6 +132,8 @@ def assemble(design: Design) -> Body:
         base_diameter_mm=2 * float(design.shell.seam.breaks[0, 0]),
         floor_area_m2=area_of(closing[0].face) / 1e6,
         envelope_volume_m3=volume / 1e9,
+        solids=solids_in(envelope),
+        watertight=is_closed(envelope),
     )
     return Body(
         sheets=sheets,

@@ -1,0 +1,48 @@
+"""Lantern Room: a travelling branch library's story room for 20 children.
+
+Straight-sided, 12 panels, an arch-headed doorway tunnel, a sleeve for a round fan. Copy this script, change the numbers,
+and run it: python models/lantern_room.py
+"""
+
+from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, main_for
+
+# Shell
+panels = 12  # number of panels, 5 to 64
+across = "4.8 m"  # diameter at the floor over the seams, 1 m to 20 m
+height = "3.6 m"  # height of the point that the panels aim at, 0.8 m to 10 m
+wall = "1.2 m"  # height of the upright wall below the slope, 0 for none
+stop_short = 120  # mm that the panels stop short of the point, along the panel
+
+# Doorway
+door_width = "950 mm"  # clear width, 0.4 m to 4 m
+door_height = "1.65 m"  # clear height in the middle, 0.6 m to 4 m
+tunnel_length = "1.5 m"  # from the wall to the curtain, 0.3 m to 6 m
+vent = "600 mm"  # left unsewn at the foot of each side of the curtain
+
+# Fan
+fan_girth = "1310 mm"  # measured around the fan with a tape
+sleeve_length = "1.2 m"  # from the panel to the fan
+sleeve_height = "450 mm"  # of the sleeve's middle above the floor, at the panel
+sleeve_panel = 7  # counted counter-clockwise from the doorway, seen from above
+
+# Ground flap
+flap_depth = "300 mm"  # inward from the foot of the wall
+
+design = Design(
+    name="lantern_room",
+    title="a travelling branch library's story room",
+    shell=Shell(panels=panels, across=across, height=height, wall=wall, profile="straight", stop_short=stop_short),
+    doorway=Doorway(
+        width=door_width, height=door_height, length=tunnel_length, head="arched", centred_on="panel", vent=vent, flap=150
+    ),
+    sleeve=Sleeve(girth=fan_girth, length=sleeve_length, height=sleeve_height, slope=10, panel=sleeve_panel),
+    flap=Flap(depth=flap_depth),
+)
+room = build(design)
+
+if "show_object" in globals():  # a viewer is running this script
+    for name, shape, colour in room.shapes():
+        show_object(shape, name=name, options={"color": colour})  # noqa: F821
+
+if __name__ == "__main__":
+    main_for(room)

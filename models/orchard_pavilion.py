@@ -1,0 +1,59 @@
+"""Orchard Pavilion: a cider festival's seed-swap hall, in feet and inches.
+
+A pointed-arch profile, 10 panels, a gabled doorway centred on a seam, a rectangular sleeve for a square box fan.
+"""
+
+from shellparts import Design, Doorway, Flap, Marking, Shell, Sleeve, build, main_for
+
+# Shell
+panels = 10  # number of panels, 5 to 64
+across = "16 ft"  # diameter at the floor over the seams, 3 ft 4 in to 65 ft
+height = "12 ft 6 in"  # height of the point that the panels aim at, 2 ft 8 in to 32 ft
+wall = "2 ft 6 in"  # height of the upright wall below the arch, 0 for none
+stop_short = "5 in"  # that the panels stop short of the point, along the panel
+
+# Doorway
+door_width = "3 ft 4 in"  # clear width, 1 ft 4 in to 13 ft
+door_height = "6 ft"  # clear height at the peak, 2 ft to 13 ft
+door_rise = "14 in"  # of the gable above the doorway's upright sides
+tunnel_length = "5 ft"  # from the wall's corner to the curtain, 1 ft to 19 ft
+vent = "2 ft"  # left unsewn at the foot of each side of the curtain
+
+# Fan: a square box fan, slipped into a rectangular sleeve
+sleeve_width = "22 in"  # sideways
+sleeve_depth = "22 in"  # upward
+sleeve_length = "4 ft"  # from the panel to the fan
+sleeve_height = "16 in"  # of the sleeve's middle above the floor, at the panel
+sleeve_panel = 5  # counted counter-clockwise from the doorway, seen from above
+
+# Ground flap
+flap_depth = "14 in"  # inward from the foot of the wall
+
+design = Design(
+    name="orchard_pavilion",
+    title="a cider festival's seed-swap hall",
+    shell=Shell(panels=panels, across=across, height=height, wall=wall, profile="pointed", stop_short=stop_short),
+    doorway=Doorway(
+        width=door_width,
+        height=door_height,
+        rise=door_rise,
+        length=tunnel_length,
+        head="gabled",
+        centred_on="seam",
+        vent=vent,
+        flap="8 in",
+    ),
+    sleeve=Sleeve(
+        width=sleeve_width, depth=sleeve_depth, length=sleeve_length, height=sleeve_height, panel=sleeve_panel
+    ),
+    flap=Flap(depth=flap_depth, sewn_on=True),
+    marking=Marking(tape="imperial"),
+)
+room = build(design)
+
+if "show_object" in globals():  # a viewer is running this script
+    for name, shape, colour in room.shapes():
+        show_object(shape, name=name, options={"color": colour})  # noqa: F821
+
+if __name__ == "__main__":
+    main_for(room)

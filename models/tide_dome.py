@@ -1,0 +1,55 @@
+"""Tide Dome: a coast museum's whale-song exhibit that tours schools.
+
+A dome on a low upright wall, 18 panels of roll cloth, a rectangular doorway over three panels.
+"""
+
+from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, main_for
+
+# Shell
+panels = 18  # number of panels, 5 to 64
+across = "5.6 m"  # diameter at the floor over the middles of opposite panels, 1 m to 20 m
+height = "3.3 m"  # height of the dome's top, 0.8 m to 10 m
+wall = "800 mm"  # height of the upright wall below the dome, 0 for none
+stop_short = 150  # mm that the panels stop short of the top, along the panel
+
+# Doorway
+door_width = "1.6 m"  # clear width, 0.4 m to 4 m
+door_height = "1.9 m"  # clear height, 0.6 m to 4 m
+tunnel_length = "1.6 m"  # from the wall to the curtain, 0.3 m to 6 m
+vent = "700 mm"  # left unsewn at the foot of each side of the curtain
+
+# Fan
+sleeve_diameter = "500 mm"  # of the sleeve
+sleeve_length = "1.5 m"  # from the panel to the fan
+sleeve_height = "450 mm"  # of the sleeve's middle above the floor, at the panel
+sleeve_panel = 10  # counted counter-clockwise from the doorway, seen from above
+
+# Ground flap
+flap_depth = "400 mm"  # inward from the foot of the wall
+
+design = Design(
+    name="tide_dome",
+    title="a coast museum's whale-song exhibit",
+    shell=Shell(
+        panels=panels,
+        across=across,
+        height=height,
+        wall=wall,
+        profile="dome",
+        measured="middles",
+        stop_short=stop_short,
+    ),
+    doorway=Doorway(
+        width=door_width, height=door_height, length=tunnel_length, head="flat", centred_on="panel", vent=vent, flap=200
+    ),
+    sleeve=Sleeve(diameter=sleeve_diameter, length=sleeve_length, height=sleeve_height, panel=sleeve_panel),
+    flap=Flap(depth=flap_depth),
+)
+room = build(design)
+
+if "show_object" in globals():  # a viewer is running this script
+    for name, shape, colour in room.shapes():
+        show_object(shape, name=name, options={"color": colour})  # noqa: F821
+
+if __name__ == "__main__":
+    main_for(room)

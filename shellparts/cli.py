@@ -1,0 +1,145 @@
+"""The command line. It reads words, calls `build`, and says what happened; nothing else.
+
+Exit status: 0 done; 2 the input is wrong; 1 a fault of ours. Messages and progress go to standard error.
+"""
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+from shellparts.errors import GeometryError, ShellpartsError
+
+if TYPE_CHECKING:
+    from shellparts.room import Room
+
+__all__ = ["main", "main_for"]
+
+_OUT = click.option("--out", type=click.Path(path_type=Path), help="Folder to write; exports/NAME unless given.")
+
+
+def _stop(message: str, status: int) -> NoReturn:
+    click.echo(f"shellparts: {message}", err=True)
+    sys.exit(status)
+
+
+def _guarded(work: Callable[[], Any]) -> Any:
+    """Do the work; turn errors into one message and an exit status."""
+    try:
+        return work()
+    except GeometryError as error:
+        _stop(f"a fault of ours: {error}. Nothing was written. Please report it with your parameters.", 1)
+    except ShellpartsError as error:
+        _stop(str(error), 2)
+
+
+def _write(room: "Room", out: Path | None) -> None:
+    from shellparts.room import STEPS
+    from shellparts.progress import bar
+
+    with bar(STEPS) as progress:
+        target = room.write(out, progress)
+    click.echo(_told(room, target))
+
+
+def _told(room: "Room", target: Path) -> str:
+    """What was made and where, for people."""
+    figures, pattern = room.body.figures, room.pattern
+    cut = sum(piece.count for piece in pattern.pieces)
+    lines = [
+        f"{room.design.name}: {figures.base_diameter_mm / 1000:.2f} m across, {figures.height_mm / 1000:.2f} m high, "
+        f"{figures.floor_area_m2:.1f} m2 of floor, {figures.envelope_volume_m3:.1f} m3 of air",
+        f"{cut} pieces of cloth from {len(pattern.pieces)} templates, {len(pattern.seams)} seams",
+        f"written to {target}{'' if str(target).endswith('/') else '/'}",
+        "  solids/    STEP of every sheet and of the air, STL of the scale model",
+        "  flat/      DXF of all pieces, one SVG a piece, true size",
+        "  tables/    pieces, seams, stations to mark out templates with a tape",
+        "  pictures/  the room as sewn",
+        "  summary.json  every number",
+    ]
+    lines += [f"note: {w.message}. Remedy: {w.remedy}." for w in room.warnings]
+    return "\n".join(lines)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="shellparts")
+def main() -> None:
+    """Walk-in rooms of cloth held up by a fan: from a model script to flat patterns, solids and numbers.
+
+    Lengths are millimetres, or text with a unit: "4.4 m", "14 ft 6 1/2 in".
+    """
+
+
+@main.command()
+@click.argument("model", type=click.Path(path_type=Path))
+@click.argument("overrides", metavar="[NAME=VALUE]...", nargs=-1)
+@_OUT
+def make(model: Path, overrides: tuple[str, ...], out: Path | None) -> None:
+    """Run a MODEL script and write everything, with some of its parameters changed.
+
+    \b
+    shellparts make models/lantern_room.py
+    shellparts make models/lantern_room.py panels=14 across="5 m" --out try_out
+    """
+
+    def work() -> None:
+        from shellparts.script import parse_overrides, run_script
+
+        _write(run_script(model, parse_overrides(list(overrides))), out)
+
+    _guarded(work)
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for a DXF of the flat outlines.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
+def unroll(file: Path, out: Path | None, as_json: bool) -> None:
+    """Lay the faces of a solid flat: any STEP FILE, whoever drew it.
+
+    Every developable face (plane, cylinder, cone, ruled without twist) gets an exact outline; of every other face the
+    reason is said why it has none.
+    """
+
+    def work() -> None:
+        from shellparts.foreign import face_line, face_record, survey_file, write_outlines
+
+        reports = survey_file(file)
+        if out is not None:
+            write_outlines(reports, file.stem, out)
+        if as_json:
+            click.echo(json.dumps({"faces": [face_record(report) for report in reports]}, allow_nan=False))
+            return
+        for report in reports:
+            click.echo(face_line(report))
+        flat = sum(report.outline is not None for report in reports)
+        click.echo(f"{flat} of {len(reports)} faces laid flat" + (f"; written to {out}" if out is not None else ""))
+
+    _guarded(work)
+
+
+def main_for(room: "Room") -> None:
+    """Run the command line of a model script: ``[--out DIR]`` writes everything.
+
+    Parameters
+    ----------
+    room : Room
+        The script's room.
+    """
+
+    @click.command(help=f"Write everything for {room.design.name}: {room.design.title}")
+    @_OUT
+    def command(out: Path | None) -> None:
+        _guarded(lambda: _write(room, out))
+
+    command()
+
+
+def run_main(work: Callable[[], None]) -> None:
+    """Run a model script's own code under the same rules for errors."""
+    _guarded(work)
+
+

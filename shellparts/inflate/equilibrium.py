@@ -1,0 +1,307 @@
+"""From a starting form to the inflated one: Newton's method on the energy, always downhill.
+
+Glossary: the *residual* is what is left of the forces on all free directions, as a share of the air's force
+on them. A *shift* is a little stiffness added against any movement (Levenberg), used only where the energy
+is not bowl-shaped. A *round* is one run at a share of the cloth's true stiffness: soft cloth finds the
+round form in large steps, and each stiffer round starts from it.
+
+Every step lowers the energy, by Armijo's rule, or the round ends. The end is one of `Outcome`; only
+`CONVERGED` is a form to show. This module knows nothing of rooms or panels.
+"""
+
+from collections.abc import Iterable
+from enum import Enum
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+from scipy.sparse import csc_matrix
+
+from shellparts.errors import ParameterError
+from shellparts.inflate.holds import Frame, Hold, frame_of
+from shellparts.inflate.potential import Loads, Potential
+from shellparts.inflate.sheet import Sheet, signed_volume
+from shellparts.inflate.stiffness import Stiffness, factorise
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["Inflated", "Outcome", "inflate"]
+
+Floats = NDArray[np.float64]
+
+_SOFT = (0.01, 0.1)
+"""Shares of the cloth's stiffness in the soft rounds."""
+_ROUGH = 0.3
+"""Residual at which a soft round has done its work."""
+_SOFTEST = 0.1
+"""Soft rounds that would stretch the cloth by more than about this are left out."""
+_ARMIJO = 1e-4
+"""Share of the promised fall of the energy that a step must keep."""
+_LEVEL, _TRIES = 0.3, 14
+"""Share of the first slope that counts as level, and how often to try."""
+_LONGEST = 0.25
+"""No node moves by more than this share of the whole in one step."""
+_ESCAPES = 4
+"""How often a balance that is not a valley is left along its falling direction."""
+_SHIFT_FIRST, _SHIFT_START, _SHIFT_TOP, _SHIFT_FLOOR = 10.0, 1e-2, 1e12, 1e-6
+"""Shifts as multiples of the pressure times a triangle's size, the stiffness that air gives to a sagging
+node: at the outset, the least, the most, and the one at which stability is judged."""
+
+
+class Outcome(Enum):
+    """How the search for the inflated form ended."""
+
+    CONVERGED = "a stable form in balance"
+    COLLAPSED = "the air cannot carry the cloth"
+    NOT_CONVERGED = "no balance found within the allowed steps"
+    NOT_STABLE = "a balance, but not a stable one: more than one form is possible"
+
+
+@frozen(eq=False)
+class Inflated:
+    """The end of a search.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        How it ended.
+    nodes : ndarray (n, 3) float
+        The nodes [mm]; only worth showing if `outcome` is `CONVERGED`.
+    residual : float
+        Forces left over as a share of the air's [-].
+    negative_pivots : int
+        Falling directions of the energy at the end; -1 if not asked for.
+    volume_mm3 : float
+        Air held by the faces [mm^3]; see `signed_volume`.
+    reactions_N : ndarray (n, 3) float
+        Force of the holds on each node [N].
+    steps : int
+        Steps of Newton's method in all rounds.
+    energies : tuple of ndarray
+        Energy before and after each step, one array a round [N mm].
+    """
+
+    outcome: Outcome
+    nodes: Floats
+    residual: float
+    negative_pivots: int
+    volume_mm3: float
+    reactions_N: Floats
+    steps: int
+    energies: tuple[Floats, ...]
+
+
+class _Search:
+    """One search: the form so far and the tools to better it."""
+
+    def __init__(self, potential: Potential, frame: Frame, x: Floats, steps: int):
+        self.potential, self.x, self.steps_left = potential, x, steps
+        self.stiffness = Stiffness(potential.sheet.faces, frame)
+        self.size = float(np.linalg.norm(np.ptp(x, axis=0)))
+        self.shift = _SHIFT_FIRST
+        sheet, pressure = potential.sheet, potential.loads.pressure_Pa
+        self.scale = pressure * 1e-6 * float(np.sqrt(sheet.rest_area.mean()))
+        self.negative_pivots = -1
+        self.energies: list[Floats] = []
+
+    def residual(self, gradient: Floats) -> float:
+        """Length of the free gradient over that of the air's force."""
+        air = np.linalg.norm(self.stiffness.reduce(self.potential.pressure_load(self.x)))
+        return float(np.linalg.norm(gradient) / max(float(air), np.finfo(float).tiny))
+
+    def gradient(self, x: Floats, share: float) -> Floats:
+        """Free gradient at a form."""
+        return self.stiffness.reduce(self.potential.gradient(x, share))
+
+    def run(self, share: float, target: float, judge: bool) -> bool:
+        """Go downhill at one share of the stiffness; tell whether the residual met its target."""
+        path = [self.potential.energy(self.x, share)]
+        gradient = self.gradient(self.x, share)
+        escapes, met = 0, False
+        while True:
+            if self.residual(gradient) <= target:
+                met = True
+                if not judge:
+                    break
+                matrix = self.stiffness.matrix(*self.potential.hessian(self.x, share))
+                bare = factorise(matrix, _SHIFT_FLOOR * self.scale)
+                self.negative_pivots = bare.negative_pivots if bare else -1
+                if self.negative_pivots == 0 or escapes == _ESCAPES or self.steps_left == 0:
+                    break
+                escapes += 1
+                if not self._escape(matrix, share, path):
+                    break
+                self.steps_left -= 1
+                met, gradient = False, self.gradient(self.x, share)
+                continue
+            if self.steps_left == 0 or not self._step(gradient, share, path):
+                break
+            self.steps_left -= 1
+            gradient = self.gradient(self.x, share)
+        self.energies.append(np.array(path))
+        return met
+
+    def _step(self, gradient: Floats, share: float, path: list[float]) -> bool:
+        """One step downhill; False if there is none to be found."""
+        matrix = self.stiffness.matrix(*self.potential.hessian(self.x, share))
+        while self.shift <= _SHIFT_TOP:
+            factor = factorise(matrix, self.shift * self.scale)
+            if factor is not None and factor.negative_pivots == 0:
+                move = self.stiffness.expand(-factor.solve(gradient))
+                move *= min(1.0, _LONGEST * self.size / float(np.abs(move).max()))
+                taken = self._search_line(move, gradient, share, path)
+                if taken == 1.0:
+                    self.shift = self.shift / 10 if self.shift > _SHIFT_START else 0.0
+                if taken > 0.0:
+                    return True
+            self.shift = max(10 * self.shift, _SHIFT_START)
+        return False
+
+    def _search_line(self, move: Floats, gradient: Floats, share: float, path: list[float]) -> float:
+        """Go along a movement until the energy has fallen well; tell how much of it was taken, zero if none.
+
+        The whole is tried first. If the energy does not fall by it, its slope is brought near level by
+        false position: cloth that turns taut on the way bars the rest, and the place of that is found
+        better by slopes than by energies.
+        """
+        along = self.stiffness.reduce(move)
+        slope, before = float(gradient @ along), path[-1]
+        if not slope < 0:
+            return 0.0
+        x, after = self.x + move, self.potential.energy(self.x + move, share)
+        if -slope <= 64 * np.finfo(float).eps * abs(before):
+            # too close to the bottom for the energy to tell: let the forces decide
+            better = np.linalg.norm(self.gradient(x, share)) < np.linalg.norm(gradient)
+            return self._take(x, after, 1.0, path) if better else 0.0
+        if after <= before + _ARMIJO * slope:
+            return self._take(x, after, 1.0, path)
+        low, high, slope_low, slope_high = 0.0, 1.0, slope, float(self.gradient(x, share) @ along)
+        best: tuple[float, Floats, float] | None = None
+        for _ in range(_TRIES):
+            t = high / 3
+            if slope_high > 0:
+                t = (low * slope_high - high * slope_low) / (slope_high - slope_low)
+            t = min(max(t, low + 0.02 * (high - low)), high - 0.02 * (high - low))
+            x = self.x + t * move
+            here, after = float(self.gradient(x, share) @ along), self.potential.energy(x, share)
+            falls = after <= before + _ARMIJO * t * slope
+            if falls and (best is None or after < best[0]):
+                best = after, x, t
+            if falls and abs(here) <= _LEVEL * abs(slope):
+                break
+            # halving the slope of the end that stays is what keeps false position from creeping (Illinois)
+            if here > 0 or not falls:
+                high, slope_high, slope_low = t, here, slope_low / 2
+            else:
+                low, slope_low, slope_high = t, here, slope_high / 2
+        return self._take(best[1], best[0], best[2], path) if best else 0.0
+
+    def _take(self, x: Floats, energy: float, taken: float, path: list[float]) -> float:
+        """Move to a new form."""
+        self.x = x
+        path.append(energy)
+        return taken
+
+    def _escape(self, matrix: csc_matrix, share: float, path: list[float]) -> bool:
+        """Leave a balance that is not a valley along its most falling direction."""
+        shift, factor = _SHIFT_START, None
+        while shift <= _SHIFT_TOP:
+            factor = factorise(matrix, shift * self.scale)
+            if factor is not None and factor.negative_pivots == 0:
+                break
+            shift *= 4
+        if factor is None or factor.negative_pivots:
+            return False
+        v = np.random.default_rng(1).standard_normal(self.stiffness.unknowns)
+        for _ in range(8):
+            v = factor.solve(v)
+            v /= np.linalg.norm(v)
+        in_space = self.stiffness.expand(v)
+        in_space *= 1e-2 * self.size / np.abs(in_space).max()
+        tries = [self.x + sign * length * in_space for length in (1.0, 0.1, 0.01) for sign in (1, -1)]
+        values = [self.potential.energy(x, share) for x in tries]
+        best = int(np.argmin(values))
+        if not values[best] < path[-1]:
+            return False
+        self.x = tries[best]
+        path.append(values[best])
+        return True
+
+
+def inflate(
+    sheet: Sheet, loads: Loads, holds: Iterable[Hold] = (), max_steps: int = 150, soft_start: bool = True
+) -> Inflated:
+    """Find the inflated form of a membrane.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Flat triangles, shared nodes and cloth.
+    loads : Loads
+        Air, weight and floor.
+    holds : iterable of Hold
+        Pins and planes; together they must stop the whole from drifting off.
+    max_steps : int
+        Newton steps in all.
+    soft_start : bool
+        Whether to begin with softer cloth; needless where the starting form is already as sewn.
+
+    Returns
+    -------
+    Inflated
+        The form and how the search ended.
+
+    Raises
+    ------
+    ParameterError
+        If the holds contradict each other, leave nothing free, or leave an open edge that could let air out.
+
+    Examples
+    --------
+    A round film of 1 m radius, held at its rim, of stiffness 100 N/m (Poisson's ratio 0.3) under 1e-4 Pa:
+
+    >>> from shellparts.inflate import Cloth, Loads, inflate, pin, polar_disc
+    >>> disc = polar_disc(1000.0, rings=8, sectors=48, rise_mm=10.0)
+    >>> sheet = disc.sheet(Cloth.isotropic(100, 0.3))
+    >>> form = inflate(sheet, Loads(1e-4, gravity_m_s2=0), [pin(disc.edges["rim"])])
+    >>> form.outcome.name, round(float(form.nodes[:, 2].max()), 1)
+    ('CONVERGED', 6.5)
+    """
+    if max_steps < 1:
+        raise ParameterError("number of steps", str(max_steps), "at least 1", "allow 150")
+    frame = frame_of(sheet, holds)
+    if not frame.free.any():
+        raise ParameterError("number of free directions", "0", "at least 1", "hold less")
+    potential = Potential(sheet, loads)
+    search = _Search(potential, frame, frame.start, max_steps)
+    met = False
+    if _can_lift(sheet, loads):
+        for share in _soft_rounds(sheet, loads, search.size) if soft_start else ():
+            search.run(share, _ROUGH, judge=False)
+        met = search.run(1.0, TOLERANCES.equilibrium_ratio, judge=True)
+    left = potential.gradient(search.x)
+    residual = search.residual(search.stiffness.reduce(left))
+    volume = signed_volume(search.x, sheet.faces)
+    if not _can_lift(sheet, loads) or (not met and volume <= 0):
+        outcome = Outcome.COLLAPSED
+    elif not met:
+        outcome = Outcome.NOT_CONVERGED
+    else:
+        outcome = Outcome.CONVERGED if search.negative_pivots == 0 else Outcome.NOT_STABLE
+    steps = max_steps - search.steps_left
+    held = left + potential.pressure_load(search.x) - potential.face_load(search.x)
+    return Inflated(
+        outcome, search.x, residual, search.negative_pivots, volume, held, steps, tuple(search.energies)
+    )
+
+
+def _can_lift(sheet: Sheet, loads: Loads) -> bool:
+    """Whether the air carries cloth that lies flat: its pressure against the mean weight per area."""
+    mean = float(sheet.areal_mass @ sheet.rest_area / sheet.rest_area.sum())
+    return loads.pressure_Pa > mean * loads.gravity_m_s2
+
+
+def _soft_rounds(sheet: Sheet, loads: Loads, size: float) -> tuple[float, ...]:
+    """Shares of the stiffness that do not blow the cloth up like rubber."""
+    stiffness = min(min(c.warp_N_per_m, c.weft_N_per_m) for c in sheet.cloth)
+    stretch = loads.pressure_Pa * size * 1e-3 / 2 / stiffness
+    return tuple(share for share in _SOFT if stretch <= _SOFTEST * share)

@@ -1,0 +1,310 @@
+"""Meshes of simple shapes, each with its flat triangles: a disc, a wedge of it, a tube, a ball.
+
+Glossary: a *mesh* has nodes in space and a flat rest triangle for each of its triangles; its *edges* and
+corners are named lists of nodes, to be held. Triangles are counterclockwise seen from outside, z is up,
+lengths are in mm.
+
+This module knows nothing of cloth, loads or what the shapes are for.
+"""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import ArrayLike, NDArray
+
+from shellparts.errors import ParameterError
+from shellparts.inflate.cloth import Cloth
+from shellparts.inflate.sheet import Sheet, flat_rest
+
+__all__ = ["Mesh", "grid_triangles", "polar_disc", "revolved_sector", "sphere_octant", "tube_sector", "wedge"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@frozen(eq=False)
+class Mesh:
+    """Nodes in space, triangles, and the triangles laid flat.
+
+    Parameters
+    ----------
+    nodes : ndarray (n, 3) float
+        Points [mm].
+    triangles : ndarray (m, 3) int
+        Corners.
+    rest : ndarray (m, 3, 2) float
+        Corners on the flat cloth [mm].
+    edges : mapping of str to ndarray of int
+        Named lists of nodes.
+    air_faces : ndarray (k, 3) int
+        Faces without cloth that close the air in.
+    """
+
+    nodes: Floats
+    triangles: Ints
+    rest: Floats
+    edges: Mapping[str, Ints]
+    air_faces: Ints
+
+    def sheet(self, cloth: Cloth | Sequence[Cloth], warp_angle: ArrayLike = ()) -> Sheet:
+        """Give the mesh a cloth.
+
+        Parameters
+        ----------
+        cloth : Cloth or sequence of Cloth
+            The cloth.
+        warp_angle : array_like (m,) float
+            Angle from the rest x axis to the warp [rad].
+
+        Returns
+        -------
+        Sheet
+            What `inflate` takes.
+        """
+        return Sheet(self.nodes, self.triangles, self.rest, cloth, warp_angle, air_faces=self.air_faces)
+
+
+def _need(what: str, value: float, least: float) -> None:
+    """Refuse a count or size below its least."""
+    if not (np.isfinite(value) and value >= least):
+        raise ParameterError(what, f"{value:g}", f"at least {least:g}", "choose a larger one")
+
+
+def _no_faces() -> Ints:
+    """Array of no faces."""
+    return np.zeros((0, 3), dtype=np.int64)
+
+
+def grid_triangles(numbers: Ints) -> Ints:
+    """Split a grid of nodes into triangles, the diagonals turned alternately; equal corners make no triangle.
+
+    Parameters
+    ----------
+    numbers : ndarray (r, c) int
+        Node numbers; a row may be one and the same node.
+
+    Returns
+    -------
+    ndarray (m, 3) int
+        Triangles, counterclockwise where columns run along x and rows along y.
+
+    Examples
+    --------
+    >>> grid_triangles(np.array([[0, 1], [2, 3]])).tolist()
+    [[0, 1, 3], [0, 3, 2]]
+    >>> grid_triangles(np.array([[0, 1], [2, 2]])).tolist()
+    [[0, 1, 2]]
+    """
+    a, b, d, c = numbers[:-1, :-1], numbers[:-1, 1:], numbers[1:, :-1], numbers[1:, 1:]
+    row, column = np.indices(a.shape)
+    even = ((row + column) % 2 == 0)[..., None]
+    first = np.where(even, np.stack([a, b, c], -1), np.stack([a, b, d], -1)).reshape(-1, 3)
+    second = np.where(even, np.stack([a, c, d], -1), np.stack([b, c, d], -1)).reshape(-1, 3)
+    both = np.stack([first, second], axis=1).reshape(-1, 3)
+    distinct = (both[:, 0] != both[:, 1]) & (both[:, 1] != both[:, 2]) & (both[:, 2] != both[:, 0])
+    return both[distinct]
+
+
+def wedge(radius_mm: float, angle_rad: float, rings: int, sectors: int, rise_mm: float) -> Mesh:
+    """Mesh a wedge of a flat disc, its tip at the middle and its middle line along x.
+
+    Parameters
+    ----------
+    radius_mm : float
+        Length of the straight sides [mm].
+    angle_rad : float
+        Angle at the tip [rad].
+    rings : int
+        Rows of triangles from tip to rim.
+    sectors : int
+        Columns of triangles across.
+    rise_mm : float
+        Height of the tip above the rim in the starting form, a paraboloid [mm].
+
+    Returns
+    -------
+    Mesh
+        Edges ``tip``, ``rim``, ``right`` (side at minus half the angle) and ``left``.
+    """
+    _need("radius [mm]", radius_mm, np.finfo(float).tiny)
+    _need("rings", rings, 1)
+    _need("sectors", sectors, 1)
+    r = radius_mm * np.arange(1, rings + 1) / rings
+    t = np.linspace(-angle_rad / 2, angle_rad / 2, sectors + 1)
+    ring = np.stack([np.outer(r, np.cos(t)), np.outer(r, np.sin(t))], axis=-1).reshape(-1, 2)
+    flat = np.concatenate([np.zeros((1, 2)), ring])
+    numbers = np.arange(1, len(flat)).reshape(rings, sectors + 1)
+    grid = np.concatenate([np.zeros((1, sectors + 1), dtype=np.int64), numbers])
+    triangles = grid_triangles(grid)[:, ::-1]
+    height = rise_mm * (1 - (flat**2).sum(axis=1) / radius_mm**2)
+    edges = {"tip": np.array([0]), "rim": numbers[-1], "right": grid[:, 0], "left": grid[:, -1]}
+    return Mesh(np.column_stack([flat, height]), triangles, flat[triangles], edges, _no_faces())
+
+
+def polar_disc(radius_mm: float, rings: int, sectors: int, rise_mm: float) -> Mesh:
+    """Mesh a whole flat disc by rings, with more triangles in the outer ones.
+
+    Parameters
+    ----------
+    radius_mm : float
+        Radius [mm].
+    rings : int
+        Rings of triangles.
+    sectors : int
+        Triangles along the rim; inner rings have as many as keeps them nearly equal-sided.
+    rise_mm : float
+        Height of the middle above the rim in the starting form, a paraboloid [mm].
+
+    Returns
+    -------
+    Mesh
+        Edges ``middle`` and ``rim``.
+    """
+    _need("radius [mm]", radius_mm, np.finfo(float).tiny)
+    _need("rings", rings, 1)
+    _need("sectors", sectors, 3)
+    counts = [max(3, round(sectors * j / rings)) for j in range(1, rings + 1)]
+    points, triangles = [np.zeros((1, 2))], []
+    inner, first = np.array([0]), 1
+    for j, count in enumerate(counts, start=1):
+        t = 2 * np.pi * (np.arange(count) + 0.5 * (j % 2)) / count
+        points.append(radius_mm * j / rings * np.stack([np.cos(t), np.sin(t)], axis=-1))
+        outer = first + np.arange(count)
+        triangles += _between_rings(inner, outer, 0.5 * ((j - 1) % 2), 0.5 * (j % 2))
+        inner, first = outer, first + count
+    flat = np.concatenate(points)
+    corners = np.array(triangles)
+    height = rise_mm * (1 - (flat**2).sum(axis=1) / radius_mm**2)
+    edges = {"middle": np.array([0]), "rim": inner}
+    return Mesh(np.column_stack([flat, height]), corners, flat[corners], edges, _no_faces())
+
+
+def _between_rings(
+    inner: Ints, outer: Ints, inner_turn: float, outer_turn: float
+) -> list[tuple[int, int, int]]:
+    """Triangles between two closed rings of nodes, always taking the nearer next one."""
+    p, q = len(inner), len(outer)
+    if p == 1:
+        return [(inner[0], outer[k], outer[(k + 1) % q]) for k in range(q)]
+    out, i, k = [], 0, 0
+    while i < p or k < q:
+        next_inner, next_outer = (i + 1 + inner_turn) / p, (k + 1 + outer_turn) / q
+        if k < q and (i == p or next_outer <= next_inner):
+            out.append((inner[i % p], outer[k % q], outer[(k + 1) % q]))
+            k += 1
+        else:
+            out.append((inner[i % p], outer[k % q], inner[(i + 1) % p]))
+            i += 1
+    return out
+
+
+def tube_sector(radius_mm: float, length_mm: float, angle_rad: float, rows: int, columns: int) -> Mesh:
+    """Mesh a sector of a tube round the z axis, from z = 0 up; air faces close its top end.
+
+    Parameters
+    ----------
+    radius_mm : float
+        Radius [mm].
+    length_mm : float
+        Length [mm].
+    angle_rad : float
+        Angle of the sector [rad].
+    rows : int
+        Rows of triangles along the tube.
+    columns : int
+        Columns round it.
+
+    Returns
+    -------
+    Mesh
+        Edges ``bottom``, ``top``, ``right``, ``left`` and ``middle`` of the top end.
+    """
+    for what, value, least in (("rows", rows, 1), ("columns", columns, 1)):
+        _need(what, value, least)
+    t = np.linspace(-angle_rad / 2, angle_rad / 2, columns + 1)
+    z = np.linspace(0, length_mm, rows + 1)
+    tt, zz = np.meshgrid(t, z)
+    nodes = np.stack([radius_mm * np.cos(tt), radius_mm * np.sin(tt), zz], axis=-1).reshape(-1, 3)
+    flat = np.stack([radius_mm * tt, zz], axis=-1).reshape(-1, 2)
+    grid = np.arange(len(nodes)).reshape(rows + 1, columns + 1)
+    triangles = grid_triangles(grid)
+    middle = len(nodes)
+    top = grid[-1]
+    ends = np.stack([top[:-1], top[1:], np.full(columns, middle)], axis=-1)
+    edges = {
+        "bottom": grid[0],
+        "top": top,
+        "right": grid[:, 0],
+        "left": grid[:, -1],
+        "middle": np.array([middle]),
+    }
+    return Mesh(np.vstack([nodes, [0, 0, length_mm]]), triangles, flat[triangles], edges, ends)
+
+
+def revolved_sector(profile_mm: ArrayLike, angle_rad: float, columns: int) -> Mesh:
+    """Mesh a sector of a form of revolution round the z axis; its flat triangles are its facets.
+
+    Parameters
+    ----------
+    profile_mm : array_like (k, 2) float
+        Radius and height of each row of nodes, from the floor up [mm]; only the last radius may be zero.
+    angle_rad : float
+        Angle of the sector, its middle along x [rad].
+    columns : int
+        Columns of triangles across.
+
+    Returns
+    -------
+    Mesh
+        Edges ``bottom``, ``top``, ``right`` and ``left``; no face closes the ends.
+    """
+    profile = np.asarray(profile_mm, dtype=float)
+    _need("rows of the profile", len(profile), 2)
+    _need("columns", columns, 1)
+    _need("least radius below the top [mm]", float(profile[:-1, 0].min()), np.finfo(float).tiny)
+    t = np.linspace(-angle_rad / 2, angle_rad / 2, columns + 1)
+    r, z = profile[:, :1], profile[:, 1:]
+    nodes = np.stack(np.broadcast_arrays(r * np.cos(t), r * np.sin(t), z), axis=-1).reshape(-1, 3)
+    grid = np.arange(len(nodes)).reshape(len(profile), columns + 1)
+    if profile[-1, 0] == 0:
+        grid[-1] = grid[-1, 0]
+        nodes = nodes[: grid[-1, 0] + 1]
+    triangles = grid_triangles(grid)
+    edges = {"bottom": grid[0], "top": np.unique(grid[-1]), "right": grid[:, 0], "left": grid[:, -1]}
+    return Mesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())
+
+
+def sphere_octant(radius_mm: float, divisions: int, height_mm: float | None = None) -> Mesh:
+    """Mesh an eighth of a ball, or of a flattened one; its flat triangles are its facets.
+
+    Parameters
+    ----------
+    radius_mm : float
+        Radius in the plane z = 0 [mm].
+    divisions : int
+        Triangles along each edge; there are ``divisions**2`` in all.
+    height_mm : float, optional
+        Height along z [mm]; the radius if not given.
+
+    Returns
+    -------
+    Mesh
+        Edges ``x``, ``y`` and ``z``: the nodes in the planes x = 0, y = 0 and z = 0.
+    """
+    _need("divisions", divisions, 1)
+    n = divisions
+    i, j = (a.ravel() for a in np.indices((n + 1, n + 1)))
+    inside = i + j <= n
+    i, j = i[inside], j[inside]
+    number = np.full((n + 2, n + 2), -1, dtype=np.int64)
+    number[i, j] = np.arange(len(i))
+    weights = np.sin(np.stack([i, j, n - i - j], axis=-1) * (np.pi / 2 / n))
+    unit = weights / np.linalg.norm(weights, axis=1)[:, None]
+    height = radius_mm if height_mm is None else height_mm
+    nodes = unit * [radius_mm, radius_mm, height]
+    up = np.stack([number[i, j], number[i + 1, j], number[i, j + 1]], axis=-1)[i + j < n]
+    down = np.stack([number[i + 1, j], number[i + 1, j + 1], number[i, j + 1]], axis=-1)[i + j < n - 1]
+    triangles = np.concatenate([up, down])
+    edges = {"x": np.flatnonzero(i == 0), "y": np.flatnonzero(j == 0), "z": np.flatnonzero(i + j == n)}
+    return Mesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())

@@ -1,0 +1,349 @@
+"""One panel of a round room between two mirror planes: the inflated room at the price of half a panel.
+
+Glossary: the *mid-line* runs up the middle of a panel from the floor; at each *station* on it the panel's
+half width, and its radius and height as sewn, are given. The *seam plane* holds the room's axis and a seam;
+it and the plane through the axis and the mid-line are mirrors, as long as nothing (a doorway) breaks the
+symmetry. The *cap* is the flat many-sided piece that closes the top, if the panels do not meet in a point.
+
+This module knows nothing of doorways, seam allowances or where the pattern comes from.
+"""
+
+from collections.abc import Mapping
+from enum import Enum
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import ArrayLike, NDArray
+from scipy.spatial import cKDTree
+
+from shellparts.errors import ParameterError
+from shellparts.inflate.cloth import Cloth
+from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
+from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
+from shellparts.inflate.holds import Hold, on_plane, pin
+from shellparts.inflate.meshes import Mesh, grid_triangles
+from shellparts.inflate.potential import Loads
+from shellparts.inflate.sheet import Sheet
+
+__all__ = ["BaseHold", "InflatedPanel", "half_panel", "mesh_half_panel"]
+
+Floats = NDArray[np.float64]
+
+_KINK_RAD = 0.05
+"""The mesh has a row wherever the mid-line or the edge turns by more than this."""
+
+_POINT = 1e-3
+"""A top narrower than this share of the widest place is a point."""
+_PATCH_MM = 50.0
+"""Forces are means over patches of this radius, a hand's breadth across."""
+_EDGE_MM = 150.0
+"""Largest forces are looked for this far from the held edge and the top."""
+
+
+class BaseHold(Enum):
+    """How the cloth is held to the floor."""
+
+    PINNED = "the whole lower edge, along the line as sewn"
+    SEAM_ENDS = "the seams' lower ends; between them the edge stays down and may slide"
+
+
+@frozen(eq=False)
+class InflatedPanel:
+    """A round room as inflated, from half a panel of it.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        How the search ended; the figures are only worth reading if it is `CONVERGED`.
+    height_mm : float
+        Highest point [mm].
+    volume_m3 : float
+        Air in the whole room [m^3].
+    widest_diameter_mm : float
+        Diameter of the upright cylinder round it all [mm].
+    panel_bulge_mm : float
+        How far the mid-line stands out of the straight line between the seams, where it does most [mm].
+    max_hoop_N_per_m : float
+        Largest force across the panel, as a mean over a hand's breadth, 150 mm or more from the floor and
+        the top [N/m].
+    max_meridian_N_per_m : float
+        Largest force along the panel, the same way [N/m].
+    wrinkled_fraction : float
+        Share of the cloth that is wrinkled or slack [-].
+    residual : float
+        Forces left over as a share of the air's [-].
+    triangles : int
+        Triangles of the half panel and its part of the cap.
+    uplift_N : float
+        Pull of the whole room's cloth on what holds its lower edge down [N].
+    form : Inflated
+        The search's own report, with the nodes.
+    mesh : Mesh
+        The mesh, with the flat triangles.
+    forces : ClothForces
+        Forces in each triangle, along and across the panel.
+    """
+
+    outcome: Outcome
+    height_mm: float
+    volume_m3: float
+    widest_diameter_mm: float
+    panel_bulge_mm: float
+    max_hoop_N_per_m: float
+    max_meridian_N_per_m: float
+    wrinkled_fraction: float
+    residual: float
+    triangles: int
+    uplift_N: float
+    form: Inflated
+    mesh: Mesh
+    forces: ClothForces
+
+    def summary(self) -> Mapping[str, float | int]:
+        """Give the figures by name.
+
+        Returns
+        -------
+        dict
+            What a run's summary shows of the inflated form.
+        """
+        names = (
+            "height_mm",
+            "volume_m3",
+            "widest_diameter_mm",
+            "panel_bulge_mm",
+            "max_hoop_N_per_m",
+            "max_meridian_N_per_m",
+            "wrinkled_fraction",
+            "triangles",
+            "residual",
+        )
+        return {name: getattr(self, name) for name in names}
+
+
+def _rows(stations: Floats, count: int) -> Floats:
+    """Distances of about `count` rows, evenly between the kinks of the mid-line and the edge."""
+    s = stations[:, 0]
+    step = np.diff(stations[:, 1:], axis=0) / np.diff(s)[:, None]
+    edge, slope = np.arctan(step[:, 0]), np.arctan2(step[:, 2], step[:, 1])
+    turn = np.maximum(np.abs(np.diff(edge)), np.abs((np.diff(slope) + np.pi) % (2 * np.pi) - np.pi))
+    kinks = np.concatenate([s[:1], s[1:-1][turn > _KINK_RAD], s[-1:]])
+    parts = np.maximum(1, np.round(np.diff(kinks) / (s[-1] - s[0]) * count)).astype(int)
+    pieces = [
+        np.linspace(a, b, k, endpoint=False) for a, b, k in zip(kinks[:-1], kinks[1:], parts, strict=True)
+    ]
+    return np.concatenate([*pieces, s[-1:]])
+
+
+def _check_stations(stations: Floats, panels: int) -> None:
+    """Refuse stations that make no panel."""
+    if stations.ndim != 2 or stations.shape[1] != 4 or len(stations) < 2 or not np.isfinite(stations).all():
+        raise ParameterError(
+            "shape of the stations",
+            str(stations.shape),
+            "(2 or more, 4) and finite",
+            "give s, half width, radius, height",
+        )
+    if panels < 3:
+        raise ParameterError("number of panels", str(panels), "at least 3", "add panels")
+    s, half, radius, height = stations.T
+    for what, bad, limit in (
+        ("step between stations", float(np.diff(s).min()), "positive"),
+        ("half width below the top", float(half[:-1].min()), "positive"),
+        ("half width at the top", float(half[-1]), "zero or more"),
+        ("radius as sewn below the top", float(radius[:-1].min()), "positive"),
+        ("radius as sewn at the top", float(radius[-1]), "zero or more"),
+    ):
+        if bad < 0 or (bad == 0 and limit == "positive"):
+            raise ParameterError(what, f"{bad:g} mm", limit, "list the stations from the floor up")
+    if abs(height[0]) > 1e-6 * s[-1]:
+        raise ParameterError(
+            "height of the first station", f"{height[0]:g} mm", "0 mm", "measure heights from the floor"
+        )
+
+
+def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> Mesh:
+    """Mesh half a panel, from its mid-line to its right-hand seam, and its part of the cap.
+
+    Parameters
+    ----------
+    stations : array_like (k, 4) float
+        From the floor up: distance along the mid-line, half width, radius and height of the mid-line as
+        sewn [mm]; straight between stations. A half width of zero ends the panel in a point, else a flat
+        cap closes the room.
+    panels : int
+        Panels round the room.
+    triangles : int
+        About how many triangles to make.
+
+    Returns
+    -------
+    Mesh
+        The rest x axis runs across the panel, y up it. Edges ``base``, ``middle``, ``seam`` and ``top``
+        (the point or the middle of the cap); ``rows`` counts the rows of the panel without the cap.
+
+    Raises
+    ------
+    ParameterError
+        If the stations make no panel.
+    """
+    table = np.asarray(stations, dtype=float)
+    _check_stations(table, panels)
+    if triangles < 8:
+        raise ParameterError("number of triangles", str(triangles), "at least 8", "take about 1500")
+    tangent = np.tan(np.pi / panels)
+    if table[-1, 1] <= _POINT * table[:, 1].max():
+        table = table.copy()
+        table[-1, 1:3] = 0.0
+    s, half = table[:, 0], table[:, 1]
+    area = float(np.trapezoid(half, s))
+    apothem = half[-1] / tangent
+    area += half[-1] * apothem / 2
+    spacing = np.sqrt(2 * area / triangles)
+    columns = max(2, round(area / (s[-1] - s[0] + apothem) / spacing))
+    spacing = 2 * area / triangles / (area / (s[-1] - s[0] + apothem) / columns)
+    rows = _rows(table, max(2, round((s[-1] - s[0]) / spacing)))
+    w, r, z = (np.interp(rows, s, column) for column in table[:, 1:].T)
+    along = rows.copy()
+    panel_rows = len(rows)
+    cap_rows = max(2, round(apothem / spacing)) if apothem > 0 else 0
+    if cap_rows:
+        inward = 1 - np.arange(1, cap_rows + 1) / cap_rows
+        w, r = np.concatenate([w, half[-1] * inward]), np.concatenate([r, table[-1, 2] * inward])
+        z = np.concatenate([z, z[-1] + 0.1 * table[-1, 2] * (1 - inward**2)])
+        along = np.concatenate([along, along[-1] + apothem * (1 - inward)])
+    w[-1] = 0.0
+    share = np.linspace(0, 1, columns + 1)
+    nodes = np.stack(np.broadcast_arrays(r[:, None], tangent * np.outer(r, share), z[:, None]), axis=-1)
+    flat = np.stack(np.broadcast_arrays(np.outer(w, share), along[:, None]), axis=-1)
+    grid = np.arange(len(w) * (columns + 1)).reshape(len(w), columns + 1)
+    grid[-1] = grid[-1, 0]
+    keep = grid[-1, 0] + 1
+    corners = grid_triangles(grid)
+    points = nodes.reshape(-1, 3)[:keep]
+    points[-1, :2] = 0.0
+    edges = {
+        "base": grid[0],
+        "middle": grid[:, 0],
+        "seam": grid[:, -1],
+        "top": grid[-1, :1],
+        "rows": np.arange(panel_rows),
+    }
+    return Mesh(points, corners, flat.reshape(-1, 2)[:keep][corners], edges, np.zeros((0, 3), dtype=np.int64))
+
+
+def _panel_holds(mesh: Mesh, panels: int, base: BaseHold) -> list[Hold]:
+    """Mirror planes and the lower edge."""
+    angle = np.pi / panels
+    mirrors = [
+        on_plane(mesh.edges["middle"], [0, 1, 0]),
+        on_plane(mesh.edges["seam"], [-np.sin(angle), np.cos(angle), 0]),
+    ]
+    if base is BaseHold.PINNED:
+        return [*mirrors, pin(mesh.edges["base"])]
+    return [*mirrors, on_plane(mesh.edges["base"], [0, 0, 1]), pin(mesh.edges["base"][-1:])]
+
+
+def _bulge(mesh: Mesh, nodes: Floats, panels: int) -> float:
+    """Largest distance of the mid-line from the seams' line, both seen in the mid-line's plane."""
+    rows = mesh.edges["rows"]
+    seam, middle = nodes[mesh.edges["seam"][rows]], nodes[mesh.edges["middle"][rows]]
+    line = seam[:, [0, 2]]
+    points = middle[:, [0, 2]]
+    a, b = line[:-1], line[1:]
+    d = b - a
+    reach = np.einsum("pki,ki->pk", points[:, None] - a, d) / np.maximum(np.einsum("ki,ki->k", d, d), 1e-300)
+    nearest = a + np.clip(reach, 0, 1)[..., None] * d
+    return float(np.linalg.norm(points[:, None] - nearest, axis=-1).min(axis=1).max())
+
+
+def _largest(sheet: Sheet, mesh: Mesh, values: Floats) -> float:
+    """Largest mean over a patch, away from the held edge and the top: there no mesh is fine enough."""
+    length = float(np.ptp(mesh.nodes[mesh.edges["seam"]], axis=0).max())
+    patch, edge = min(_PATCH_MM, 0.02 * length), min(_EDGE_MM, 0.05 * length)
+    middles = sheet.nodes[sheet.triangles].mean(axis=1)
+    ends = sheet.nodes[np.concatenate([mesh.edges["base"], mesh.edges["top"]])]
+    inside = cKDTree(ends).query(middles)[0] > edge
+    return float(patch_mean(sheet, values, patch)[inside].max())
+
+
+def half_panel(
+    stations: ArrayLike,
+    panels: int,
+    cloth: Cloth,
+    loads: Loads,
+    base: BaseHold = BaseHold.PINNED,
+    triangles: int = 1500,
+    warp_rad: float = np.pi / 2,
+) -> InflatedPanel:
+    """Inflate a round room by half a panel of it.
+
+    Parameters
+    ----------
+    stations : array_like (k, 4) float
+        From the floor up: distance along the mid-line, half width, radius and height of the mid-line as
+        sewn [mm]; see `mesh_half_panel`.
+    panels : int
+        Panels round the room.
+    cloth : Cloth
+        Cloth of panels and cap.
+    loads : Loads
+        Air and weight.
+    base : BaseHold
+        How the lower edge is held.
+    triangles : int
+        About how many triangles to use.
+    warp_rad : float
+        Angle from across the panel to the warp [rad]; the usual right angle lays the roll along the panel.
+
+    Returns
+    -------
+    InflatedPanel
+        Figures of the whole room, and how the search ended.
+
+    Raises
+    ------
+    ParameterError
+        If the stations make no panel.
+
+    Examples
+    --------
+    Twelve straight panels, 1.5 m of wall and 2.5 m of roof under a cap, in cloth of 0.2 kg/m2 at 60 Pa:
+
+    >>> import numpy as np
+    >>> from shellparts.inflate import Cloth, Loads, half_panel
+    >>> t = np.tan(np.pi / 12)
+    >>> stations = [(0, 2200 * t, 2200, 0), (1500, 2200 * t, 2200, 1500), (4000, 200 * t, 200, 3000)]
+    >>> room = half_panel(stations, 12, Cloth(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60), triangles=300)
+    >>> room.outcome.name, room.height_mm > 3000
+    ('CONVERGED', True)
+    """
+    mesh = mesh_half_panel(stations, panels, triangles)
+    sheet: Sheet = mesh.sheet(cloth, np.full(len(mesh.triangles), warp_rad))
+    holds = _panel_holds(mesh, panels, base)
+    form = inflate(sheet, loads, holds, soft_start=False)
+    if form.outcome in (Outcome.NOT_CONVERGED, Outcome.NOT_STABLE):
+        form = inflate(sheet, loads, holds)
+    x = form.nodes
+    forces = cloth_forces(sheet, x, np.pi / 2)
+    sewn_height = float(mesh.nodes[:, 2].max())
+    outcome = form.outcome
+    height = float(x[:, 2].max())
+    if outcome is Outcome.CONVERGED and height < sewn_height / 2:
+        outcome = Outcome.COLLAPSED
+    return InflatedPanel(
+        outcome=outcome,
+        height_mm=height,
+        volume_m3=2 * panels * form.volume_mm3 * 1e-9,
+        widest_diameter_mm=2 * float(np.hypot(x[:, 0], x[:, 1]).max()),
+        panel_bulge_mm=_bulge(mesh, x, panels),
+        max_hoop_N_per_m=_largest(sheet, mesh, forces.across_N_per_m),
+        max_meridian_N_per_m=_largest(sheet, mesh, forces.along_N_per_m),
+        wrinkled_fraction=forces.wrinkled_fraction,
+        residual=form.residual,
+        triangles=len(mesh.triangles),
+        uplift_N=-2 * panels * float(form.reactions_N[mesh.edges["base"], 2].sum()),
+        form=form,
+        mesh=mesh,
+        forces=forces,
+    )

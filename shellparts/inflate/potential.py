@@ -1,0 +1,272 @@
+"""The total energy of an inflated membrane, and its first and second derivatives, all exact.
+
+    energy = cloth − pressure × volume + weight × height + floor
+
+Glossary: *cloth* energy is that of `tension`, on Green's strain of each triangle against its flat shape
+(constant over the triangle, any displacement). The *pressure* is the same everywhere and follows the
+surface, for the volume does. The *floor* is the plane z = 0: it pushes back in proportion to how deep a
+node sinks, and carries the air pressure at a sinking of `TOLERANCES.floor_sink_mm`.
+
+Lengths are in mm and forces in N, so energies are in N mm; pressures come in Pa, stiffnesses in N/m and
+masses in kg/m^2. This module knows nothing of holds and does not look for equilibrium.
+"""
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from shellparts.errors import ParameterError
+from shellparts.inflate.sheet import Sheet, lumped_area, signed_volume
+from shellparts.inflate.tension import Relaxed, relax, tangent
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["Loads", "Potential"]
+
+Floats = NDArray[np.float64]
+
+PASCAL = 1e-6
+"""One pascal in N/mm^2."""
+
+
+@frozen
+class Loads:
+    """What acts on the cloth.
+
+    Parameters
+    ----------
+    pressure_Pa : float
+        Air pressure inside above that outside [Pa].
+    gravity_m_s2 : float
+        Fall of a stone [m/s^2]; zero leaves the cloth's weight out.
+    floor : bool
+        Whether the plane z = 0 stops the cloth.
+
+    Raises
+    ------
+    ParameterError
+        If the pressure is not positive or gravity is negative.
+    """
+
+    pressure_Pa: float = field(converter=float)
+    gravity_m_s2: float = field(converter=float, default=9.80665)
+    floor: bool = False
+
+    def __attrs_post_init__(self) -> None:
+        """Refuse loads that make no sense."""
+        if not (np.isfinite(self.pressure_Pa) and self.pressure_Pa > 0):
+            raise ParameterError(
+                "pressure", f"{self.pressure_Pa:g} Pa", "positive", "give the fan's pressure"
+            )
+        if not (np.isfinite(self.gravity_m_s2) and self.gravity_m_s2 >= 0):
+            raise ParameterError("gravity", f"{self.gravity_m_s2:g} m/s2", "zero or more", "use 9.80665")
+
+
+def _cross(u: Floats, v: Floats) -> Floats:
+    """Cross products row by row; numpy's own takes several times as long on short rows."""
+    a, b, c = u.T
+    d, e, f = v.T
+    return np.stack([b * f - c * e, c * d - a * f, a * e - b * d], axis=-1)
+
+
+def _cross_matrix(v: Floats) -> Floats:
+    """Matrices of the products ``v × ·``, (m, 3, 3)."""
+    out = np.zeros((len(v), 3, 3))
+    out[:, 0, 1], out[:, 0, 2], out[:, 1, 2] = -v[:, 2], v[:, 1], -v[:, 0]
+    return out - out.transpose(0, 2, 1)
+
+
+class Potential:
+    """Energy, gradient and second derivative of one loaded sheet.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The membrane.
+    loads : Loads
+        What acts on it.
+    """
+
+    def __init__(self, sheet: Sheet, loads: Loads):
+        self.sheet, self.loads = sheet, loads
+        self._gradients = sheet.shape_gradients()
+        self._area = sheet.rest_area
+        self._compliance = sheet.compliance
+        self._faces = sheet.faces
+        self._pressure = loads.pressure_Pa * PASCAL
+        self._weight = lumped_area(sheet, sheet.areal_mass) * loads.gravity_m_s2 * PASCAL
+        floor = self._pressure / TOLERANCES.floor_sink_mm if loads.floor else 0.0
+        self._floor = lumped_area(sheet) * floor
+
+    def deformation(self, x: Floats) -> Floats:
+        """Edges of the unit square of warp and weft, in space.
+
+        Parameters
+        ----------
+        x : ndarray (n, 3) float
+            Nodes [mm].
+
+        Returns
+        -------
+        ndarray (m, 3, 2) float
+            Deformation gradient of each triangle.
+        """
+        return x[self.sheet.triangles].transpose(0, 2, 1) @ self._gradients
+
+    def cloth(self, deformation: Floats) -> Relaxed:
+        """Forces in the cloth.
+
+        Parameters
+        ----------
+        deformation : ndarray (m, 3, 2) float
+            As `deformation` gives it.
+
+        Returns
+        -------
+        Relaxed
+            Forces in N/mm, energies in N/mm.
+        """
+        f1, f2 = deformation[..., 0], deformation[..., 1]
+        strain = np.stack(
+            [
+                0.5 * (np.einsum("mi,mi->m", f1, f1) - 1),
+                0.5 * (np.einsum("mi,mi->m", f2, f2) - 1),
+                np.einsum("mi,mi->m", f1, f2),
+            ],
+            axis=-1,
+        )
+        return relax(strain, self._compliance)
+
+    def energy(self, x: Floats, stiffness: float = 1.0) -> float:
+        """Total energy.
+
+        Parameters
+        ----------
+        x : ndarray (n, 3) float
+            Nodes [mm].
+        stiffness : float
+            Factor on the cloth's stiffness.
+
+        Returns
+        -------
+        float
+            Energy [N mm].
+        """
+        cloth = stiffness * float(self.cloth(self.deformation(x)).energy @ self._area)
+        depth = np.minimum(x[:, 2], 0.0)
+        rest = float(self._weight @ x[:, 2]) + 0.5 * float(self._floor @ depth**2)
+        return cloth + rest - self._pressure * signed_volume(x, self._faces)
+
+    def pressure_load(self, x: Floats) -> Floats:
+        """Force of the air on each node.
+
+        Parameters
+        ----------
+        x : ndarray (n, 3) float
+            Nodes [mm].
+
+        Returns
+        -------
+        ndarray (n, 3) float
+            Forces [N].
+        """
+        p = x[self._faces]
+        corner = np.stack(
+            [_cross(p[:, 1], p[:, 2]), _cross(p[:, 2], p[:, 0]), _cross(p[:, 0], p[:, 1])], axis=1
+        )
+        return self._scatter(self._faces, corner * (self._pressure / 6))
+
+    def face_load(self, x: Floats) -> Floats:
+        """Force of the air on the faces, a third of each to each corner.
+
+        It equals `pressure_load` in every direction in which the form may move; at held edges it does not,
+        for there the derivative of the volume counts the hole's rim as well. What holds must bear comes
+        from this one.
+
+        Parameters
+        ----------
+        x : ndarray (n, 3) float
+            Nodes [mm].
+
+        Returns
+        -------
+        ndarray (n, 3) float
+            Forces [N].
+        """
+        p = x[self._faces]
+        third = _cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]) * (self._pressure / 6)
+        return self._scatter(self._faces, np.repeat(third[:, None], 3, axis=1))
+
+    def _scatter(self, faces: NDArray[np.int64], values: Floats) -> Floats:
+        """Sum (m, 3, 3) corner values into nodes."""
+        n, index = len(self.sheet.nodes), faces.ravel()
+        flat = values.reshape(-1, 3)
+        return np.stack([np.bincount(index, weights=flat[:, c], minlength=n) for c in range(3)], axis=-1)
+
+    def gradient(self, x: Floats, stiffness: float = 1.0) -> Floats:
+        """First derivative of the energy: what is left of the forces, turned round.
+
+        Parameters
+        ----------
+        x : ndarray (n, 3) float
+            Nodes [mm].
+        stiffness : float
+            Factor on the cloth's stiffness.
+
+        Returns
+        -------
+        ndarray (n, 3) float
+            Derivative [N].
+        """
+        f = self.deformation(x)
+        force = self.cloth(f).force * (stiffness * self._area)[:, None]
+        corner = self._gradients @ (f @ _symmetric(force)).transpose(0, 2, 1)
+        out = self._scatter(self.sheet.triangles, corner) - self.pressure_load(x)
+        out[:, 2] += self._weight + self._floor * np.minimum(x[:, 2], 0.0)
+        return out
+
+    def hessian(self, x: Floats, stiffness: float = 1.0) -> tuple[Floats, Floats]:
+        """Second derivative of the energy, by faces and by nodes.
+
+        Parameters
+        ----------
+        x : ndarray (n, 3) float
+            Nodes [mm].
+        stiffness : float
+            Factor on the cloth's stiffness.
+
+        Returns
+        -------
+        ndarray (m + k, 3, 3, 3, 3) float
+            Of each face: corner, axis, corner, axis [N/mm].
+        ndarray (n, 3, 3) float
+            Of each node: axis, axis [N/mm].
+        """
+        f, d = self.deformation(x), self._gradients
+        relaxed = self.cloth(f)
+        m = len(d)
+        stretch = np.empty((m, 3, 3, 3))
+        stretch[:, 0] = d[:, :, None, 0] * f[:, None, :, 0]
+        stretch[:, 1] = d[:, :, None, 1] * f[:, None, :, 1]
+        stretch[:, 2] = d[:, :, None, 0] * f[:, None, :, 1] + d[:, :, None, 1] * f[:, None, :, 0]
+        b = stretch.reshape(m, 3, 9)
+        scale = stiffness * self._area
+        faces = np.zeros((len(self._faces), 3, 3, 3, 3))
+        pulled = (tangent(relaxed, self._compliance) * scale[:, None, None]) @ b
+        faces[:m] = (b.transpose(0, 2, 1) @ pulled).reshape(m, 3, 3, 3, 3)
+        turning = d @ _symmetric(relaxed.force * scale[:, None]) @ d.transpose(0, 2, 1)
+        for axis in range(3):
+            faces[:m, :, axis, :, axis] += turning
+        p = x[self._faces] * (self._pressure / 6)
+        for i in range(3):
+            j, k = (i + 1) % 3, (i + 2) % 3
+            twist = _cross_matrix(p[:, k])
+            faces[:, i, :, j] += twist
+            faces[:, j, :, i] -= twist
+        nodes = np.zeros((len(x), 3, 3))
+        nodes[:, 2, 2] = np.where(x[:, 2] < 0, self._floor, 0.0)
+        return faces, nodes
+
+
+def _symmetric(force: Floats) -> Floats:
+    """Forces ``(S1, S2, S12)`` as (m, 2, 2) matrices."""
+    return force[:, [0, 2, 2, 1]].reshape(-1, 2, 2)

@@ -1,0 +1,187 @@
+"""The matrix of second derivatives in the free directions: put together fast, and factorised.
+
+Glossary: an *unknown* is a free direction of a node. A *pivot* is what is left on the diagonal when an
+unknown is eliminated; by Sylvester's law as many pivots are negative as the matrix has negative
+eigenvalues, so a form whose pivots are all positive lies in a true valley of the energy: it is stable.
+
+The pattern is found once; each new matrix is one sparse product. SuperLU runs in its symmetric mode and
+keeps to the diagonal. This module knows nothing of cloth.
+"""
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+from scipy.sparse import coo_matrix, csc_matrix, csr_matrix
+from scipy.sparse.linalg import SuperLU, splu
+
+from shellparts.inflate.holds import Frame
+from shellparts.inflate.ordering import minimum_degree
+
+__all__ = ["Factor", "Stiffness", "factorise"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@frozen(eq=False)
+class Factor:
+    """A factorised matrix.
+
+    Parameters
+    ----------
+    lu : SuperLU
+        The factors.
+    negative_pivots : int
+        How many pivots are negative.
+    """
+
+    lu: SuperLU
+    negative_pivots: int
+
+    def solve(self, right: Floats) -> Floats:
+        """Solve for one right-hand side.
+
+        Parameters
+        ----------
+        right : ndarray (u,) float
+            Right-hand side.
+
+        Returns
+        -------
+        ndarray (u,) float
+            The unknowns.
+        """
+        return self.lu.solve(right)
+
+
+class Stiffness:
+    """Puts matrices of one mesh and one set of holds together.
+
+    Parameters
+    ----------
+    faces : ndarray (m, 3) int
+        Nodes of each face.
+    frame : Frame
+        Free directions.
+    """
+
+    def __init__(self, faces: Ints, frame: Frame):
+        n = len(frame.start)
+        self._directions = frame.directions
+        self._faces = faces
+        self._turned = (frame.directions != np.eye(3)).any(axis=(1, 2))
+        self._turned_faces = np.flatnonzero(self._turned[faces].any(axis=1))
+        pair = (faces[:, :, None] * n + faces[:, None, :]).ravel()
+        diagonal = np.arange(n) * (n + 1)
+        pairs, slot = np.unique(np.concatenate([pair, diagonal]), return_inverse=True)
+        count = len(pair)
+        shape = (len(pairs), count)
+        self._gather = csr_matrix((np.ones(count), (slot[:count], np.arange(count))), shape=shape)
+        self._diagonal_slot = slot[count:]
+        rows, columns = np.divmod(pairs, n)
+        order = minimum_degree(n, np.stack([rows, columns], axis=-1)[rows < columns])
+        number = np.full((n, 3), -1, dtype=np.int64)
+        free = frame.free[order]
+        ranked = np.full(free.shape, -1, dtype=np.int64)
+        ranked[free] = np.arange(free.sum())
+        number[order] = ranked
+        self.unknowns = int(free.sum())
+        # position of each unknown in the (n, 3) array of node directions
+        self._place = np.empty(self.unknowns, dtype=np.int64)
+        self._place[number[number >= 0]] = np.flatnonzero(number.ravel() >= 0)
+        r = np.broadcast_to(number[rows][:, :, None], (len(pairs), 3, 3)).ravel()
+        c = np.broadcast_to(number[columns][:, None, :], (len(pairs), 3, 3)).ravel()
+        keep = np.flatnonzero((r >= 0) & (c >= 0))
+        size = (self.unknowns, self.unknowns)
+        pattern = coo_matrix((keep.astype(float), (r[keep], c[keep])), shape=size).tocsc()
+        pattern.sort_indices()
+        self._entry = pattern.data.astype(np.int64)
+        self._indices, self._indptr = pattern.indices, pattern.indptr
+
+    def matrix(self, faces: Floats, nodes: Floats) -> csc_matrix:
+        """Put the matrix together.
+
+        Parameters
+        ----------
+        faces : ndarray (m, 3, 3, 3, 3) float
+            Second derivative of each face: corner, axis, corner, axis.
+        nodes : ndarray (n, 3, 3) float
+            Second derivative of each node.
+
+        Returns
+        -------
+        csc_matrix (u, u)
+            Symmetric, rows and columns in the order of elimination.
+        """
+        blocks = faces.transpose(0, 1, 3, 2, 4).copy()
+        some = self._turned_faces
+        if len(some):
+            turn = self._directions[self._faces[some]]
+            blocks[some] = turn.transpose(0, 1, 3, 2)[:, :, None] @ blocks[some] @ turn[:, None]
+        summed = self._gather @ blocks.reshape(-1, 9)
+        own = self._directions.transpose(0, 2, 1) @ nodes @ self._directions
+        summed[self._diagonal_slot] += own.reshape(-1, 9)
+        data = summed.ravel()[self._entry]
+        return csc_matrix((data, self._indices, self._indptr), shape=(self.unknowns, self.unknowns))
+
+    def reduce(self, gradient: Floats) -> Floats:
+        """Take the free parts of a force on the nodes.
+
+        Parameters
+        ----------
+        gradient : ndarray (n, 3) float
+            Forces in space.
+
+        Returns
+        -------
+        ndarray (u,) float
+            Along the unknowns.
+        """
+        return np.einsum("nij,ni->nj", self._directions, gradient).ravel()[self._place]
+
+    def expand(self, unknowns: Floats) -> Floats:
+        """Turn unknowns into movements in space.
+
+        Parameters
+        ----------
+        unknowns : ndarray (u,) float
+            Along the free directions.
+
+        Returns
+        -------
+        ndarray (n, 3) float
+            Movements of the nodes.
+        """
+        local = np.zeros(self._directions.shape[:2])
+        local.ravel()[self._place] = unknowns
+        return np.einsum("nij,nj->ni", self._directions, local)
+
+
+def factorise(matrix: csc_matrix, shift: float) -> Factor | None:
+    """Factorise a symmetric matrix with something added to its diagonal.
+
+    Parameters
+    ----------
+    matrix : csc_matrix (u, u)
+        Symmetric, in the order of elimination.
+    shift : float
+        Added to the diagonal.
+
+    Returns
+    -------
+    Factor or None
+        None if a pivot is exactly zero, or if the pivots had to leave the diagonal and so do not tell the
+        signs.
+    """
+    shifted = matrix
+    if shift:
+        shifted = matrix.copy()
+        shifted.setdiag(matrix.diagonal() + shift)
+    try:
+        lu = splu(shifted, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    except RuntimeError:
+        # SuperLU's word for a pivot that is exactly zero
+        return None
+    if not np.array_equal(lu.perm_r, lu.perm_c):
+        return None
+    return Factor(lu, int((lu.U.diagonal() < 0).sum()))

@@ -1,0 +1,258 @@
+"""Fresh air and carbon dioxide.
+
+Glossary: *outdoor air* or *fresh air* is what the fan draws from outside the room; *CO2* stands for all
+that people give off, in parts per million by volume (ppm); *steady* is the value it settles to; *category*
+I to III is how good the air of a room is. Air is taken as fully mixed and as fresh as where the fan stands.
+Not known here: a fan that draws its own room's air back, smoke, people at play (they give off two to four
+times as much as people sitting), and infections.
+"""
+
+import math
+from collections.abc import Sequence
+
+from shellparts.loads.figures import AgeGroup, Crowd, Space
+from shellparts.loads.inputs import above, between
+
+__all__ = [
+    "CO2_L_S",
+    "EN_CATEGORIES_PPM",
+    "OUTDOOR_AIR",
+    "co2_after",
+    "co2_given_off",
+    "co2_rise_rate",
+    "co2_steady",
+    "en_category",
+    "people_for_outdoor_air",
+    "required_outdoor_air",
+]
+
+#: CO2 given off by one person at 1.2 met [L/s]. A. Persily and L. de Jonge, Indoor Air 27, 2017.
+CO2_L_S = {
+    AgeGroup.BOYS_6_10: 0.0030,
+    AgeGroup.GIRLS_6_10: 0.0027,
+    AgeGroup.BOYS_11_15: 0.0041,
+    AgeGroup.WOMEN_30_39: 0.0035,
+    AgeGroup.MEN_30_39: 0.0046,
+}
+#: Outdoor air a person [L/s] and a square metre [L/(s·m²)]. ASHRAE 62.1-2016, table 6.2.2.1.
+OUTDOOR_AIR = {
+    Space.CLASSROOM: (5.0, 0.6),
+    Space.LECTURE_HALL: (3.8, 0.3),
+    Space.MULTI_USE_ASSEMBLY: (3.8, 0.3),
+}
+#: Most CO2 over the outdoors' in each category [ppm]. EN 16798-1.
+EN_CATEGORIES_PPM = {"I": 550.0, "II": 800.0, "III": 1350.0}
+
+_FLOW_REMEDY = "give the fan's flow into the room"
+
+
+def required_outdoor_air(space: Space, people: int, floor_area_m2: float) -> float:
+    """Outdoor air that a room needs, ``V = Rp·P + Ra·A``.
+
+    Parameters
+    ----------
+    space : Space
+        What the room is used as.
+    people : int
+        People inside [-].
+    floor_area_m2 : float
+        Floor [m²].
+
+    Returns
+    -------
+    float
+        The flow [L/s].
+
+    References
+    ----------
+    ASHRAE 62.1-2016, table 6.2.2.1.
+
+    Examples
+    --------
+    >>> required_outdoor_air(Space.CLASSROOM, 25, 20.0)
+    137.0
+    """
+    a_person, a_metre = OUTDOOR_AIR[space]
+    count = between("people", people, 0, 1e5, "people", "count them")
+    return a_person * count + a_metre * between(
+        "floor area", floor_area_m2, 0.0, 1e6, "m²", "measure the floor"
+    )
+
+
+def people_for_outdoor_air(space: Space, flow_L_s: float, floor_area_m2: float) -> int:
+    """Most people for whom a flow of outdoor air is enough, the inverse of `required_outdoor_air`.
+
+    Parameters
+    ----------
+    space : Space
+        What the room is used as.
+    flow_L_s : float
+        Outdoor air [L/s].
+    floor_area_m2 : float
+        Floor [m²].
+
+    Returns
+    -------
+    int
+        How many [-].
+
+    Examples
+    --------
+    >>> people_for_outdoor_air(Space.CLASSROOM, 137.0, 20.0)
+    25
+    """
+    a_person, a_metre = OUTDOOR_AIR[space]
+    flow = between("flow", flow_L_s, 0.0, math.inf, "L/s", _FLOW_REMEDY)
+    return max(0, math.floor((flow - a_metre * floor_area_m2) / a_person + 1e-9))
+
+
+def co2_given_off(crowd: Sequence[Crowd]) -> float:
+    """CO2 that a crowd sitting or standing quietly gives off.
+
+    Parameters
+    ----------
+    crowd : sequence of Crowd
+        Who is inside.
+
+    Returns
+    -------
+    float
+        The flow of CO2 [L/s].
+
+    Examples
+    --------
+    >>> round(co2_given_off([Crowd(AgeGroup.BOYS_6_10, 25), Crowd(AgeGroup.MEN_30_39, 1)]), 4)
+    0.0796
+    """
+    return math.fsum(CO2_L_S[part.group] * part.count for part in crowd)
+
+
+def co2_steady(given_off_L_s: float, flow_L_s: float, background_ppm: float = 420.0) -> float:
+    """CO2 that the room settles to, ``C = C0 + 10⁶·G/Q``.
+
+    Parameters
+    ----------
+    given_off_L_s : float
+        CO2 given off [L/s].
+    flow_L_s : float
+        Fresh air [L/s]; 0 gives infinity unless nobody is inside.
+    background_ppm : float
+        CO2 of the fresh air [ppm].
+
+    Returns
+    -------
+    float
+        The concentration [ppm].
+
+    References
+    ----------
+    Mass balance of a mixed room.
+
+    Examples
+    --------
+    >>> round(co2_steady(0.0048, 10.0, 0.0), 6)
+    480.0
+    """
+    given = between("CO2 given off", given_off_L_s, 0.0, math.inf, "L/s", "sum it over the people")
+    flow = between("flow", flow_L_s, 0.0, math.inf, "L/s", _FLOW_REMEDY)
+    if flow == 0.0:
+        return math.inf if given > 0.0 else background_ppm
+    return background_ppm + 1e6 * given / flow
+
+
+def co2_rise_rate(given_off_L_s: float, volume_m3: float) -> float:
+    """Rise of CO2 with the fan stopped, ``dC/dt = 10⁶·G/V``.
+
+    Parameters
+    ----------
+    given_off_L_s : float
+        CO2 given off [L/s].
+    volume_m3 : float
+        Air in the room [m³].
+
+    Returns
+    -------
+    float
+        The rise [ppm/s].
+
+    Examples
+    --------
+    >>> round(co2_rise_rate(0.0796, 40.0) * 60, 1)
+    119.4
+    """
+    return 1e3 * given_off_L_s / above("volume", volume_m3, 0.0, "m³", "measure the room")
+
+
+def co2_after(
+    seconds: float,
+    given_off_L_s: float,
+    flow_L_s: float,
+    volume_m3: float,
+    start_ppm: float = 420.0,
+    background_ppm: float = 420.0,
+) -> float:
+    """CO2 after a time, ``C = Cs + (C1 − Cs)·exp(−Q·t/V)``; with the fan stopped ``C1 + 10⁶·G·t/V``.
+
+    Parameters
+    ----------
+    seconds : float
+        Time since the start [s].
+    given_off_L_s : float
+        CO2 given off [L/s].
+    flow_L_s : float
+        Fresh air [L/s]; 0 for a stopped fan.
+    volume_m3 : float
+        Air in the room [m³].
+    start_ppm : float
+        CO2 at the start [ppm].
+    background_ppm : float
+        CO2 of the fresh air [ppm].
+
+    Returns
+    -------
+    float
+        The concentration [ppm].
+
+    References
+    ----------
+    Mass balance of a mixed room.
+
+    Examples
+    --------
+    >>> round(co2_after(300.0, 0.0796, 137.0, 40.0), 1)
+    793.1
+    """
+    time = between("time", seconds, 0.0, math.inf, "s", "count from the start")
+    if flow_L_s == 0.0:
+        return start_ppm + co2_rise_rate(given_off_L_s, volume_m3) * time
+    steady = co2_steady(given_off_L_s, flow_L_s, background_ppm)
+    fade = math.exp(-flow_L_s * time / (1000.0 * above("volume", volume_m3, 0.0, "m³", "measure the room")))
+    return steady + (start_ppm - steady) * fade
+
+
+def en_category(rise_ppm: float) -> str:
+    """Name the category of the air by its CO2 over the outdoors'.
+
+    Parameters
+    ----------
+    rise_ppm : float
+        CO2 in the room less that outdoors [ppm].
+
+    Returns
+    -------
+    str
+        ``"I"``, ``"II"``, ``"III"`` or ``"beyond III"``.
+
+    References
+    ----------
+    EN 16798-1.
+
+    Examples
+    --------
+    >>> en_category(581.0)
+    'II'
+    """
+    for name, limit in EN_CATEGORIES_PPM.items():
+        if rise_ppm <= limit:
+            return name
+    return "beyond III"

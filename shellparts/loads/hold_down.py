@@ -1,0 +1,113 @@
+"""Holding the base down against the air inside: uplift, ballast, anchors.
+
+Glossary: *uplift* is pressure times the floor that no flap covers; *ballast* is mass laid on the base; an
+*anchor* is a stake or screw with a rope at an angle. Not known here: wind (see `wind`), soil, and what an
+anchor really bears: test it by pulling.
+"""
+
+import math
+
+from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.inputs import between
+
+__all__ = ["ANCHOR_PULL_N", "ANCHOR_SHARE", "HOLD_FACTOR", "anchors_needed", "ballast_needed", "uplift"]
+
+#: Pull that one anchor must bear along its rope [N]. EN 14960 and ISO 20187, by analogy: they exclude
+#: air-supported buildings.
+ANCHOR_PULL_N = 1600.0
+#: Share of the pull that counts upwards, and sideways [-]: the least of sine and cosine over ropes at 30 to
+#: 45 degrees.
+ANCHOR_SHARE = 0.5
+#: Factor on uplift and wind force before weight is set against them [-]: ours.
+HOLD_FACTOR = 1.5
+
+
+def uplift(
+    pressure_Pa: float, floor_area_m2: float, flap_area_m2: float = 0.0, held_share: float = 1.0
+) -> float:
+    """Force with which the air lifts the room off its base, ``U = p·(A − k·A_flap)``.
+
+    Parameters
+    ----------
+    pressure_Pa : float
+        Pressure [Pa].
+    floor_area_m2 : float
+        Area of the floor [m²].
+    flap_area_m2 : float
+        Area of the flap [m²].
+    held_share : float
+        Share k of the flap that the air presses down [-].
+
+    Returns
+    -------
+    float
+        The uplift [N].
+
+    Raises
+    ------
+    ParameterError
+        If a value is negative or the flap larger than the floor.
+
+    Examples
+    --------
+    >>> round(uplift(50.0, math.pi * 2.5**2), 3)
+    981.748
+    """
+    pressure = between("pressure", pressure_Pa, 0.0, 1e5, "Pa", "give the room's pressure")
+    area = between("floor area", floor_area_m2, 0.0, 1e6, "m²", "give the area inside the base")
+    flap = between("flap area", flap_area_m2, 0.0, area, "m²", "cut the flap shallower")
+    return pressure * (
+        area - between("held share of the flap", held_share, 0.0, 1.0, "(no unit)", "1 when flat") * flap
+    )
+
+
+def ballast_needed(uplift_N: float, cloth_mass_kg: float, factor: float = HOLD_FACTOR) -> float:
+    """Ballast that holds the base down, ``m = f·U/g − m_cloth``.
+
+    Parameters
+    ----------
+    uplift_N : float
+        Uplift [N].
+    cloth_mass_kg : float
+        Mass of the cloth [kg].
+    factor : float
+        Factor f on the uplift [-].
+
+    Returns
+    -------
+    float
+        The ballast [kg], 0 or more.
+
+    Examples
+    --------
+    >>> round(ballast_needed(1000.0, 15.0), 1)
+    138.0
+    """
+    return max(0.0, factor * uplift_N / GRAVITY_M_S2 - cloth_mass_kg)
+
+
+def anchors_needed(force_N: float, factor: float = HOLD_FACTOR) -> int:
+    """Anchors that hold a force upwards or sideways, each counted with half of its 1600 N.
+
+    Parameters
+    ----------
+    force_N : float
+        The force that weight does not hold [N].
+    factor : float
+        Factor on it [-].
+
+    Returns
+    -------
+    int
+        How many [-].
+
+    References
+    ----------
+    EN 14960 and ISO 20187 (1600 N an anchor at 30 to 45 degrees), by analogy only.
+
+    Examples
+    --------
+    >>> anchors_needed(1000.0)
+    2
+    """
+    return max(0, math.ceil(factor * force_N / (ANCHOR_PULL_N * ANCHOR_SHARE) - 1e-9))

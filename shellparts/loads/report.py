@@ -1,0 +1,260 @@
+"""What the numbers stage gives: frozen data, no formulas.
+
+Glossary: the *vent as set* is the opening that the site says, or the one chosen for it; the *speed to use*
+is the slowest that brings the room to the middle of its band with an opening that the vent has. Nothing is
+worked out here.
+"""
+
+from attrs import frozen
+
+from shellparts.loads.band import Band, Standing
+from shellparts.loads.cloth_forces import MembraneForces
+from shellparts.loads.people import Capacity
+from shellparts.loads.picture_throw import Picture
+from shellparts.loads.ranges import Judgement, Range
+from shellparts.loads.vent import VentSetting
+from shellparts.loads.wind import WindLimits
+
+__all__ = [
+    "AirReport",
+    "Answers",
+    "BreathingReport",
+    "ClothReport",
+    "HoldDownReport",
+    "PeopleReport",
+    "SpeedReport",
+]
+
+
+@frozen
+class SpeedReport:
+    """One speed of the fan.
+
+    Parameters
+    ----------
+    name : str
+        As on the switch.
+    pressure_Pa, flow_m3_s : Range
+        Working point with the vent as set and the base held down [Pa], [m³/s].
+    fresh_flow_m3_s : Range
+        Flow that people get [m³/s]: the same, or more where the base lifts, for no room holds more than
+        its lift pressure.
+    lift_ratio : Range
+        Pressure over likely lift pressure [-]: above 1 the base lifts.
+    standing : Standing
+        How the room stands so.
+    floating_gap_mm : float
+        Likely gap under a lifted base [mm]; 0 when it stays down.
+    vent : VentSetting
+        Opening that would bring it to the middle of the band.
+    shut_pressure_Pa : Range
+        Pressure with the vent shut and the base held down [Pa].
+    shut_standing : Standing
+        How the room stands with the vent shut.
+    shut_gap_mm : float
+        Likely gap under the lifted base with the vent shut [mm].
+    door_pressure_Pa : Range
+        Pressure while people go through the doorway [Pa].
+    door_holds_up : Judgement
+        Whether that still holds the cloth up.
+    inflate_s : Range
+        Time to fill with the vent shut [s].
+    """
+
+    name: str
+    pressure_Pa: Range
+    flow_m3_s: Range
+    fresh_flow_m3_s: Range
+    lift_ratio: Range
+    standing: Standing
+    floating_gap_mm: float
+    vent: VentSetting
+    shut_pressure_Pa: Range
+    shut_standing: Standing
+    shut_gap_mm: float
+    door_pressure_Pa: Range
+    door_holds_up: Judgement
+    inflate_s: Range
+
+
+@frozen
+class AirReport:
+    """The air.
+
+    Parameters
+    ----------
+    density_kg_m3 : float
+        Density of the air [kg/m³].
+    band : Band
+        Hold-up and lift pressure.
+    speeds : tuple of SpeedReport
+        Slowest first.
+    use_speed : str
+        The speed to use.
+    vent_opening_mm : float
+        Vent as set [mm].
+    vent_area_m2 : Range
+        Its open area [m²].
+    deflate_s : Range
+        Time to sink when the fan stops [s].
+    fan_assumed : bool
+        Whether part of the fan's curve is an assumption.
+    """
+
+    density_kg_m3: float
+    band: Band
+    speeds: tuple[SpeedReport, ...]
+    use_speed: str
+    vent_opening_mm: float
+    vent_area_m2: Range
+    deflate_s: Range
+    fan_assumed: bool
+
+    @property
+    def used(self) -> SpeedReport:
+        """The speed to use."""
+        return next(speed for speed in self.speeds if speed.name == self.use_speed)
+
+
+@frozen
+class BreathingReport:
+    """Fresh air and warmth at one speed.
+
+    Parameters
+    ----------
+    speed : str
+        Name of the speed.
+    people : int
+        People inside [-].
+    air_changes_per_h : Range
+        Flow over volume [1/h].
+    fresh_air_L_s_person : Range
+        Flow for each person [L/s]; infinite with nobody inside.
+    required_L_s : float
+        Outdoor air needed [L/s].
+    enough : Judgement
+        Whether the flow reaches that.
+    co2_steady_ppm : Range
+        CO2 it settles to [ppm].
+    en_category : str
+        Category of the air by its worst CO2.
+    fan_off_ppm_min : float
+        Rise of CO2 with the fan stopped [ppm a minute].
+    temperature_rise_K : Range
+        Steady rise over the fan's air [K].
+    """
+
+    speed: str
+    people: int
+    air_changes_per_h: Range
+    fresh_air_L_s_person: Range
+    required_L_s: float
+    enough: Judgement
+    co2_steady_ppm: Range
+    en_category: str
+    fan_off_ppm_min: float
+    temperature_rise_K: Range
+
+
+@frozen
+class ClothReport:
+    """Forces in the cloth at the highest pressure that it may meet.
+
+    Parameters
+    ----------
+    pressure_Pa : float
+        That pressure [Pa]: vent shut, fastest speed, base held down.
+    forces : MembraneForces
+        Along the profile.
+    factor_of_safety : float
+        Least of cloth and seam over the largest force [-].
+    wrinkled_share : float
+        Share of the surface in compression at the working pressure [-].
+    ring_compression : bool
+        Whether a corner of the profile is in compression: it gathers.
+    """
+
+    pressure_Pa: float
+    forces: MembraneForces
+    factor_of_safety: float
+    wrinkled_share: float
+    ring_compression: bool
+
+
+@frozen
+class HoldDownReport:
+    """Holding down.
+
+    Parameters
+    ----------
+    uplift_N : Range
+        Uplift at the working pressure [N].
+    weight_N : float
+        Weight of cloth and ballast [N].
+    ballast_kg : float
+        Ballast to lay for the working or the firm pressure, whichever is more [kg]; factor 1.5, flap at its
+        worst.
+    ballast_vent_shut_kg : Range
+        Ballast for the fastest speed with the vent shut [kg], same factor.
+    anchors_at_ceiling : int
+        Anchors for the wind's lift and drag at the ceiling [-].
+    wind : WindLimits
+        Gusts.
+    """
+
+    uplift_N: Range
+    weight_N: float
+    ballast_kg: float
+    ballast_vent_shut_kg: Range
+    anchors_at_ceiling: int
+    wind: WindLimits
+
+
+@frozen
+class PeopleReport:
+    """People and the way out.
+
+    Parameters
+    ----------
+    capacity : Capacity
+        How many, and why.
+    inside : int
+        How many are reckoned with [-].
+    exit_width_mm : float
+        Clear width [mm].
+    width_needed_mm : float
+        Clear width needed [mm].
+    leave_s : Range
+        Time to leave [s].
+    leave_before_sinking : Judgement
+        Whether all are out before the room has sunk.
+    pictures : tuple of Picture
+        Largest projected picture on one panel, two and three.
+    """
+
+    capacity: Capacity
+    inside: int
+    exit_width_mm: float
+    width_needed_mm: float
+    leave_s: Range
+    leave_before_sinking: Judgement
+    pictures: tuple[Picture, ...]
+
+
+@frozen
+class Answers:
+    """The three questions, answered.
+
+    Parameters
+    ----------
+    stands_up : Judgement
+        Whether there is a band, and the vent can bring the room into it, over all the ranges.
+    stays_down : Judgement
+        Whether weight holds the base with its factor; never better than uncertain outdoors.
+    breathable : Judgement
+        Whether there is fresh air enough for those inside.
+    """
+
+    stands_up: Judgement
+    stays_down: Judgement
+    breathable: Judgement

@@ -1,0 +1,319 @@
+"""Wind on a light room: when it dents, slides, tips or flies, and when to take it down.
+
+Glossary: *velocity pressure* is ``½·rho·V²``; *drag* pushes sideways, *lift* upwards; *to dent* is when the
+wind presses in more than the air inside presses out; the *limit* is the gust at the room, and a forecast's
+mean wind is well below its gusts; the *ceiling* is the lowest of the published stop limits. Outdoors the
+answer is a stop limit, never a permission. Not known here: gusts' rhythm, trees and corners of houses that
+make wind worse, water on the roof, and cloth that flaps. Coefficients are ranges; the limit takes their
+worst ends.
+"""
+
+import math
+
+import numpy as np
+from attrs import frozen
+
+from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.band import FLAP_HELD_SHARE
+from shellparts.loads.figures import FloorKind, RoomFigures
+from shellparts.loads.hold_down import ANCHOR_PULL_N, ANCHOR_SHARE, HOLD_FACTOR, anchors_needed, uplift
+from shellparts.loads.inputs import between
+from shellparts.loads.ranges import End, Range
+
+__all__ = [
+    "BEAUFORT_M_S",
+    "DRAG",
+    "FRICTION",
+    "LIFT",
+    "WIND_CEILING_M_S",
+    "WindLimits",
+    "anchors_for_wind",
+    "beaufort",
+    "frontal_area",
+    "half_cylinder_lift",
+    "hemisphere_lift",
+    "velocity_pressure",
+    "wind_limits",
+]
+
+#: Lowest of the published stop limits [m/s]: 38 km/h, ISO 20187 and EN 14960 for inflatable play equipment,
+#: by analogy: they exclude air-supported buildings.
+WIND_CEILING_M_S = 38.0 / 3.6
+#: Drag on the frontal area [-]: ours, from smooth dome to sharp-edged drum.
+DRAG = Range(0.5, 0.8, 1.2)
+#: Lift on the plan area [-]: ours; 11/16 is a hemisphere in ideal flow.
+LIFT = Range(0.4, 11.0 / 16.0, 1.1)
+#: Friction of cloth on the floor [-]: ours.
+FRICTION = {FloorKind.HALL_FLOOR: Range(0.2, 0.3, 0.5), FloorKind.GROUND: Range(0.3, 0.4, 0.6)}
+#: Upper ends of Beaufort's forces 3 to 6 [m/s], 10 m over open ground. WMO (force 3 from memory).
+BEAUFORT_M_S = {3: 5.4, 4: 7.9, 5: 10.7, 6: 13.8}
+
+
+@frozen
+class WindLimits:
+    """Gust at the room from which each trouble is to be reckoned with.
+
+    Parameters
+    ----------
+    dent_m_s : Range
+        The windward side caves in [m/s].
+    slide_m_s : Range
+        The room slides [m/s].
+    overturn_m_s : Range
+        The room tips about its lee edge [m/s].
+    fly_m_s : Range
+        Wind and air together lift it off [m/s].
+    limit_m_s : float
+        Take it down at this [m/s]: the least of all the low ends and of the ceiling.
+    governed_by : str
+        Which one it is.
+    """
+
+    dent_m_s: Range
+    slide_m_s: Range
+    overturn_m_s: Range
+    fly_m_s: Range
+    limit_m_s: float
+    governed_by: str
+
+
+def velocity_pressure(wind_m_s: float, density_kg_m3: float = 1.226) -> float:
+    """Pressure of moving air, ``q = ½·rho·V²``.
+
+    Parameters
+    ----------
+    wind_m_s : float
+        Wind [m/s].
+    density_kg_m3 : float
+        Density of the air [kg/m³]; 1.226 gives the building code's 0.613·V².
+
+    Returns
+    -------
+    float
+        The pressure [Pa].
+
+    References
+    ----------
+    ASCE 7 (0.613·V²).
+
+    Examples
+    --------
+    >>> round(velocity_pressure(10.7), 2)
+    70.18
+    """
+    wind = between("wind", wind_m_s, 0.0, 150.0, "m/s", "give it in metres a second")
+    return 0.5 * density_kg_m3 * wind**2
+
+
+def beaufort(wind_m_s: float) -> int:
+    """Beaufort force of a mean wind, from 3 or less to 7 or more.
+
+    Parameters
+    ----------
+    wind_m_s : float
+        Mean wind 10 m over open ground [m/s].
+
+    Returns
+    -------
+    int
+        The force [-]; 3 stands for 3 and less, 7 for 7 and more.
+
+    References
+    ----------
+    WMO's scale of equivalent wind speeds.
+
+    Examples
+    --------
+    >>> beaufort(10.6), beaufort(10.8)
+    (5, 6)
+    """
+    return next((force for force, most in BEAUFORT_M_S.items() if round(wind_m_s, 1) <= most), 7)
+
+
+def half_cylinder_lift() -> float:
+    """Lift of a half-cylinder on the ground in ideal flow over ``q·2R``, the integral of ``(4·sin²t −
+    1)·sin t / 2``.
+
+    Returns
+    -------
+    float
+        5/3 [-]: the pressure beneath is that of the open air.
+
+    References
+    ----------
+    Potential flow, surface speed ``2·V·sin t``.
+
+    Examples
+    --------
+    >>> round(half_cylinder_lift() * 3, 12)
+    5.0
+    """
+    nodes, weights = np.polynomial.legendre.leggauss(40)
+    t = (nodes + 1.0) * math.pi / 2.0
+    return float(math.pi / 2.0 * weights @ ((4.0 * np.sin(t) ** 2 - 1.0) * np.sin(t)) / 2.0)
+
+
+def hemisphere_lift() -> float:
+    """Lift of a hemisphere on the ground in ideal flow over ``q·pi·R²``, surface speed ``1.5·V·sin t``
+    about the wind's axis.
+
+    Returns
+    -------
+    float
+        11/16 [-]: the pressure beneath is that of the open air.
+
+    References
+    ----------
+    Potential flow about a sphere.
+
+    Examples
+    --------
+    >>> round(hemisphere_lift() * 16, 12)
+    11.0
+    """
+    nodes, weights = np.polynomial.legendre.leggauss(40)
+    t = (
+        (nodes + 1.0) * math.pi / 2.0
+    )  # angle from the wind's axis; over half a turn about it, sin of that turn sums to 2
+    suction = 2.25 * np.sin(t) ** 2 - 1.0
+    return float(math.pi / 2.0 * weights @ (suction * np.sin(t) ** 2) * 2.0 / math.pi)
+
+
+def frontal_area(radius_mm: np.ndarray, height_mm: np.ndarray) -> tuple[float, float]:
+    """Area that the wind meets and the height of its middle.
+
+    Parameters
+    ----------
+    radius_mm : ndarray, shape (n,)
+        Radius of the profile from base to top [mm].
+    height_mm : ndarray, shape (n,)
+        Height of each point [mm].
+
+    Returns
+    -------
+    tuple of float
+        Area [m²] and height of its centroid [m].
+
+    Examples
+    --------
+    >>> frontal_area(np.array([2000.0, 2000.0, 0.0]), np.array([0.0, 3000.0, 3000.0]))
+    (12.0, 1.5)
+    """
+    r, z = np.asarray(radius_mm, float) / 1000.0, np.asarray(height_mm, float) / 1000.0
+    rise = np.diff(z)
+    area = float(((r[:-1] + r[1:]) * rise).sum())
+    moment = float((2.0 * rise * (r[:-1] * (2 * z[:-1] + z[1:]) + r[1:] * (z[:-1] + 2 * z[1:])) / 6.0).sum())
+    return area, moment / area
+
+
+def _speed(spare: float, share: float, density: float) -> float:
+    """Wind at which a force ``q·share`` uses up what is spare."""
+    return math.sqrt(2.0 * max(0.0, spare) / (share * density))
+
+
+def wind_limits(
+    room: RoomFigures,
+    pressure_Pa: Range,
+    floor: FloorKind,
+    ballast_kg: float,
+    anchors: int,
+    density_kg_m3: float,
+) -> WindLimits:
+    """Work out the gust from which each trouble is to be reckoned with.
+
+    Wind force is taken `HOLD_FACTOR` times; weight, less the uplift of the air inside, holds against it;
+    anchors count with half of their pull, and in overturning with three quarters of the radius (the
+    farthest pulls first). Denting is at ``q = p``, what the wind does at its stagnation point.
+
+    Parameters
+    ----------
+    room : RoomFigures
+        The room.
+    pressure_Pa : Range
+        Working pressure [Pa].
+    floor : FloorKind
+        For friction.
+    ballast_kg : float
+        Ballast on the base [kg].
+    anchors : int
+        Anchors round the base [-].
+    density_kg_m3 : float
+        Density of the air [kg/m³].
+
+    Returns
+    -------
+    WindLimits
+        Ranges, and the limit.
+    """
+    front, middle = frontal_area(room.profile_radius_mm, room.profile_height_mm)
+    plan = _plan_area(room)
+    base = room.base_diameter_mm / 2000.0
+    weight = (room.cloth_mass_kg + ballast_kg) * GRAVITY_M_S2
+    hold = anchors * ANCHOR_PULL_N * ANCHOR_SHARE
+    opposite = {End.LOW: End.HIGH, End.LIKELY: End.LIKELY, End.HIGH: End.LOW}
+
+    def at(end: End) -> tuple[float, float, float, float]:
+        worst = opposite[end]
+        held = FLAP_HELD_SHARE.at(end)
+        net = weight - uplift(pressure_Pa.at(worst), room.floor_area_m2, room.flap_area_m2, held)
+        drag, rise = HOLD_FACTOR * DRAG.at(worst) * front, HOLD_FACTOR * LIFT.at(worst) * plan
+        rub = FRICTION[floor].at(end)
+        return (
+            _speed(pressure_Pa.at(end), 1.0, density_kg_m3),
+            _speed(rub * net + hold, drag + rub * rise, density_kg_m3),
+            _speed((net + 0.75 * hold) * base, drag * middle + rise * base, density_kg_m3),
+            _speed(net + hold, rise, density_kg_m3),
+        )
+
+    dent, slide, tip, fly = (
+        Range(*three) for three in zip(at(End.LOW), at(End.LIKELY), at(End.HIGH), strict=True)
+    )
+    candidates = {
+        "the windward side caves in": dent.low,
+        "it slides": slide.low,
+        "it tips": tip.low,
+        "it flies": fly.low,
+        "the lowest published stop limit": WIND_CEILING_M_S,
+    }
+    governed_by = min(candidates, key=lambda name: candidates[name])
+    return WindLimits(dent, slide, tip, fly, candidates[governed_by], governed_by)
+
+
+def _plan_area(room: RoomFigures) -> float:
+    """Area seen from above [m²]: that of the widest level."""
+    return room.floor_area_m2 * float(np.max(room.profile_radius_mm) / room.profile_radius_mm[0]) ** 2
+
+
+def anchors_for_wind(
+    room: RoomFigures, wind_m_s: float, pressure_Pa: float, ballast_kg: float, density_kg_m3: float
+) -> int:
+    """Anchors that hold the room at a gust: for lift or tipping, whichever is more, and for drag on top.
+
+    Coefficients at their worst ends, wind force `HOLD_FACTOR` times, friction left out.
+
+    Parameters
+    ----------
+    room : RoomFigures
+        The room.
+    wind_m_s : float
+        The gust [m/s].
+    pressure_Pa : float
+        Pressure inside [Pa].
+    ballast_kg : float
+        Ballast on the base [kg].
+    density_kg_m3 : float
+        Density of the air [kg/m³].
+
+    Returns
+    -------
+    int
+        How many [-], 4 or more.
+    """
+    gust = HOLD_FACTOR * velocity_pressure(wind_m_s, density_kg_m3)
+    front, middle = frontal_area(room.profile_radius_mm, room.profile_height_mm)
+    base = room.base_diameter_mm / 2000.0
+    weight = (room.cloth_mass_kg + ballast_kg) * GRAVITY_M_S2
+    net = uplift(pressure_Pa, room.floor_area_m2, room.flap_area_m2, FLAP_HELD_SHARE.low) - weight
+    sideways, upwards = gust * DRAG.high * front, gust * LIFT.high * _plan_area(room) + net
+    tipping = (sideways * middle + upwards * base) / (0.75 * base)
+    return max(4, anchors_needed(max(0.0, upwards, tipping), 1.0) + anchors_needed(sideways, 1.0))

@@ -1,0 +1,96 @@
+"""CadQuery's side: shapes for viewers, and methods for Workplane, added only when asked.
+
+Nothing changes in CadQuery until `register` is called.
+"""
+
+from collections.abc import Iterator
+from typing import Any
+
+import cadquery as cq
+from OCP.BRep import BRep_Builder
+from OCP.TopoDS import TopoDS_Compound
+
+from shellparts.body.body import Body
+from shellparts.parameters import Design
+from shellparts.unroll import Outline, unroll_face
+from shellparts.unroll.outline import FlatEdge, Form
+from shellparts.writers.colours import COLOURS
+
+__all__ = ["outline_face", "register", "sheet_shapes"]
+
+
+def sheet_shapes(body: Body) -> Iterator[tuple[str, cq.Shape, tuple[int, int, int]]]:
+    """Go through the sheets of a body.
+
+    Parameters
+    ----------
+    body : Body
+
+    Yields
+    ------
+    name : str
+    shape : cadquery.Shape
+        A face, or a compound of the faces that share folds.
+    colour : tuple of int
+        Red, green, blue from 0 to 255.
+    """
+    for sheet in body.sheets:
+        builder, compound = BRep_Builder(), TopoDS_Compound()
+        builder.MakeCompound(compound)
+        for part in sheet.faces:
+            builder.Add(compound, part.face)
+        red, green, blue = (round(255 * value) for value in COLOURS[sheet.kind])
+        yield sheet.name, cq.Shape.cast(compound), (red, green, blue)
+
+
+def _edge(flat: FlatEdge) -> cq.Edge:
+    if flat.form is Form.LINE:
+        return cq.Edge.makeLine(cq.Vector(*flat.start), cq.Vector(*flat.end))
+    if flat.form is Form.ARC:
+        points = [cq.Vector(*p) for p in flat.at([0.0, flat.length_mm / 2, flat.length_mm])]
+        return cq.Edge.makeThreePointArc(*points)
+    return cq.Edge.makeSpline([cq.Vector(*p) for p in flat.polyline(0.01)])
+
+
+def outline_face(outline: Outline) -> cq.Face:
+    """Make a flat CadQuery face of an outline, in the xy plane.
+
+    Parameters
+    ----------
+    outline : Outline
+
+    Returns
+    -------
+    cadquery.Face
+    """
+    wires = [cq.Wire.assembleEdges([_edge(edge) for edge in loop.edges]) for loop in outline.loops]
+    return cq.Face.makeFromWires(wires[0], wires[1:])
+
+
+def _cloth_room(self: cq.Workplane, design: Design) -> cq.Workplane:
+    """Put the sewn envelope of a design on the stack, as one solid."""
+    from shellparts.room import build
+
+    return self.newObject([cq.Shape.cast(build(design).body.envelope)])
+
+
+def _laid_flat(self: cq.Workplane, gap: float = 20.0) -> cq.Workplane:
+    """Lay the faces on the stack flat, side by side along x, `gap` apart [mm]."""
+    flat: list[Any] = []
+    x = 0.0
+    for item in self.vals():
+        face = outline_face(unroll_face(item))
+        box = face.BoundingBox()
+        flat.append(face.translate(cq.Vector(x - box.xmin, -box.ymin, 0.0)))
+        x += box.xlen + gap
+    return self.newObject(flat)
+
+
+def register() -> None:
+    """Add the methods ``clothRoom`` and ``laidFlat`` to `cadquery.Workplane`.
+
+    ``Workplane().clothRoom(design)`` gives the sewn envelope of a design; ``workplane.faces(…).laidFlat()`` lays
+    developable faces flat beside each other.
+    """
+    cq.Workplane.clothRoom = _cloth_room
+    cq.Workplane.laidFlat = _laid_flat

@@ -1,0 +1,74 @@
+"""A progress bar on standard error, where somebody is looking; silent elsewhere."""
+
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import Protocol, TypeVar
+
+__all__ = ["Progress", "Silent", "bar", "over"]
+
+T = TypeVar("T")
+
+
+class Progress(Protocol):
+    """What a long run reports to."""
+
+    def step(self, what: str) -> None:
+        """Say that one more step is done, and what comes next."""
+        ...
+
+
+class Silent:
+    """Reports to nobody."""
+
+    def step(self, what: str) -> None:
+        """Do nothing."""
+
+
+class _Bar:
+    def __init__(self, tqdm_bar: object):
+        self._bar = tqdm_bar
+
+    def step(self, what: str) -> None:
+        self._bar.set_description_str(f"{what:<24}")  # type: ignore[attr-defined]
+        self._bar.update(1)  # type: ignore[attr-defined]
+
+
+@contextmanager
+def bar(steps: int) -> Iterator[Progress]:
+    """Show a bar of `steps` steps on standard error when that is a terminal.
+
+    Parameters
+    ----------
+    steps : int
+        How many times `step` will be called.
+
+    Yields
+    ------
+    Progress
+    """
+    from tqdm import tqdm
+
+    with tqdm(total=steps, file=sys.stderr, disable=None, leave=False, bar_format="{desc} {bar:30} {n}/{total}") as shown:
+        yield _Bar(shown)
+
+
+def over(items: Iterable[T], what: str) -> Iterable[T]:
+    """Go through `items` behind a bar.
+
+    Parameters
+    ----------
+    items : iterable
+        Anything with a length.
+    what : str
+        What is being done.
+
+    Returns
+    -------
+    iterable
+        The same items.
+    """
+    from tqdm import tqdm
+
+    shown: Iterable[T] = tqdm(items, desc=what, file=sys.stderr, disable=None, leave=False)
+    return shown

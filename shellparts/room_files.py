@@ -1,0 +1,66 @@
+"""Every file of a room, in its place under one folder."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from shellparts.progress import Progress
+from shellparts.writers.dxf import write_dxf
+from shellparts.writers.piece_drawing import draw_piece, draw_sheet_of_pieces
+from shellparts.writers.summary import write_summary
+from shellparts.writers.svg import write_svg
+from shellparts.writers.tables import write_pieces, write_seams, write_stations
+
+if TYPE_CHECKING:
+    from shellparts.room import Room
+
+__all__ = ["write_room"]
+
+
+def write_room(room: "Room", folder: Path, progress: Progress) -> None:
+    """Write every file of a room into an empty folder.
+
+    Parameters
+    ----------
+    room : Room
+    folder : Path
+        It exists and is empty.
+    progress : Progress
+        Told of each step.
+    """
+    from shellparts.writers.picture import write_picture
+    from shellparts.writers.step import write_step
+    from shellparts.writers.stl import write_stl
+
+    design = room.design
+    name, scale = design.name, design.model_scale
+    for part in ("solids", "flat", "tables", "pictures"):
+        (folder / part).mkdir()
+    progress.step("cutting parts to fit")
+    body = room.body
+    progress.step("laying pieces flat")
+    pattern = room.pattern
+    progress.step("solids")
+    write_step(body, name, folder / "solids" / f"{name}.step")
+    progress.step("scale model")
+    write_stl(body, folder / "solids" / f"{name}_1-{scale}.stl", scale)
+    progress.step("flat patterns")
+    write_dxf(draw_sheet_of_pieces(pattern.pieces), folder / "flat" / f"{name}.dxf")
+    for piece in pattern.pieces:
+        write_svg(draw_piece(piece), f"{name}: {piece.name}, cut {piece.count}", folder / "flat" / f"{piece.name}.svg")
+    progress.step("tables")
+    write_pieces(pattern, folder / "tables" / "pieces.csv")
+    write_seams(pattern, folder / "tables" / "seams.csv")
+    write_stations(pattern, design.marking, folder / "tables" / "stations.csv")
+    progress.step("picture")
+    record = room.summary()
+    if not write_picture(body, folder / "pictures" / "as_sewn.png"):
+        record["warnings"].append(
+            {
+                "code": "picture-left-out",
+                "message": "the picture of the room is left out: no OpenGL was found to draw it with",
+                "remedy": "install the system's OpenGL library (Debian: libgl1 and libegl1) and run again",
+            }
+        )
+    progress.step("summary")
+    record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
+    write_summary(record, folder / "summary.json")

@@ -1,0 +1,233 @@
+"""Quantities of what goes into a room besides cloth: thread, tape, cord, clips, ballast, boards, paper.
+
+Glossary: *notions* is the sewing trade's word for such things; the *ratio* of thread is how much thread goes
+into a length of seam. Waste and spare are arguments, never hidden in a quantity. This module knows no prices
+and no layouts.
+"""
+
+from collections.abc import Sequence
+
+from shellparts.errors import ParameterError
+from shellparts.stock.figures import need, whole_up
+
+__all__ = [
+    "ballast_bags",
+    "boards",
+    "clips",
+    "paper_pages",
+    "strip_m",
+    "thread_m",
+    "thread_ratio",
+]
+
+
+def thread_ratio(thickness_mm: float, stitch_mm: float) -> float:
+    r"""Thread in a lockstitch, over the length of the seam.
+
+    .. math:: C = 2 + 2 T S
+
+    Parameters
+    ----------
+    thickness_mm : float
+        Thickness of all the layers sewn through, T [mm].
+    stitch_mm : float
+        Length of one stitch, 1/S [mm].
+
+    Returns
+    -------
+    float
+        Length of thread, needle and bobbin together, over the length of seam.
+
+    References
+    ----------
+    Trade formula for stitch type 301 of ISO 4915; it counts no loose ends and no waste.
+
+    Examples
+    --------
+    >>> round(thread_ratio(0.254, 2.54), 6)
+    2.2
+    """
+    need("thickness of the layers", thickness_mm, "mm")
+    need("length of a stitch", stitch_mm, "mm", above_zero=True)
+    return 2.0 + 2.0 * thickness_mm / stitch_mm
+
+
+def thread_m(seam_m: float, ratio: float = 2.5, rows: int = 2, waste: float = 0.15) -> float:
+    """Thread for seams.
+
+    Parameters
+    ----------
+    seam_m : float
+        Length of all seams and hems [m].
+    ratio : float
+        Thread over seam, see `thread_ratio`; 2.5 is the trade's usual figure.
+    rows : int
+        Rows of stitches in each seam.
+    waste : float
+        Share for ends and breakage; the trade reckons 0.1 to 0.2.
+
+    Returns
+    -------
+    float
+        Length of thread, needle and bobbin together [m].
+
+    Examples
+    --------
+    >>> round(thread_m(40.0, ratio=2.5, rows=2, waste=0.15), 9)
+    230.0
+    """
+    need("length of seams", seam_m, "m")
+    need("thread ratio", ratio, "", above_zero=True)
+    need("rows of stitches", rows, "rows")
+    need("thread waste", waste, "")
+    return seam_m * ratio * rows * (1.0 + waste)
+
+
+def strip_m(lengths_mm: Sequence[float], end_mm: float = 0.0, spare: float = 0.0) -> float:
+    """Tape, webbing or cord: runs with their ends.
+
+    Parameters
+    ----------
+    lengths_mm : sequence of float
+        Length of each run [mm].
+    end_mm : float
+        What each run needs beyond its length, for the overlap or the knots [mm].
+    spare : float
+        Share to add.
+
+    Returns
+    -------
+    float
+        Length [m].
+
+    Examples
+    --------
+    >>> round(strip_m([13800.0, 4200.0], end_mm=100.0, spare=0.1), 9)
+    20.02
+    """
+    for length in lengths_mm:
+        need("length of a run", length, "mm")
+    need("end of a run", end_mm, "mm")
+    need("spare share", spare, "")
+    return (sum(lengths_mm) + end_mm * len(lengths_mm)) * 1e-3 * (1.0 + spare)
+
+
+def clips(length_mm: float, spacing_mm: float) -> int:
+    """Clips, pegs or eyelets around a closed line.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length of the line [mm].
+    spacing_mm : float
+        Largest distance between two [mm].
+
+    Returns
+    -------
+    int
+        Number.
+
+    Examples
+    --------
+    >>> clips(13800.0, 500.0)
+    28
+    """
+    need("length of the line", length_mm, "mm")
+    need("spacing", spacing_mm, "mm", above_zero=True)
+    return whole_up(length_mm / spacing_mm)
+
+
+def ballast_bags(ballast_kg: float, bag_kg: float) -> int:
+    """Bags of sand or water for a ballast.
+
+    Parameters
+    ----------
+    ballast_kg : float
+        Mass that must hold the room down [kg].
+    bag_kg : float
+        Mass of one filled bag [kg].
+
+    Returns
+    -------
+    int
+        Number.
+
+    Examples
+    --------
+    >>> ballast_bags(118.0, 15.0)
+    8
+    """
+    need("ballast", ballast_kg, "kg")
+    need("mass of a bag", bag_kg, "kg", above_zero=True)
+    return whole_up(ballast_kg / bag_kg)
+
+
+def boards(template_area_m2: float, board_m2: float, filled: float = 0.7) -> int:
+    """Boards for cutting templates.
+
+    Parameters
+    ----------
+    template_area_m2 : float
+        Area of one of each template [m2]; halves on the fold count half.
+    board_m2 : float
+        Area of one board [m2].
+    filled : float
+        Share of a board that templates may fill; an estimate, to be replaced by a layout on boards where it
+        matters.
+
+    Returns
+    -------
+    int
+        Number.
+
+    Examples
+    --------
+    >>> boards(1.9, 1.22 * 2.44)
+    1
+    """
+    need("area of templates", template_area_m2, "m2")
+    need("area of a board", board_m2, "m2", above_zero=True)
+    need("filled share", filled, "", above_zero=True)
+    return whole_up(template_area_m2 / (board_m2 * filled))
+
+
+def paper_pages(
+    length_mm: float, width_mm: float, page_mm: tuple[float, float] = (190.0, 277.0), overlap_mm: float = 10.0
+) -> int:
+    """Pages that a full-size print of a piece takes.
+
+    Parameters
+    ----------
+    length_mm, width_mm : float
+        Box of the piece [mm].
+    page_mm : (float, float)
+        Printable size of a page [mm]; the default is ISO 216 A4, 210 x 297 mm, with 10 mm margins.
+    overlap_mm : float
+        Overlap of neighbouring pages [mm].
+
+    Returns
+    -------
+    int
+        Fewest of upright and lying pages.
+
+    Examples
+    --------
+    >>> paper_pages(190.0, 277.0), paper_pages(191.0, 277.0)
+    (1, 2)
+    """
+    need("length of the piece", length_mm, "mm", above_zero=True)
+    need("width of the piece", width_mm, "mm", above_zero=True)
+    need("overlap of pages", overlap_mm, "mm")
+    if min(page_mm) <= overlap_mm:
+        raise ParameterError(
+            "page",
+            f"{min(page_mm):g} mm",
+            f"larger than the overlap of {overlap_mm:g} mm",
+            "use larger pages",
+        )
+
+    def along(size: float, page: float) -> int:
+        return max(1, whole_up((size - overlap_mm) / (page - overlap_mm)))
+
+    (a, b) = page_mm
+    return min(along(length_mm, a) * along(width_mm, b), along(length_mm, b) * along(width_mm, a))

@@ -1,0 +1,304 @@
+"""The irregular packer, run in a process of its own.
+
+Glossary: a *strip* has a fixed width and is as long as need be; the *effort* is how long to try, counted in
+the packer's own steps and not in seconds, so that the same input and effort give the same layout; a safety
+clock stands behind it and says so when it rings first. Coordinates here are those of the strip inside the
+margin, widened by one gap; each outline is widened by half a gap.
+"""
+
+import json
+import queue
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from attrs import evolve, field, frozen
+from numpy.typing import NDArray
+
+from shellparts.errors import ParameterError
+from shellparts.stock.layout import Ended, Spot
+from shellparts.stock.pieces import extent, laid
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["BEST", "BETTER", "QUICK", "Effort", "Item", "Packed", "pack_strip"]
+
+Points = NDArray[np.float64]
+#: Curves are widened by so much more to have fewer points [mm]: the packer is faster, a roll 1 mm longer
+#: or so.
+_LOOSE_MM = 1.0
+_WORKER = Path(__file__).with_name("packer_worker.py")
+
+
+@frozen(kw_only=True)
+class Effort:
+    """How long to try.
+
+    Parameters
+    ----------
+    steps : int
+        Most steps of one run.
+    hard : int
+        A run ends at a length that takes so many improvements.
+    failures : int
+        A run ends after so many lengths that it failed to reach.
+    seeds : tuple of int
+        One run each, in turn; the best is kept.
+    pattern_tests : int
+        On sheets: how many combinations of pieces are tried by the packer.
+    pattern_steps : int
+        On sheets: most steps of one such trial.
+    clock_s : float
+        Safety clock of one run [s]; a layout that it ends may differ next time.
+    """
+
+    steps: int = 600
+    hard: int = 7
+    failures: int = 1
+    seeds: tuple[int, ...] = (1,)
+    pattern_tests: int = 4
+    pattern_steps: int = 250
+    clock_s: float = 60.0
+
+    def __attrs_post_init__(self) -> None:
+        least = min(self.steps, self.hard, self.failures, self.pattern_steps, len(self.seeds))
+        if least < 1 or self.pattern_tests < 0 or self.clock_s < 1.0:
+            raise ParameterError(
+                "effort", repr(self), "at least one step, run and second", "start from QUICK"
+            )
+
+
+#: About 2 s on one unloaded core.
+QUICK = Effort()
+#: About 10 to 20 s.
+BETTER = Effort(steps=1000, hard=20, seeds=(1, 2), pattern_tests=16, pattern_steps=400, clock_s=120.0)
+#: About a minute or two.
+BEST = Effort(
+    steps=3000, hard=100, failures=4, seeds=(1, 2, 3, 4), pattern_tests=100, pattern_steps=1000, clock_s=300.0
+)
+
+
+@frozen(eq=False)
+class Item:
+    """An outline to be packed.
+
+    Parameters
+    ----------
+    piece : int
+        Index of the piece.
+    count : int
+        How many.
+    outline : (n, 2) array of float
+        Its cutting line, as laid face up or face down [mm].
+    turns_deg : (k,) array of float or None
+        Turns allowed [deg]; None when it may turn freely.
+    face_down : bool
+        Whether the outline has been mirrored.
+    """
+
+    piece: int
+    count: int
+    outline: Points
+    turns_deg: Points | None
+    face_down: bool = False
+
+
+@frozen
+class Packed:
+    """What the packer found.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length used, inside the margin [mm]; infinite when nothing was found.
+    spots : tuple of Spot
+        Where the pieces lie.
+    ended : Ended
+        What ended the search.
+    steps : int
+        Steps used.
+    fault : str
+        What the packer said when it failed, else empty.
+    """
+
+    length_mm: float
+    spots: tuple[Spot, ...] = field(repr=False)
+    ended: Ended
+    steps: int
+    fault: str = ""
+
+
+def _loose(gap_mm: float) -> float:
+    """How much more than half the gap an outline is widened [mm], so that it can do with fewer points."""
+    return min(_LOOSE_MM, 0.1 * gap_mm)
+
+
+def _widened(item: Item, width_mm: float, gap_mm: float) -> Points:
+    """Outline widened by half the gap, with few points; exactly, with more, where it only just fits."""
+    polygon, loose = shapely.Polygon(item.outline), _loose(gap_mm)
+    every = np.arange(0.0, 180.0) if item.turns_deg is None else item.turns_deg
+    least = float(extent(item.outline, every)[:, 1].min())
+    if gap_mm == 0.0:
+        wide = polygon
+    elif least + gap_mm > width_mm:
+        wide = polygon.buffer(gap_mm / 2.0, quad_segs=8)
+    else:
+        wide = polygon.buffer(gap_mm / 2.0 + loose, join_style="mitre", mitre_limit=2.0)
+        wide = shapely.Polygon(shapely.simplify(wide, loose).exterior)
+    return np.asarray(wide.exterior.coords)[:-1]
+
+
+def _job(
+    items: Sequence[Item], width_mm: float, gap_mm: float, effort: Effort, seed: int, target: float | None
+) -> str:
+    """The worker's line of input."""
+    rows = [
+        [
+            k,
+            item.count,
+            _widened(item, width_mm, gap_mm).tolist(),
+            None if item.turns_deg is None else item.turns_deg.tolist(),
+        ]
+        for k, item in enumerate(items)
+    ]
+    slack = TOLERANCES.layout_slip_mm / 2.0
+    job = {
+        "height": width_mm + gap_mm + slack, "items": rows, "seed": seed, "steps": effort.steps,
+        "hard": effort.hard, "failures": effort.failures, "seconds": effort.clock_s,
+        "target": None if target is None else target + gap_mm + 2.0 * _loose(gap_mm),
+    }  # fmt: skip
+    return json.dumps(job) + "\n"
+
+
+def _lines(process: "subprocess.Popen[str]") -> Iterator[dict[str, Any] | None]:
+    """Reports of the worker as they come; None ten times a second while there are none."""
+    inbox: queue.Queue[str | None] = queue.Queue()
+
+    def read() -> None:
+        assert process.stdout is not None
+        for line in process.stdout:
+            inbox.put(line)
+        inbox.put(None)
+
+    threading.Thread(target=read, daemon=True).start()
+    while True:
+        try:
+            line = inbox.get(timeout=0.1)
+        except queue.Empty:
+            yield None
+            continue
+        if line is None:
+            return
+        yield json.loads(line)
+
+
+def pack_strip(
+    items: Sequence[Item],
+    width_mm: float,
+    gap_mm: float,
+    effort: Effort = QUICK,
+    seed: int = 1,
+    target_mm: float | None = None,
+    keep_going: Callable[[float, float], bool] | None = None,
+) -> Packed:
+    """Pack a strip once.
+
+    Parameters
+    ----------
+    items : sequence of Item
+        What is packed; each must fit the strip by itself.
+    width_mm : float
+        Width of the strip inside the margin [mm].
+    gap_mm : float
+        Gap between cutting lines [mm].
+    effort : Effort
+        How long to try; its `seeds` are not read here.
+    seed : int
+        Seed of the search.
+    target_mm : float or None
+        Stop as soon as the strip is this short [mm].
+    keep_going : callable or None
+        Called about ten times a second with the share of the steps used and the best length [mm]; returns
+        False to stop.
+
+    Returns
+    -------
+    Packed
+        The best found; on a stop or on Ctrl-C the best so far, which may be nothing.
+    """
+    best: dict[str, Any] | None = None
+    ended, steps = Ended.FALLBACK, 0
+    command = [sys.executable, "-P", str(_WORKER)]
+    # A file, not a pipe, takes the messages: a panicking packer may write more than a pipe holds.
+
+    with (
+        tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as messages,
+        subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=messages, text=True
+        ) as process,
+    ):
+        assert process.stdin is not None
+        try:
+            process.stdin.write(_job(items, width_mm, gap_mm, effort, seed, target_mm))
+            process.stdin.flush()
+            asked = time.monotonic()
+            for report in _lines(process):
+                if report is not None and "ended" in report:
+                    steps = int(report["step"])
+                    ended = _ENDED.get(report["ended"], Ended.FALLBACK)
+                elif report is not None:
+                    best, steps = report, int(report["step"])
+                if keep_going is not None and (report is None or time.monotonic() - asked > 0.1):
+                    asked = time.monotonic()
+                    if not keep_going(
+                        min(1.0, steps / effort.steps), best["length"] - gap_mm if best else np.inf
+                    ):
+                        ended = Ended.STOPPED
+                        break
+        except KeyboardInterrupt:
+            ended = Ended.STOPPED
+        finally:
+            process.kill()
+        messages.seek(0)
+        fault = "" if ended is not Ended.FALLBACK else _last_message(messages.read())
+    if best is None:
+        return Packed(np.inf, (), ended, steps, fault)
+    return _packed(best, items, gap_mm, ended, steps, fault)
+
+
+_ENDED = {
+    "converged": Ended.CONVERGED,
+    "steps": Ended.STEPS,
+    "target": Ended.STEPS,
+    "clock": Ended.CLOCK,
+    "orphaned": Ended.STOPPED,
+}
+
+
+def _last_message(text: str) -> str:
+    """The line of a traceback that says why."""
+    lines = [line.strip() for line in text.splitlines() if line.strip()]
+    return lines[-1] if lines else "the packer ended without a word"
+
+
+def _packed(
+    best: dict[str, Any], items: Sequence[Item], gap_mm: float, ended: Ended, steps: int, fault: str
+) -> Packed:
+    """Read spots back, in the coordinates inside the margin."""
+    outlines = {(item.piece, item.face_down): item.outline for item in items}
+    spots = []
+    for key, turn, x, y in best["spots"]:
+        item = items[int(key)]
+        shift = gap_mm / 2.0
+        spots.append(
+            Spot(item.piece, float(turn) % 360.0, float(x) - shift, float(y) - shift, item.face_down)
+        )
+    along = [laid(outlines[s.piece, s.face_down], s.turn_deg, shift=(s.x, s.y))[:, 0] for s in spots]
+    start, end = min(float(a.min()) for a in along), max(float(a.max()) for a in along)
+    return Packed(end - start, tuple(evolve(s, x=s.x - start) for s in spots), ended, steps, fault)

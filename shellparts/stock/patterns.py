@@ -1,0 +1,240 @@
+"""Which pieces go on which sheet: an integer program over patterns.
+
+Glossary: a *pattern* is how many of each piece lie on one sheet of one kind; it is *proven* when a verified
+layout of it exists, *refuted* when none was found, and *open* before it was tried; a *shortage* is a piece
+for which there is no sheet left. A refuted pattern takes with it every pattern that holds at least as many
+of each piece. The areas of open patterns fit, so the program's first answer is a bound that no layout can
+beat. This module knows numbers only: no shapes and no cloth.
+"""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from shellparts.errors import ShellpartsError
+
+__all__ = ["Choice", "Counts", "Pattern", "children", "choose", "holds", "largest_patterns"]
+
+Counts = tuple[int, ...]
+#: A shortage outweighs any number of sheets on a job, and a sheet any saving of money.
+_SHORTAGE = 1000.0
+_TIME_LIMIT_S = 10.0
+
+
+@frozen
+class Pattern:
+    """How many of each piece lie on one sheet.
+
+    Parameters
+    ----------
+    sheet : int
+        Index of the kind of sheet.
+    counts : tuple of int
+        How many of each piece.
+    """
+
+    sheet: int
+    counts: Counts
+
+
+@frozen
+class Choice:
+    """Answer of the integer program.
+
+    Parameters
+    ----------
+    uses : tuple of (Pattern, int)
+        Patterns with how often each is used.
+    shortage : tuple of int
+        Pieces left over, of each kind.
+    optimal : bool
+        Whether the program proved its answer.
+    """
+
+    uses: tuple[tuple[Pattern, int], ...]
+    shortage: Counts
+    optimal: bool
+
+    @property
+    def sheets(self) -> int:
+        """Sheets used."""
+        return sum(times for _, times in self.uses)
+
+
+def holds(large: Counts, small: Counts) -> bool:
+    """Whether one pattern holds at least as many of each piece as another.
+
+    Parameters
+    ----------
+    large, small : tuple of int
+        Counts of each piece.
+
+    Returns
+    -------
+    bool
+        True if it does.
+
+    Examples
+    --------
+    >>> holds((2, 1), (2, 0)), holds((2, 1), (0, 2))
+    (True, False)
+    """
+    return all(a >= b for a, b in zip(large, small, strict=True))
+
+
+def largest_patterns(
+    areas: Sequence[float], demand: Counts, room: float, limit: int = 4000
+) -> tuple[list[Counts], bool]:
+    """Every pattern whose area fits and to which no piece can be added.
+
+    Parameters
+    ----------
+    areas : sequence of float
+        Area of each piece, half the gap around it included.
+    demand : tuple of int
+        Most of each piece; 0 for a piece that does not fit this sheet.
+    room : float
+        Area that the pieces may take, in the same unit.
+    limit : int
+        Most patterns to list.
+
+    Returns
+    -------
+    (list of tuple of int, bool)
+        The patterns, and whether they are all.
+
+    Examples
+    --------
+    >>> largest_patterns([3.0, 2.0], (2, 2), 7.0)
+    ([(2, 0), (1, 2)], True)
+    """
+    order = sorted(range(len(areas)), key=lambda k: -areas[k])
+    found: list[Counts] = []
+
+    def fill(depth: int, left: float, counts: list[int]) -> Iterator[Counts]:
+        if depth == len(order):
+            spare = any(counts[k] < demand[k] and areas[k] <= left * (1 + 1e-12) for k in order)
+            if not spare and any(counts):
+                yield tuple(counts)
+            return
+        k = order[depth]
+        for count in range(min(demand[k], int(left / areas[k] + 1e-9)), -1, -1):
+            counts[k] = count
+            yield from fill(depth + 1, left - count * areas[k], counts)
+        counts[k] = 0
+
+    for pattern in fill(0, room, [0] * len(areas)):
+        if len(found) == limit:
+            return found, False
+        found.append(pattern)
+    return found, True
+
+
+def children(pattern: Pattern, refuted: Counts) -> list[Pattern]:
+    """Largest patterns inside one that do not hold a refuted one.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        A pattern that holds the refuted one.
+    refuted : tuple of int
+        Counts that do not fit.
+
+    Returns
+    -------
+    list of Pattern
+        One for each piece of the refuted pattern, with one less of it than was refuted.
+
+    Examples
+    --------
+    >>> [child.counts for child in children(Pattern(0, (3, 1)), (2, 1))]
+    [(1, 1), (3, 0)]
+    """
+    found = []
+    for k, count in enumerate(refuted):
+        if count:
+            counts = list(pattern.counts)
+            counts[k] = count - 1
+            if any(counts):
+                found.append(Pattern(pattern.sheet, tuple(counts)))
+    return found
+
+
+def choose(
+    patterns: Sequence[Pattern],
+    proven: Sequence[bool],
+    demand: Counts,
+    on_hand: Sequence[int | None],
+    prices: Sequence[float],
+) -> Choice:
+    """Fewest sheets, then least cost, over given patterns.
+
+    Parameters
+    ----------
+    patterns : sequence of Pattern
+        What may be used, as often as need be.
+    proven : sequence of bool
+        Which of them are known to fit; of equals they are used first.
+    demand : tuple of int
+        How many of each piece are wanted.
+    on_hand : sequence of int or None
+        How many sheets of each kind there are; None for as many as wanted.
+    prices : sequence of float
+        Price of one sheet of each kind.
+
+    Returns
+    -------
+    Choice
+        Patterns trimmed to the demand.
+
+    Raises
+    ------
+    ShellpartsError
+        If the solver gives no answer in time.
+    """
+    pieces, columns = len(demand), len(patterns)
+    dearest = max([1e-9, *prices]) * max(1, sum(demand))
+    weights = np.array(
+        [
+            1.0 + 0.5 * prices[p.sheet] / dearest + (0.0 if sure else 1e-5)
+            for p, sure in zip(patterns, proven, strict=True)
+        ]
+    )
+    cover = np.zeros((pieces, columns + pieces))
+    for k, pattern in enumerate(patterns):
+        cover[:, k] = pattern.counts
+    cover[:, columns:] = np.eye(pieces)
+    kinds = np.zeros((len(on_hand), columns + pieces))
+    for k, pattern in enumerate(patterns):
+        kinds[pattern.sheet, k] = 1.0
+    most = np.array([np.inf if count is None else float(count) for count in on_hand])
+    answer = milp(
+        np.r_[weights, np.full(pieces, _SHORTAGE)],
+        integrality=np.ones(columns + pieces),
+        bounds=Bounds(0.0, np.inf),
+        constraints=[
+            LinearConstraint(cover, np.array(demand, dtype=float), np.inf),
+            LinearConstraint(kinds, -np.inf, most),
+        ],
+        options={"time_limit": _TIME_LIMIT_S, "mip_rel_gap": 1e-7},
+    )
+    if answer.x is None:
+        raise ShellpartsError(f"the integer program for the sheets gave no answer: {answer.message}")
+    return _trimmed(patterns, np.round(answer.x).astype(int), demand, answer.status == 0)
+
+
+def _trimmed(patterns: Sequence[Pattern], times: NDArray[np.int_], demand: Counts, optimal: bool) -> Choice:
+    """Take surplus pieces off the patterns, sheet by sheet."""
+    left = list(demand)
+    uses: dict[Pattern, int] = {}
+    for pattern, count in zip(patterns, times, strict=False):
+        for _ in range(count):
+            counts = tuple(min(has, want) for has, want in zip(pattern.counts, left, strict=True))
+            left = [want - has for want, has in zip(left, counts, strict=True)]
+            if any(counts):
+                trimmed = Pattern(pattern.sheet, counts)
+                uses[trimmed] = uses.get(trimmed, 0) + 1
+    return Choice(tuple(uses.items()), tuple(left), optimal)

@@ -1,0 +1,176 @@
+"""Quantities of cloth: bought, cut, wasted; mass and packed volume, as plain functions of figures.
+
+Glossary: *bought* cloth is what is paid for, *cut* cloth is what ends up inside cutting lines, *wasted* is
+the rest; *looseness* is how many times the bare volume of cloth a folded room takes. Spare is never hidden
+in a quantity: where a share is added it is an argument. This module knows no prices.
+"""
+
+from collections.abc import Sequence
+
+from attrs import frozen
+
+from shellparts.errors import ParameterError
+from shellparts.stock.figures import need, whole_up
+from shellparts.stock.layout import StockLayout
+
+__all__ = [
+    "ClothUse",
+    "allowance_share",
+    "cloth_mass_kg",
+    "cloth_use",
+    "packed_volume_l",
+    "roll_metres_to_buy",
+]
+
+
+@frozen
+class ClothUse:
+    """Cloth bought, cut and wasted.
+
+    Parameters
+    ----------
+    bought_m2 : float
+        Area of the cloth used up, hems and selvages included [m2].
+    cut_m2 : float
+        Area inside the cutting lines [m2].
+    """
+
+    bought_m2: float
+    cut_m2: float
+
+    @property
+    def wasted_m2(self) -> float:
+        """Area that is left [m2]."""
+        return self.bought_m2 - self.cut_m2
+
+    @property
+    def wasted_share(self) -> float:
+        """Share of the bought area that is left."""
+        return self.wasted_m2 / self.bought_m2 if self.bought_m2 else 0.0
+
+
+def cloth_use(layouts: Sequence[StockLayout]) -> ClothUse:
+    """Cloth bought, cut and wasted by layouts.
+
+    Parameters
+    ----------
+    layouts : sequence of StockLayout
+        The layouts of a job.
+
+    Returns
+    -------
+    ClothUse
+        Areas [m2].
+    """
+    return ClothUse(sum(one.cloth_area_m2 for one in layouts), sum(one.cut_area_m2 for one in layouts))
+
+
+def allowance_share(cut_m2: float, sewn_m2: float) -> float:
+    """Share of the cut cloth that goes into seams and hems.
+
+    Parameters
+    ----------
+    cut_m2 : float
+        Area inside the cutting lines [m2].
+    sewn_m2 : float
+        Area of the room's faces, inside the sewing lines [m2]; at most `cut_m2`.
+
+    Returns
+    -------
+    float
+        Share; by so much the mass of the room exceeds that of its faces.
+
+    Examples
+    --------
+    >>> allowance_share(25.0, 24.0)
+    0.04
+    """
+    need("cut area", cut_m2, "m2", above_zero=True)
+    need("sewn area", sewn_m2, "m2")
+    if sewn_m2 > cut_m2:
+        raise ParameterError(
+            "sewn area", f"{sewn_m2:g} m2", f"at most the cut area, {cut_m2:g} m2", "check the allowances"
+        )
+    return (cut_m2 - sewn_m2) / cut_m2
+
+
+def roll_metres_to_buy(length_mm: float, spare: float = 0.0, step_m: float = 0.1) -> float:
+    """Metres to ask for at the counter.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length of the layout [mm].
+    spare : float
+        Share to add, for a mistake or a patch.
+    step_m : float
+        Step in which the cloth is sold [m].
+
+    Returns
+    -------
+    float
+        Length [m], rounded up to the step.
+
+    Examples
+    --------
+    >>> roll_metres_to_buy(11724.0, spare=0.05)
+    12.4
+    """
+    need("length of cloth", length_mm, "mm")
+    need("spare share", spare, "")
+    need("step of sale", step_m, "m", above_zero=True)
+    return round(whole_up(length_mm * 1e-3 * (1.0 + spare) / step_m) * step_m, 9)
+
+
+def cloth_mass_kg(area_m2: float, mass_g_m2: float) -> float:
+    """Mass of cloth.
+
+    Parameters
+    ----------
+    area_m2 : float
+        Area [m2].
+    mass_g_m2 : float
+        Mass per area [g/m2].
+
+    Returns
+    -------
+    float
+        Mass [kg].
+
+    Examples
+    --------
+    >>> cloth_mass_kg(30.0, 110.0)
+    3.3
+    """
+    need("area of cloth", area_m2, "m2")
+    need("mass per area", mass_g_m2, "g/m2")
+    return area_m2 * mass_g_m2 / 1000.0
+
+
+def packed_volume_l(area_m2: float, thickness_mm: float, looseness: float = 4.0) -> float:
+    """Volume of the folded room.
+
+    Parameters
+    ----------
+    area_m2 : float
+        Area of cloth, seams included [m2].
+    thickness_mm : float
+        Thickness of the cloth [mm].
+    looseness : float
+        Folded volume over the bare volume of cloth; the default is a guess: state it, or fold a sample and
+        measure.
+
+    Returns
+    -------
+    float
+        Volume [l].
+
+    Examples
+    --------
+    >>> packed_volume_l(30.0, 0.2, looseness=4.0)
+    24.0
+    """
+    need("area of cloth", area_m2, "m2")
+    need("thickness of cloth", thickness_mm, "mm")
+    need("looseness", looseness, "", above_zero=True)
+    return area_m2 * thickness_mm * looseness

@@ -1,0 +1,299 @@
+"""Pieces laid on a roll, on the shortest length that can be found within an effort.
+
+Glossary: the *hand rule* is the reference of `hand`; the *row engine* that of `rows`; the *packer* that of
+`packer`. All three are asked, every answer is verified, and the shortest valid one is kept, so that none can
+make the result worse. This module does not draw and does not price.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from shellparts.errors import ParameterError, ShellpartsError
+from shellparts.stock.cloth import Roll, Sheet, Side, Turning, TurnRule, Weave
+from shellparts.stock.hand import hand_rule
+from shellparts.stock.joins import Unfitting, unfitting
+from shellparts.stock.layout import Ended, Progress, Spot, StockLayout, assemble
+from shellparts.stock.packer import QUICK, Effort, Item, pack_strip
+from shellparts.stock.pieces import CutPiece, extent, fits, laid, nominal_turns, turns
+from shellparts.stock.rows import Candidate, band_width, drop_best, profile
+from shellparts.stock.verify import faults
+
+__all__ = ["LayoutError", "RollResult", "check_names", "lay_on_roll", "packer_items", "row_candidates"]
+
+Points = NDArray[np.float64]
+
+
+class LayoutError(ShellpartsError):
+    """No engine gave a layout that passes its checks; nothing is shown."""
+
+
+@frozen
+class RollResult:
+    """A layout on a roll, with how it was come by.
+
+    Parameters
+    ----------
+    layout : StockLayout
+        The layout; empty when nothing fits.
+    unfitting : tuple of Unfitting
+        Pieces that are not laid because they fit nothing.
+    hand_rule : StockLayout or None
+        The same pieces by the hand rule; None when it cannot lay them.
+    engine : str
+        "packer", "rows" or "hand rule": whose layout this is.
+    ended : Ended
+        What ended the search; after `Ended.STEPS` and `Ended.CONVERGED` it repeats exactly.
+    steps : int
+        Steps of the packer used, over all runs.
+    notes : tuple of str
+        What the reader should know: a packer that failed, a roll on hand that is too short.
+    """
+
+    layout: StockLayout
+    unfitting: tuple[Unfitting, ...]
+    hand_rule: StockLayout | None = field(repr=False)
+    engine: str
+    ended: Ended
+    steps: int
+    notes: tuple[str, ...] = ()
+
+    @property
+    def hand_ratio(self) -> float | None:
+        """Length of cloth against the hand rule's; None without one."""
+        if self.hand_rule is None or not self.hand_rule.pieces:
+            return None
+        return self.layout.length_mm / self.hand_rule.length_mm
+
+
+def check_names(pieces: Sequence[CutPiece], gap_mm: float) -> None:
+    """Refuse pieces that share a name, and gaps below zero.
+
+    Parameters
+    ----------
+    pieces : sequence of CutPiece
+        The pieces.
+    gap_mm : float
+        Gap between cutting lines [mm].
+
+    Raises
+    ------
+    ParameterError
+        If two pieces share a name, one mirrors a piece that is not there, or the gap is below zero.
+    """
+    names = [piece.name for piece in pieces]
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        raise ParameterError(
+            "piece name", repr(twice[0]), "given to one piece only", "raise the piece's count instead"
+        )
+    for piece in pieces:
+        if piece.mirrored_of is not None and piece.mirrored_of not in names:
+            raise ParameterError(
+                f"mirrored_of of {piece.name!r}",
+                repr(piece.mirrored_of),
+                "the name of another piece",
+                "correct it",
+            )
+    if not 0.0 <= gap_mm < np.inf:
+        raise ParameterError("cutting gap", f"{gap_mm:g} mm", "0 mm or more", "10 mm suits scissors")
+
+
+def packer_items(
+    pieces: Sequence[CutPiece],
+    stock: Roll | Sheet,
+    turning: Turning,
+    counts: Sequence[int],
+    flip: bool = False,
+) -> list[Item]:
+    """Pieces as the packer takes them.
+
+    Parameters
+    ----------
+    pieces : sequence of CutPiece
+        The pieces.
+    stock : Roll or Sheet
+        The cloth.
+    turning : Turning
+        How far off the weave they may be laid.
+    counts : sequence of int
+        How many of each; none where 0.
+    flip : bool
+        Lay mirror images face down, so that they have the shape of their originals.
+
+    Returns
+    -------
+    list of Item
+        One per piece with a count.
+    """
+    free = turning.rule is TurnRule.FREE or stock.weave is Weave.NONE
+    items = []
+    for key, (piece, count) in enumerate(zip(pieces, counts, strict=True)):
+        down = flip and piece.mirrored_of is not None
+        shape = laid(piece.outline, 0.0, down)
+        if count:
+            items.append(Item(key, count, shape, None if free else turns(piece, stock, turning, down), down))
+    return items
+
+
+def _few_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Points:
+    """A few turns for the row engine: straight, at the limits of the tolerance, and the roomiest."""
+    every = turns(piece, stock, turning, step_deg=0.25)
+    boxes = extent(piece.outline, every)
+    free = turning.rule is TurnRule.FREE or stock.weave is Weave.NONE
+    straight = nominal_turns(piece, stock)
+    spread = turning.spread_deg
+    room = np.array([np.inf, stock.usable_width_mm])
+    if isinstance(stock, Sheet):
+        room[0] = stock.usable_length_mm
+    spare = (room - boxes).min(axis=1).round(6)
+    roomiest = every[int(np.lexsort((every, -spare))[0])]
+    if free:
+        chosen = np.r_[straight, roomiest + np.arange(0.0, 360.0, 30.0)]
+    else:
+        chosen = np.r_[straight, straight - spread, straight + spread, roomiest]
+    return np.unique(np.round(chosen % 360.0, 9))
+
+
+def row_candidates(
+    pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning, counts: Sequence[int], gap_mm: float
+) -> list[Candidate]:
+    """Pieces as the row engine takes them.
+
+    Parameters
+    ----------
+    pieces : sequence of CutPiece
+        The pieces.
+    stock : Roll or Sheet
+        The cloth.
+    turning : Turning
+        How far off the weave they may be laid.
+    counts : sequence of int
+        How many of each; none where 0.
+    gap_mm : float
+        Gap between cutting lines [mm].
+
+    Returns
+    -------
+    list of Candidate
+        One per piece with a count.
+    """
+    used = [key for key, count in enumerate(counts) if count]
+    few = {key: _few_turns(pieces[key], stock, turning) for key in used}
+    weighty = sorted(used, key=lambda key: -counts[key] * pieces[key].area_m2)
+    widths = [float(extent(pieces[key].outline, few[key])[:, 1].min()) + gap_mm for key in weighty]
+    band = band_width(stock.usable_width_mm + gap_mm, widths)
+    found = []
+    for key in used:
+        outline = pieces[key].outline
+        shapes = tuple(profile(outline, gap_mm, Spot(key, float(turn), 0.0, 0.0), band) for turn in few[key])
+        found.append(Candidate(shapes, counts[key], pieces[key].area_m2 * 1e6, band))
+    return found
+
+
+def _runs(pieces: Sequence[CutPiece], roll: Roll, effort: Effort) -> Iterator[tuple[int, bool]]:
+    """Seeds of the packer's runs; every other one lays mirror images face down, where the cloth allows it."""
+    mirrored = roll.side is Side.SAME and any(piece.mirrored_of for piece in pieces)
+    for k, seed in enumerate(effort.seeds):
+        yield seed, mirrored and k % 2 == 1
+
+
+def lay_on_roll(
+    pieces: Sequence[CutPiece],
+    roll: Roll,
+    turning: Turning | None = None,
+    gap_mm: float = 10.0,
+    effort: Effort = QUICK,
+    progress: Callable[[Progress], bool | None] | None = None,
+    join_allowance_mm: float = 15.0,
+) -> RollResult:
+    """Lay pieces on a roll, on as short a length as the effort finds.
+
+    Parameters
+    ----------
+    pieces : sequence of CutPiece
+        The pieces; their names must differ.
+    roll : Roll
+        The cloth.
+    turning : Turning or None
+        How far off the weave they may be laid; within 6 degrees when None.
+    gap_mm : float
+        Gap between cutting lines [mm].
+    effort : Effort
+        How long to try: `QUICK` (about 2 s), `BETTER`, `BEST`.
+    progress : callable or None
+        Told how far the search is; returns False to stop it, and the best so far is kept.
+    join_allowance_mm : float
+        Seam allowance to reckon with where a piece that fits nothing is joined [mm].
+
+    Returns
+    -------
+    RollResult
+        A verified layout.
+
+    Raises
+    ------
+    ParameterError
+        If names repeat or the gap is below zero.
+    LayoutError
+        If no engine gives a valid layout of pieces that each fit.
+    """
+    check_names(pieces, gap_mm)
+    turning = turning or Turning()
+    lost = tuple(
+        unfitting(piece, (roll,), turning, join_allowance_mm)
+        for piece in pieces
+        if not fits(piece, roll, turning)
+    )
+    unfit = {one.name for one in lost}
+    good = [piece for piece in pieces if piece.name not in unfit]
+    if not good:
+        return RollResult(assemble(roll, [], []), lost, None, "none", Ended.CONVERGED, 0)
+    counts = [piece.count for piece in good]
+    by_hand = hand_rule(good, roll, turning, gap_mm)
+    reference = assemble(roll, good, by_hand[1]) if by_hand else None
+    tried: list[tuple[str, StockLayout]] = [("hand rule", reference)] if reference else []
+    rows = drop_best(row_candidates(good, roll, turning, counts, gap_mm), roll.usable_width_mm + gap_mm)
+    if rows is not None:
+        tried.append(("rows", assemble(roll, good, rows[1])))
+    best = min((layout.length_mm for _, layout in tried), default=np.inf)
+    ended, steps, notes = Ended.FALLBACK, 0, []
+    for run, (seed, flip) in enumerate(_runs(good, roll, effort)):
+
+        def keep_going(share: float, length: float, run: int = run, known: float = best) -> bool:
+            if progress is None:
+                return True
+            told = Progress((run + share) / len(effort.seeds), min(known, length), f"run {run + 1}")
+            return progress(told) is not False
+
+        items = packer_items(good, roll, turning, counts, flip)
+        packed = pack_strip(items, roll.usable_width_mm, gap_mm, effort, seed, keep_going=keep_going)
+        steps, ended = steps + packed.steps, _worse(ended, packed.ended, run)
+        if packed.fault:
+            notes.append(f"the packer failed ({packed.fault}); the other engines' layouts stand")
+        if packed.spots:
+            tried.append(("packer", assemble(roll, good, packed.spots)))
+            best = min(best, packed.length_mm)
+        if packed.ended is Ended.STOPPED:
+            break
+    valid = []
+    for engine, layout in tried:
+        wrong = faults(layout, gap_mm)
+        if wrong:
+            notes.append(f"a layout of the {engine} failed its checks ({wrong[0]}) and was dropped")
+        else:
+            valid.append((engine, layout))
+    if not valid:
+        raise LayoutError("no layout passed its checks: " + "; ".join(notes))
+    engine, layout = min(valid, key=lambda pair: round(pair[1].length_mm, 6))
+    if roll.length_mm is not None and layout.length_mm > roll.length_mm:
+        notes.append(f"{layout.length_mm:.0f} mm are needed and {roll.length_mm:.0f} mm are on hand")
+    return RollResult(layout, lost, reference, engine, ended, steps, tuple(notes))
+
+
+def _worse(so_far: Ended, now: Ended, run: int) -> Ended:
+    """The ending to report of several runs: the one that promises least."""
+    order = [Ended.CONVERGED, Ended.STEPS, Ended.FALLBACK, Ended.CLOCK, Ended.STOPPED]
+    return now if run == 0 else max(so_far, now, key=order.index)

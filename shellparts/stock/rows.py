@@ -1,0 +1,267 @@
+"""A plain row engine: drops pieces one by one against those already laid; repeatable, needs no packer.
+
+Glossary: the strip is cut into narrow *bands* along its length; a *profile* is, for each band that a piece
+covers, where the piece begins and ends along the strip; the *front* is how far each band is filled. A piece
+is pushed in from the open end of the strip until it meets the front, at the place across the strip where
+that wastes least. The engine never moves a piece once laid, and knows nothing of stock.
+"""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import shapely
+from attrs import frozen
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from shellparts.stock.layout import Spot
+from shellparts.stock.pieces import laid
+
+__all__ = ["Candidate", "Profile", "band_width", "drop", "drop_best", "drop_fill", "profile"]
+
+Points = NDArray[np.float64]
+#: Widest band [mm]: a finger's breadth, about what the engine loses between two pieces.
+_BAND_MM = 8.0
+
+
+@frozen(eq=False)
+class Profile:
+    """One piece at one turn, as the front meets it.
+
+    Parameters
+    ----------
+    low, high : (b,) array of float
+        Where the piece begins and ends in each band [mm].
+    spot : Spot
+        Turn, and the shift that puts its box at the corner of the strip.
+    """
+
+    low: Points
+    high: Points
+    spot: Spot
+
+
+@frozen(eq=False)
+class Candidate:
+    """One piece to be laid `count` times, with every turn it may take.
+
+    Parameters
+    ----------
+    profiles : tuple of Profile
+        One per turn.
+    count : int
+        How many are laid.
+    area : float
+        Area of one [mm2].
+    band_mm : float
+        Width of the bands of its profiles [mm]; the same for all that are laid together.
+    """
+
+    profiles: tuple[Profile, ...]
+    count: int
+    area: float
+    band_mm: float
+
+
+def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Profile:
+    """Profile of an outline, widened by half the gap.
+
+    Parameters
+    ----------
+    outline : (n, 2) array of float
+        The cutting line [mm].
+    gap_mm : float
+        Gap between cutting lines [mm].
+    spot : Spot
+        Piece, turn and side; its shift is ignored.
+    band_mm : float
+        Width of a band [mm].
+
+    Returns
+    -------
+    Profile
+        Beginning and end are those of the widest line in each band, so that nothing laid by them can overlap.
+    """
+    wide = shapely.Polygon(laid(outline, spot.turn_deg, spot.face_down)).buffer(gap_mm / 2.0, quad_segs=16)
+    x0, y0, _, y1 = wide.bounds
+    ring = np.asarray(wide.exterior.coords) - (x0, y0)
+    bands = max(1, int(np.ceil((y1 - y0) / band_mm - 1e-9)))
+    lines = np.arange(bands + 1) * band_mm
+    xa, ya, xb, yb = ring[:-1, 0], ring[:-1, 1], ring[1:, 0], ring[1:, 1]
+    slope = np.divide(xb - xa, yb - ya, out=np.zeros_like(xa), where=yb != ya)
+    crossing = xa + slope * (lines[:, None] - ya)
+    met = (np.minimum(ya, yb) <= lines[:, None]) & (lines[:, None] <= np.maximum(ya, yb)) & (yb != ya)
+    line_low = np.where(met, crossing, np.inf).min(axis=1)
+    line_high = np.where(met, crossing, -np.inf).max(axis=1)
+    low, high = np.minimum(line_low[:-1], line_low[1:]), np.maximum(line_high[:-1], line_high[1:])
+    corner = np.clip((ya / band_mm).astype(int), 0, bands - 1)
+    np.minimum.at(low, corner, xa)
+    np.maximum.at(high, corner, xa)
+    base = Spot(
+        spot.piece, spot.turn_deg, -gap_mm / 2.0 - float(x0), -gap_mm / 2.0 - float(y0), spot.face_down
+    )
+    return Profile(low, high, base)
+
+
+def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
+    """Width of the bands in which pieces of given widths are laid.
+
+    Parameters
+    ----------
+    strip_mm : float
+        Width of the strip [mm].
+    widths_mm : sequence of float
+        Widths of the pieces with the gap [mm]; the first is that of the piece that matters most.
+
+    Returns
+    -------
+    float
+        Width of a band [mm]: it divides the first piece evenly, so that several lie abreast where they just
+        fit; or the strip, where some piece would else not fit.
+
+    Examples
+    --------
+    >>> band_width(500.0, [250.0])
+    7.8125
+    """
+    band = widths_mm[0] / max(1, int(np.ceil(widths_mm[0] / _BAND_MM)))
+    bands = int(np.floor(strip_mm / band + 1e-6))
+    if any(np.ceil(width / band - 1e-9) > bands for width in widths_mm):
+        return strip_mm / max(1, int(np.ceil(strip_mm / _BAND_MM)))
+    return float(band)
+
+
+def _best_place(front: Points, shape: Profile, band_mm: float) -> tuple[float, float, int, float] | None:
+    """Least waste, with end, band and shift, of one profile against the front."""
+    bands = len(shape.low)
+    if bands > len(front):
+        return None
+    window = sliding_window_view(front, bands)
+    at = (window - shape.low).max(axis=1)
+    waste = (at[:, None] + shape.low - window).sum(axis=1) * band_mm
+    k = int(np.lexsort((at, waste))[0])
+    return float(waste[k]), float(at[k] + shape.high.max()), k, float(at[k])
+
+
+def drop(
+    candidates: Sequence[Candidate],
+    strip_mm: float,
+    rank: Callable[[float, float, float], float],
+    length_mm: float,
+    skip: bool = False,
+) -> tuple[float, list[Spot]] | None:
+    """Lay pieces in the given order, each at its best turn and place.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        The pieces, in the order in which they are laid.
+    strip_mm : float
+        Width of the strip, one gap wider than the cloth [mm].
+    rank : callable
+        From waste [mm2], end [mm] and area [mm2] to a figure; the smallest is laid.
+    length_mm : float
+        Length that must not be passed, one gap longer than the cloth [mm]; infinite on a roll.
+    skip : bool
+        Leave out what does not fit any more, instead of giving up.
+
+    Returns
+    -------
+    (float, list of Spot) or None
+        Length used, one gap included [mm], and the spots; None when a piece does not fit any more.
+    """
+    band_mm = candidates[0].band_mm
+    front = np.zeros(int(np.floor(strip_mm / band_mm + 1e-6)))
+    spots: list[Spot] = []
+    for candidate in candidates:
+        for _ in range(candidate.count):
+            best: tuple[float, Profile, int, float] | None = None
+            for shape in candidate.profiles:
+                place = _best_place(front, shape, band_mm)
+                if place is None or place[1] > length_mm + 1e-6:
+                    continue
+                figure = rank(place[0], place[1], candidate.area)
+                if best is None or figure < best[0] - 1e-9:
+                    best = (figure, shape, place[2], place[3])
+            if best is None and skip:
+                break
+            if best is None:
+                return None
+            _, shape, band, at = best
+            across = band * band_mm
+            front[band : band + len(shape.low)] = at + shape.high
+            base = shape.spot
+            spots.append(Spot(base.piece, base.turn_deg, base.x + at, base.y + across, base.face_down))
+    return float(front.max()), spots
+
+
+def _orders(candidates: Sequence[Candidate]) -> list[list[Candidate]]:
+    """The fixed orders: largest first, and longest first."""
+
+    def length(candidate: Candidate) -> float:
+        return max(float(shape.high.max()) for shape in candidate.profiles)
+
+    return [sorted(candidates, key=lambda c: -c.area), sorted(candidates, key=lambda c: -length(c))]
+
+
+def _rules(strip_mm: float) -> list[Callable[[float, float, float], float]]:
+    """The fixed rules: least waste, least length, both."""
+    return [
+        lambda waste, end, area: waste,
+        lambda waste, end, area: end,
+        lambda waste, end, area: end * strip_mm + waste,
+    ]
+
+
+def drop_best(
+    candidates: Sequence[Candidate], strip_mm: float, length_mm: float = np.inf
+) -> tuple[float, list[Spot]] | None:
+    """Best of a few fixed orders and rules.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        The pieces.
+    strip_mm : float
+        Width of the strip, one gap wider than the cloth [mm].
+    length_mm : float
+        Length that must not be passed, one gap longer than the cloth [mm]; infinite on a roll.
+
+    Returns
+    -------
+    (float, list of Spot) or None
+        Length used, one gap included [mm], and the spots; None when no order fits.
+    """
+    found = [
+        drop(order, strip_mm, rule, length_mm) for order in _orders(candidates) for rule in _rules(strip_mm)
+    ]
+    laid_out = [result for result in found if result is not None]
+    return min(laid_out, key=lambda result: round(result[0], 6), default=None)
+
+
+def drop_fill(candidates: Sequence[Candidate], strip_mm: float, length_mm: float) -> list[Spot]:
+    """As much area as fits a length, of a few fixed orders and rules.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        The pieces.
+    strip_mm : float
+        Width of the strip, one gap wider than the cloth [mm].
+    length_mm : float
+        Length that must not be passed, one gap longer than the cloth [mm].
+
+    Returns
+    -------
+    list of Spot
+        What was laid.
+    """
+    areas = {candidate.profiles[0].spot.piece: candidate.area for candidate in candidates}
+    found = [
+        drop(order, strip_mm, rule, length_mm, skip=True)
+        for order in _orders(candidates)
+        for rule in _rules(strip_mm)
+    ]
+    return max(
+        (result[1] for result in found if result), key=lambda spots: sum(areas[s.piece] for s in spots)
+    )

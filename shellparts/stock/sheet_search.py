@@ -1,0 +1,327 @@
+"""The search for patterns of pieces on sheets: what is proven, what is open, and what to try next.
+
+Glossary: as in `patterns`; a *level* is the largest share of a sheet that open patterns may fill: low levels
+hold the patterns that are easily laid, and are tried first, so that a search that is cut short has tried the
+likeliest; to *harvest* is to keep the best sheetful out of a strip that came out too long. This module does
+not say what the result is worth: see `sheets`.
+"""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from attrs import evolve
+
+from shellparts.stock.cloth import Sheet, Side, Turning
+from shellparts.stock.hand import box_rows
+from shellparts.stock.layout import Ended, Progress, Spot, assemble
+from shellparts.stock.packer import Effort, pack_strip
+from shellparts.stock.patterns import Choice, Counts, Pattern, children, choose, holds, largest_patterns
+from shellparts.stock.pieces import CutPiece, extent, fits, laid, turns
+from shellparts.stock.roll import packer_items, row_candidates
+from shellparts.stock.rows import drop_best, drop_fill
+from shellparts.stock.verify import faults
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["Bench", "alone", "cost_of", "search"]
+
+#: Shares of a sheet that patterns may fill, easiest first: a search that is cut short has tried the
+#: likeliest.
+_FILLS = (0.6, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0)
+
+
+class Bench:
+    """What is known while the search runs: proven patterns with their layouts, and open ones.
+
+    Parameters
+    ----------
+    pieces : sequence of CutPiece
+        Pieces that each fit some sheet.
+    sheets : sequence of Sheet
+        The kinds of sheet.
+    turning : Turning
+        How far off the weave pieces may be laid.
+    gap_mm : float
+        Gap between cutting lines [mm].
+    effort : Effort
+        How long to try.
+    progress : callable or None
+        Told how far the search is; returns False to stop it.
+    """
+
+    def __init__(
+        self,
+        pieces: Sequence[CutPiece],
+        sheets: Sequence[Sheet],
+        turning: Turning,
+        gap_mm: float,
+        effort: Effort,
+        progress: Callable[[Progress], bool | None] | None,
+    ):
+        self.pieces, self.sheets, self.turning = pieces, sheets, turning
+        self.gap_mm, self.effort = gap_mm, effort
+        self.progress = progress
+        self.demand: Counts = tuple(piece.count for piece in pieces)
+        self.spots: dict[Pattern, tuple[Spot, ...]] = {}
+        self.levels: dict[float, set[Pattern]] = {}
+        self.open: set[Pattern] = set()
+        self.refuted: set[Pattern] = set()
+        self.complete = True
+        self.ended, self.tests, self.best = Ended.CONVERGED, 0, np.inf
+        self.notes: list[str] = []
+
+    def prove(self, pattern: Pattern, spots: Sequence[Spot]) -> bool:
+        """Keep a layout if it passes its checks."""
+        layout = assemble(self.sheets[pattern.sheet], self.pieces, spots)
+        if faults(layout, self.gap_mm):
+            return False
+        self.spots.setdefault(pattern, tuple(spots))
+        return True
+
+    def inside_known(self, pattern: Pattern) -> bool:
+        """Whether a proven pattern holds this one: then its layout serves, with pieces left out."""
+        for known, spots in self.spots.items():
+            if known.sheet == pattern.sheet and holds(known.counts, pattern.counts):
+                self.spots[pattern] = _without(spots, pattern.counts)
+                return True
+        return False
+
+    def start(self) -> None:
+        """Open the largest patterns by area, and prove those of rows of boxes."""
+        widened = [piece.polygon.buffer(self.gap_mm / 2.0).area for piece in self.pieces]
+        for index, sheet in enumerate(self.sheets):
+            fitting = [fits(piece, sheet, self.turning) for piece in self.pieces]
+            most = tuple(count if fit else 0 for count, fit in zip(self.demand, fitting, strict=True))
+            room = (sheet.usable_length_mm + self.gap_mm) * (sheet.usable_width_mm + self.gap_mm)
+            for share in _FILLS:
+                found, every = largest_patterns(widened, most, share * room)
+                self.levels.setdefault(share, set()).update(Pattern(index, counts) for counts in found)
+                self.complete &= every
+            boxable = [k for k, fit in enumerate(fitting) if fit]
+            rows = box_rows([self.pieces[k] for k in boxable], sheet, self.turning, self.gap_mm)
+            for spots in rows or ():
+                named = [evolve(spot, piece=boxable[spot.piece]) for spot in spots]
+                self.prove(Pattern(index, self.counted(named)), named)
+            self.fill_in_turn(index, most)
+            for k in boxable:
+                single = Pattern(index, tuple(int(j == k) for j in range(len(self.pieces))))
+                if not self.inside_known(single):
+                    self.prove(single, [alone(self.pieces[k], sheet, self.turning, k)])
+
+    def fill_in_turn(self, index: int, most: Counts) -> None:
+        """Fill sheets of one kind one after the other with the row engine."""
+        sheet, left = self.sheets[index], most
+        strip, length = sheet.usable_width_mm + self.gap_mm, sheet.usable_length_mm + self.gap_mm
+        while any(left):
+            rows = row_candidates(self.pieces, sheet, self.turning, left, self.gap_mm)
+            spots = drop_fill(rows, strip, length)
+            laid_out = self.counted(spots)
+            if not spots or not self.prove(Pattern(index, laid_out), spots):
+                return
+            left = tuple(want - has for want, has in zip(left, laid_out, strict=True))
+
+    def harvest(self, index: int, spots: Sequence[Spot]) -> None:
+        """Keep the best sheetful out of a strip that came out too long."""
+        room = self.sheets[index].usable_length_mm
+        boxes = [laid(self.pieces[s.piece].outline, s.turn_deg, s.face_down, (s.x, s.y))[:, 0] for s in spots]
+        starts = sorted({round(float(box.min()), 3) for box in boxes})
+        best: tuple[float, float, list[Spot]] = (0.0, 0.0, [])
+        for start in starts:
+            inside = [
+                s
+                for s, box in zip(spots, boxes, strict=True)
+                if box.min() >= start - 1e-3 and box.max() <= start + room
+            ]
+            area = sum(self.pieces[s.piece].area_m2 for s in inside)
+            if area > best[0] + 1e-9:
+                best = (area, start, inside)
+        if best[2]:
+            moved = [evolve(s, x=s.x - best[1]) for s in best[2]]
+            self.prove(Pattern(index, self.counted(moved)), moved)
+
+    def counted(self, spots: Sequence[Spot]) -> Counts:
+        """How many of each piece are among spots."""
+        counts = [0] * len(self.pieces)
+        for spot in spots:
+            counts[spot.piece] += 1
+        return tuple(counts)
+
+    def test(self, pattern: Pattern) -> bool:
+        """Look for a layout of a pattern: first with the row engine, then with the packer."""
+        sheet = self.sheets[pattern.sheet]
+        height, length = sheet.usable_width_mm, sheet.usable_length_mm
+        rows = row_candidates(self.pieces, sheet, self.turning, pattern.counts, self.gap_mm)
+        dropped = drop_best(rows, height + self.gap_mm, length + self.gap_mm)
+        if dropped is not None and self.prove(pattern, dropped[1]):
+            return True
+        mirrored = sheet.side is Side.SAME and any(piece.mirrored_of for piece in self.pieces)
+        effort = evolve(self.effort, steps=self.effort.pattern_steps, failures=1)
+        for run, seed in enumerate(self.effort.seeds[:2]):
+            flip = mirrored and run == 1
+            items = packer_items(self.pieces, sheet, self.turning, pattern.counts, flip)
+            packed = pack_strip(items, height, self.gap_mm, effort, seed, length, self.keep_going)
+            if packed.ended in (Ended.CLOCK, Ended.STOPPED):
+                self.ended = packed.ended
+            if packed.fault:
+                self.notes.append(f"the packer failed ({packed.fault}); the pattern was dropped")
+            fitted = packed.length_mm <= length + TOLERANCES.layout_slip_mm / 2.0 and self.prove(
+                pattern, _centred(packed.spots, packed.length_mm, length)
+            )
+            if not fitted:
+                self.harvest(pattern.sheet, packed.spots)
+            if fitted or packed.ended is Ended.STOPPED:
+                return fitted
+        return False
+
+    def keep_going(self, share: float = 0.0, length: float = np.inf) -> bool:
+        """Tell the reader how far the search is, and ask whether to go on."""
+        if self.progress is None:
+            return True
+        done = min(1.0, (self.tests + share) / max(1, self.effort.pattern_tests))
+        return self.progress(Progress(done, self.best, f"trying combination {self.tests + 1}")) is not False
+
+    def refute(self, pattern: Pattern) -> None:
+        """Drop a pattern and all that hold it; open the next smaller ones."""
+        self.refuted.add(pattern)
+        gone = {
+            other
+            for other in self.open
+            if other.sheet == pattern.sheet and holds(other.counts, pattern.counts)
+        }
+        self.open -= gone
+        for other in gone:
+            for child in children(other, pattern.counts):
+                if not any(r.sheet == child.sheet and holds(child.counts, r.counts) for r in self.refuted):
+                    self.open.add(child)
+
+    def choice(self, known_only: bool) -> Choice:
+        """Ask the integer program, over proven patterns and, unless told otherwise, open ones."""
+        patterns = sorted(self.spots, key=lambda p: (p.sheet, p.counts))
+        proven = [True] * len(patterns)
+        if not known_only:
+            still_open = sorted(self.open - set(patterns), key=lambda p: (p.sheet, p.counts))
+            patterns, proven = patterns + still_open, proven + [False] * len(still_open)
+        on_hand, prices = [s.count for s in self.sheets], [s.price or 0.0 for s in self.sheets]
+        answer = choose(patterns, proven, self.demand, on_hand, prices)
+        if not answer.optimal and self.ended is Ended.CONVERGED:
+            self.ended = Ended.CLOCK
+        return answer
+
+
+def alone(piece: CutPiece, sheet: Sheet, turning: Turning, key: int) -> Spot:
+    """Lay one piece on a sheet by itself, at the turn that leaves most room.
+
+    Parameters
+    ----------
+    piece : CutPiece
+        A piece that fits the sheet.
+    sheet : Sheet
+        The sheet.
+    turning : Turning
+        How far off the weave it may be laid.
+    key : int
+        Index of the piece.
+
+    Returns
+    -------
+    Spot
+        Its box at the corner inside the hems.
+    """
+    every = turns(piece, sheet, turning, step_deg=0.25)
+    spare = np.array([sheet.usable_length_mm, sheet.usable_width_mm]) - extent(piece.outline, every)
+    turn = float(every[int(np.argmax(spare.min(axis=1).round(6)))])
+    corner = -laid(piece.outline, turn).min(axis=0)
+    return Spot(key, turn, float(corner[0]), float(corner[1]))
+
+
+def _without(spots: Sequence[Spot], counts: Counts) -> tuple[Spot, ...]:
+    """Only as many spots of each piece as are wanted."""
+    left, kept = list(counts), []
+    for spot in spots:
+        if left[spot.piece]:
+            left[spot.piece] -= 1
+            kept.append(spot)
+    return tuple(kept)
+
+
+def _centred(spots: Sequence[Spot], length_mm: float, room_mm: float) -> tuple[Spot, ...]:
+    """Halve what a layout sticks out by, within the slip."""
+    over = max(0.0, length_mm - room_mm) / 2.0
+    return tuple(evolve(spot, x=spot.x - over) for spot in spots)
+
+
+def search(bench: Bench) -> tuple[int, Choice]:
+    """Try patterns, the easiest first, while it may pay; then take the best of all that is proven.
+
+    Parameters
+    ----------
+    bench : Bench
+        What is to be laid, and on what.
+
+    Returns
+    -------
+    (int, Choice)
+        Number of sheets below which not even the areas fit, 0 where that could not be told; and the patterns
+        used.
+    """
+    bench.start()
+    bench.open = set(bench.levels[_FILLS[-1]])
+    first = bench.choice(known_only=False)
+    bound = first.sheets if first.optimal and bench.complete else 0
+    for share in _FILLS:
+        bench.open = bench.levels[share]
+        for gone in sorted(bench.refuted, key=lambda p: (p.sheet, p.counts)):
+            bench.refute(gone)
+        if not _climb(bench):
+            break
+    final = bench.choice(known_only=True)
+    for pattern, _ in final.uses:
+        if pattern not in bench.spots:  # trimmed to the demand: a larger one holds it
+            bench.inside_known(pattern)
+    return bound, final
+
+
+def _climb(bench: Bench) -> bool:
+    """Try what the integer program asks for at one level; False when the effort is spent."""
+    while True:
+        asked, known = bench.choice(known_only=False), bench.choice(known_only=True)
+        bench.best = known.sheets
+        unknown = [p for p, _ in asked.uses if p not in bench.spots and not bench.inside_known(p)]
+        if not unknown or not _better(asked, known, bench.sheets):
+            return True
+        for pattern in unknown:
+            if not bench.keep_going():
+                bench.ended = Ended.STOPPED
+            if bench.ended is Ended.STOPPED:
+                return False
+            if bench.tests >= bench.effort.pattern_tests:
+                bench.ended = bench.ended if bench.ended is Ended.CLOCK else Ended.STEPS
+                return False
+            bench.tests += 1
+            if not bench.test(pattern):
+                if bench.ended is not Ended.STOPPED:
+                    bench.refute(pattern)
+                break
+
+
+def _better(asked: Choice, known: Choice, sheets: Sequence[Sheet]) -> bool:
+    """Whether one choice leaves less over, or uses fewer sheets, or costs less, in that order."""
+    ranks = [(sum(c.shortage), c.sheets, round(cost_of(c, sheets), 6)) for c in (asked, known)]
+    return ranks[0] < ranks[1]
+
+
+def cost_of(choice: Choice, sheets: Sequence[Sheet]) -> float:
+    """Price of a choice of patterns.
+
+    Parameters
+    ----------
+    choice : Choice
+        The patterns and how often each is used.
+    sheets : sequence of Sheet
+        The kinds of sheet that they point to.
+
+    Returns
+    -------
+    float
+        Price, in the reader's money; a price that is not known counts nothing.
+    """
+    return sum(times * (sheets[pattern.sheet].price or 0.0) for pattern, times in choice.uses)

@@ -1,0 +1,7 @@
+"""The version of the library, as installed."""
+
+from importlib.metadata import version
+
+__all__ = ["VERSION"]
+
+VERSION = version("shellparts")

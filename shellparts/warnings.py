@@ -1,0 +1,74 @@
+"""What a builder should know before cutting: a code, the figure, its limit and the remedy."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from attrs import frozen
+
+from shellparts.parameters import Design
+from shellparts.sewing import Pattern
+from shellparts.units import metric
+
+__all__ = ["Warning", "piece_warnings"]
+
+_LEAST_PIECE_MM = 100.0
+_CLEAR_WIDTH_MM = 813.0
+
+
+@frozen
+class Warning:
+    """One warning.
+
+    Parameters
+    ----------
+    code : str
+        Stable, for scripts.
+    message : str
+        What it is about, with the figure and the limit.
+    remedy : str
+        What to do.
+    """
+
+    code: str
+    message: str
+    remedy: str
+
+    def record(self) -> dict[str, str]:
+        """Plain data."""
+        return {"code": self.code, "message": self.message, "remedy": self.remedy}
+
+
+def piece_warnings(design: Design, pattern: Pattern) -> Iterator[Warning]:
+    """Look through a pattern for what is legal geometry and poor cloth work.
+
+    Parameters
+    ----------
+    design : Design
+    pattern : Pattern
+
+    Yields
+    ------
+    Warning
+    """
+    for piece in pattern.pieces:
+        if piece.kind.value == "cap":
+            continue
+        ring = np.concatenate([edge.polyline(1.0)[:-1] for edge in piece.edges])
+        widest = 2 * shapely.maximum_inscribed_circle(shapely.Polygon(ring), tolerance=1.0).length
+        if widest < _LEAST_PIECE_MM:
+            yield Warning(
+                "narrow-piece",
+                f"{piece.name} is nowhere wider than {metric(widest)} (less than {metric(_LEAST_PIECE_MM)}), "
+                "which is hard to sew",
+                "change the doorway's width or height a little, so that it does not leave a sliver of a panel",
+            )
+    if design.doorway is not None and design.doorway.width < _CLEAR_WIDTH_MM:
+        yield Warning(
+            "doorway-narrow",
+            f"the doorway is {metric(design.doorway.width)} wide; a wheelchair needs a clear width of "
+            f"{metric(_CLEAR_WIDTH_MM)} (32 in, ADA 404.2.3)",
+            "widen the doorway, or give another way in",
+        )
+    if design.doorway is None:
+        yield Warning("no-doorway", "the room has no doorway: nobody may go in", "add a doorway")

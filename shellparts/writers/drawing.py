@@ -1,0 +1,139 @@
+"""A small model of a flat drawing, from which every flat format is written.
+
+Glossary: a *stroke* is a chain of straight and circular segments; the *bulge* of a segment is the tangent of a quarter of
+its angle, positive when it turns left, 0 when straight; a *label* is one line of text; a *layer* is named for a purpose.
+"""
+
+import math
+from enum import Enum
+
+import numpy as np
+from attrs import evolve, frozen
+from numpy.typing import ArrayLike, NDArray
+
+__all__ = ["Drawing", "Label", "Layer", "Stroke", "stroke_of_points"]
+
+Array = NDArray[np.float64]
+
+
+class Layer(Enum):
+    """What lines and texts are for; the values name the layers in files."""
+
+    SEWING = "SEW_HERE"
+    CUTTING = "CUT_HERE"
+    FOLD = "FOLD_HERE"
+    OVERLAP = "OVERLAP_TO_HERE"
+    NOTCH = "NOTCH"
+    CENTRE = "CENTRE_LINE"
+    NAME = "PIECE_NAME"
+    EDGE = "EDGE_NAME"
+
+
+@frozen(eq=False)
+class Stroke:
+    """A chain of segments on a layer.
+
+    Parameters
+    ----------
+    layer : Layer
+    points : ndarray
+        Shape (n, 2) [mm].
+    bulges : ndarray
+        Of the segment that starts at each point, shape (n,).
+    closed : bool
+        Whether the last point is joined to the first.
+    """
+
+    layer: Layer
+    points: Array
+    bulges: Array
+    closed: bool = False
+
+
+@frozen(eq=False)
+class Label:
+    """One line of text, centred on a point.
+
+    Parameters
+    ----------
+    layer : Layer
+    text : str
+    at : ndarray
+        Middle of the text, shape (2,) [mm].
+    height_mm : float
+        Of capital letters.
+    angle : float
+        Direction of reading [rad].
+    """
+
+    layer: Layer
+    text: str
+    at: Array
+    height_mm: float
+    angle: float = 0.0
+
+
+@frozen(eq=False)
+class Drawing:
+    """Strokes and labels."""
+
+    strokes: tuple[Stroke, ...] = ()
+    labels: tuple[Label, ...] = ()
+
+    @property
+    def box(self) -> tuple[Array, Array]:
+        """Lower left and upper right corner of all strokes, each shape (2,) [mm]."""
+        points = np.concatenate([_extremes(stroke) for stroke in self.strokes])
+        return points.min(axis=0), points.max(axis=0)
+
+    def moved(self, by: ArrayLike) -> "Drawing":
+        """The drawing shifted [mm]."""
+        step = np.asarray(by, float)
+        strokes = tuple(evolve(stroke, points=stroke.points + step) for stroke in self.strokes)
+        return Drawing(strokes, tuple(evolve(label, at=label.at + step) for label in self.labels))
+
+    def __add__(self, other: "Drawing") -> "Drawing":
+        """Both drawings on one sheet."""
+        return Drawing(self.strokes + other.strokes, self.labels + other.labels)
+
+
+def _extremes(stroke: Stroke) -> Array:
+    """The points of a stroke, and the outermost points of its arcs."""
+    found = [stroke.points]
+    following = np.roll(stroke.points, -1, axis=0)
+    for a, b, bulge in zip(stroke.points, following, stroke.bulges, strict=True):
+        if bulge != 0.0:
+            centre, radius, start, sweep = arc_of(a, b, float(bulge))
+            quarter = np.arange(-8, 9) * math.pi / 2
+            low, high = min(start, start + sweep), max(start, start + sweep)
+            angles = quarter[(quarter > low) & (quarter < high)]
+            found.append(centre + radius * np.column_stack([np.cos(angles), np.sin(angles)]))
+    return np.concatenate(found)
+
+
+def arc_of(a: Array, b: Array, bulge: float) -> tuple[Array, float, float, float]:
+    """Centre, radius, first angle and signed angle of the arc from `a` to `b` with a bulge."""
+    chord = b - a
+    left = np.array([-chord[1], chord[0]])
+    centre = (a + b) / 2 + left * (1 - bulge**2) / (4 * bulge)
+    start = math.atan2(*(a - centre)[::-1])
+    return centre, float(np.linalg.norm(a - centre)), start, 4 * math.atan(bulge)
+
+
+def stroke_of_points(layer: Layer, points: ArrayLike, closed: bool = False) -> Stroke:
+    """Make a stroke of straight segments.
+
+    Parameters
+    ----------
+    layer : Layer
+    points : array_like
+        Shape (n, 2) [mm].
+    closed : bool
+        Whether the last point is joined to the first.
+
+    Returns
+    -------
+    Stroke
+    """
+    p = np.asarray(points, float)
+    return Stroke(layer, p, np.zeros(len(p)), closed)

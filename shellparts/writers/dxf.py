@@ -1,0 +1,60 @@
+"""DXF R2010 in millimetres, one layer a purpose; arcs stay arcs."""
+
+import math
+from pathlib import Path
+
+import ezdxf
+from ezdxf import units
+from ezdxf.enums import TextEntityAlignment
+
+from shellparts.writers.drawing import Drawing, Layer
+
+__all__ = ["write_dxf"]
+
+#: Colour index and line type of each layer.
+_STYLE = {
+    Layer.CUTTING: (7, "CONTINUOUS"),
+    Layer.SEWING: (5, "CONTINUOUS"),
+    Layer.FOLD: (3, "DASHED"),
+    Layer.OVERLAP: (30, "DOT"),
+    Layer.NOTCH: (1, "CONTINUOUS"),
+    Layer.CENTRE: (8, "CENTER"),
+    Layer.NAME: (7, "CONTINUOUS"),
+    Layer.EDGE: (5, "CONTINUOUS"),
+}
+
+
+def write_dxf(drawing: Drawing, path: Path) -> None:
+    """Write a drawing.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        In millimetres.
+    path : Path
+        The file.
+    """
+    fixed = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        document = ezdxf.new("R2010", setup=True)
+        document.units = units.MM
+        document.header["$MEASUREMENT"] = 1
+        document.header["$LTSCALE"] = 10.0
+        for layer, (colour, linetype) in _STYLE.items():
+            document.layers.add(layer.value, color=colour, linetype=linetype)
+        space = document.modelspace()
+        for stroke in drawing.strokes:
+            rows = [(x, y, bulge) for (x, y), bulge in zip(stroke.points.tolist(), stroke.bulges.tolist(), strict=True)]
+            space.add_lwpolyline(rows, format="xyb", close=stroke.closed, dxfattribs={"layer": stroke.layer.value})
+        for label in drawing.labels:
+            text = space.add_text(label.text, height=label.height_mm, dxfattribs={"layer": label.layer.value})
+            text.dxf.rotation = math.degrees(label.angle)
+            text.set_placement(tuple(label.at.tolist()), align=TextEntityAlignment.MIDDLE_CENTER)
+        low, high = drawing.box
+        document.header["$EXTMIN"] = (*low.tolist(), 0.0)
+        document.header["$EXTMAX"] = (*high.tolist(), 0.0)
+        document.set_modelspace_vport(float((high - low).max()) * 1.1, center=tuple(((low + high) / 2).tolist()))
+        document.saveas(path)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = fixed

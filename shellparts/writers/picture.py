@@ -1,0 +1,112 @@
+"""A picture of the room as sewn, drawn without a screen.
+
+Glossary: *OpenGL* is what draws; a machine without a screen needs its EGL form. The drawing runs in a process of its own
+with a time limit, so that a graphics driver that fails can neither end nor hold up the build. The same body gives the
+same bytes on one machine; another graphics driver may round a shade differently. What the picture shows is arranged in
+`picture_scene`.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from shellparts.body.body import Body
+from shellparts.errors import ShellpartsError
+from shellparts.writers import picture_render
+from shellparts.writers.picture_scene import Scene, line_widths, picture_scene
+
+__all__ = ["NoPictureError", "draw", "write_picture"]
+
+_TIME_LIMIT_S = 120.0
+
+
+class NoPictureError(ShellpartsError):
+    """This machine cannot draw pictures; the rest of the build does not need it."""
+
+
+def _file_of(scene: Scene, size: tuple[int, int], path: Path) -> None:
+    """Write a scene for the drawing process."""
+    view = scene.view
+    away = (scene.points - view.position) @ (view.target - view.position)
+    away /= np.linalg.norm(view.target - view.position)
+    np.savez(
+        path,
+        points=scene.points,
+        colours=scene.colours,
+        triangles=scene.triangles,
+        line_points=scene.line_points,
+        line_colours=scene.line_colours,
+        line_widths=line_widths(size[0]),
+        **{f"lines_{number}": lines for number, lines in enumerate(scene.lines)},
+        camera=np.array([view.position, view.target, view.up]),
+        view_angle=np.degrees(view.view_angle),
+        clip=np.array([max(0.5 * away.min(), 0.02 * away.max()), 1.1 * away.max()]),
+        size=np.array(size),
+    )
+
+
+def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -> None:
+    """Draw a scene into a PNG file.
+
+    Parameters
+    ----------
+    scene : Scene
+    path : str or Path
+        Of the file, which is replaced when the picture is complete.
+    size : pair of int
+        Width and height [pixel].
+
+    Raises
+    ------
+    NoPictureError
+        Where there is no OpenGL, or it fails.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        source, drawn = Path(folder) / "scene.npz", Path(folder) / "picture.png"
+        _file_of(scene, size, source)
+        environment = dict(os.environ)
+        if sys.platform.startswith("linux"):
+            environment.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
+        # -P: the drawing program must not find its neighbours in this folder in place of other modules.
+        command = [sys.executable, "-P", str(Path(picture_render.__file__)), str(source), str(drawn)]
+        try:
+            done = subprocess.run(
+                command,
+                env=environment,
+                stdin=subprocess.DEVNULL,
+                capture_output=True,
+                timeout=_TIME_LIMIT_S,
+                check=False,
+            )
+        except subprocess.TimeoutExpired as late:
+            raise NoPictureError(f"no picture: drawing took more than {_TIME_LIMIT_S:g} s") from late
+        if done.returncode == picture_render.NO_OPENGL:
+            raise NoPictureError("no picture: no OpenGL on this machine")
+        if done.returncode != 0 or not drawn.is_file():
+            last = done.stderr.decode(errors="replace").strip().splitlines()[-1:]
+            said = f": {last[0]}" if last else ""
+            raise NoPictureError(f"no picture: OpenGL failed with status {done.returncode}{said}")
+        Path(path).write_bytes(drawn.read_bytes())
+
+
+def write_picture(body: Body, path: str | Path, size: tuple[int, int] = (1600, 1000)) -> None:
+    """Write a picture of the room as sewn, with a figure 1.2 m tall beside it.
+
+    Parameters
+    ----------
+    body : Body
+    path : str or Path
+        Of the PNG file, which is replaced.
+    size : pair of int
+        Width and height [pixel].
+
+    Raises
+    ------
+    NoPictureError
+        Where there is no OpenGL, or it fails.
+    """
+    draw(picture_scene(body, size[0] / size[1]), path, size)

@@ -1,0 +1,203 @@
+"""A piece as a drawing: sewing line, cutting line, folds, centre line, notches, names."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from shellparts.body.seams import EdgeRole
+from shellparts.sewing import Piece, PieceEdge
+from shellparts.tolerances import TOLERANCES
+from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop
+from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
+
+__all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows", "outline_stroke"]
+
+Array = NDArray[np.float64]
+_FLAT_FOLD_RAD = 1e-3
+_LARGEST_TEXT_MM, _SMALLEST_TEXT_MM = 60.0, 2.5
+_EDGE_TEXT_MM = 12.0
+#: Width of a capital letter per height, generous.
+_LETTER = 0.75
+
+
+def _segments(edge: FlatEdge) -> tuple[Array, Array]:
+    """Points of an edge without its end, and their bulges."""
+    if edge.form is Form.ARC:
+        turn = float(edge.heading[-1] - edge.heading[0])
+        pieces = max(1, math.ceil(abs(turn) / math.pi))
+        points = edge.at(np.linspace(0.0, edge.length_mm, pieces + 1))[:-1]
+        return points, np.full(pieces, math.tan(turn / pieces / 4))
+    points = edge.polyline(TOLERANCES.drawing_sagitta_mm)[:-1]
+    return points, np.zeros(len(points))
+
+
+def _stroke(layer: Layer, edges: Sequence[FlatEdge], closed: bool) -> Stroke:
+    parts = [_segments(edge) for edge in edges]
+    points, bulges = (np.concatenate(side) for side in zip(*parts, strict=True))
+    if not closed:
+        points, bulges = np.vstack([points, edges[-1].end]), np.append(bulges, 0.0)
+    return Stroke(layer, points, bulges, closed)
+
+
+def _fold(fold: FoldLine, kind_overlaps: bool) -> Stroke | None:
+    """A fold as a stroke; one over a flat place is drawn only where it shows how far another cloth overlaps."""
+    if abs(fold.angle_rad) > _FLAT_FOLD_RAD:
+        return _stroke(Layer.FOLD, [fold.edge], False)
+    return _stroke(Layer.OVERLAP, [fold.edge], False) if kind_overlaps else None
+
+
+def _notches(edge: PieceEdge) -> list[Stroke]:
+    """Ticks from the sewing line half way to the cutting line."""
+    ticks = []
+    for distance in edge.notches_mm:
+        at, heading = edge.at(distance)
+        out = np.array([math.sin(heading), -math.cos(heading)]) * edge.allowance_mm / 2
+        ticks.append(stroke_of_points(Layer.NOTCH, [at, at + out]))
+    return ticks
+
+
+def _edge_label(edge: PieceEdge, inside: shapely.Polygon) -> Label | None:
+    """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
+    words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open"}
+    text = " ".join(edge.seams) if edge.seams else words.get(edge.role, "")
+    height = min(_EDGE_TEXT_MM, edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9), 0.2 * math.sqrt(inside.area))
+    # Beside the middle first, then beside other places, smaller when it must be.
+    for size in (height, 0.6 * height, 0.35 * height):
+        for share in (0.5, 0.4, 0.6, 0.25, 0.75):
+            at, heading = edge.at(edge.length_mm * share)
+            place = at - np.array([math.sin(heading), -math.cos(heading)]) * size * 1.2
+            angle = heading if math.cos(heading) >= -1e-9 else heading + math.pi
+            if size >= 0.8 and inside.contains(_text_box(text, place, size, angle)):
+                return Label(Layer.EDGE, text, place, size, math.remainder(angle, 2 * math.pi))
+    return None
+
+
+def _text_box(text: str, at: Array, height: float, angle: float) -> shapely.Polygon:
+    half = np.array([len(text) * _LETTER * height / 2, height * 0.6])
+    u, v = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
+    corners = [at + a * half[0] * u + b * half[1] * v for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    return shapely.Polygon(corners)
+
+
+def _name_labels(piece: Piece, inside: shapely.Polygon, taken: Sequence[shapely.Polygon]) -> list[Label]:
+    """Name and count, across the piece or upright, as large as there is room for."""
+    lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
+    free = inside.difference(shapely.union_all(taken)) if taken else inside
+    longest = max(len(line) for line in lines)
+    low, high = (float(v) for v in (inside.bounds[1], inside.bounds[3]))
+    for height in np.geomspace(_LARGEST_TEXT_MM, _SMALLEST_TEXT_MM, 24):
+        for share in (0.45, 0.3, 0.6, 0.15, 0.75):
+            for angle in (0.0, math.pi / 2):
+                at = _middle_of_row(inside, low + share * (high - low))
+                size = np.array([longest * _LETTER * height, 3.2 * height])
+                half = (size if angle == 0.0 else size[::-1]) / 2
+                if free.contains(shapely.box(*(at - half), *(at + half))):
+                    down = np.array([0.0, -0.8]) if angle == 0.0 else np.array([0.8, 0.0])
+                    return [
+                        Label(Layer.NAME, lines[0], at - down * height, float(height), angle),
+                        Label(Layer.NAME, lines[1], at + down * height, float(height), angle),
+                    ]
+    return []
+
+
+def _middle_of_row(inside: shapely.Polygon, y: float) -> Array:
+    """Middle of the widest stretch that a level row has inside a shape."""
+    left, _, right, _ = inside.bounds
+    row = inside.intersection(shapely.LineString([(left - 1, y), (right + 1, y)]))
+    stretches = [g for g in getattr(row, "geoms", [row]) if g.length > 0]
+    if not stretches:
+        return np.array([(left + right) / 2, y])
+    return np.asarray(max(stretches, key=lambda g: g.length).interpolate(0.5, normalized=True).coords[0])
+
+
+def draw_piece(piece: Piece) -> Drawing:
+    """Draw a piece in its own place, true size.
+
+    Parameters
+    ----------
+    piece : Piece
+
+    Returns
+    -------
+    Drawing
+        As seen from outside, [mm].
+    """
+    loops = (piece.edges, *piece.holes)
+    strokes = [_stroke(Layer.SEWING, [flat for edge in loop for flat in edge.flat], True) for loop in loops]
+    strokes += [stroke_of_points(Layer.CUTTING, ring, closed=True) for ring in piece.cutting]
+    overlapping = piece.kind.value == "curtain"
+    strokes += [stroke for fold in piece.outline.folds if (stroke := _fold(fold, overlapping)) is not None]
+    strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
+    rings = [np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in loops]
+    inside = shapely.Polygon(rings[0], rings[1:])
+    labels = [label for edge in piece.all_edges if (label := _edge_label(edge, inside)) is not None]
+    taken = [_text_box(label.text, label.at, label.height_mm * 1.3, label.angle) for label in labels]
+    labels += _name_labels(piece, inside, taken)
+    strokes += _centre_line(piece, inside)
+    return Drawing(tuple(strokes), tuple(labels))
+
+
+def _centre_line(piece: Piece, inside: shapely.Polygon) -> list[Stroke]:
+    """The centre line where it crosses cloth."""
+    _, low, _, high = inside.bounds
+    line = inside.intersection(shapely.LineString([(0.0, low), (0.0, high)]))
+    parts = [g for g in getattr(line, "geoms", [line]) if g.geom_type == "LineString" and g.length > 1.0]
+    return [stroke_of_points(Layer.CENTRE, np.asarray(part.coords)) for part in parts]
+
+
+def outline_stroke(layer: Layer, loop: Loop) -> Stroke:
+    """A loop as one closed stroke: lines and arcs as such, other curves as fine polylines.
+
+    Parameters
+    ----------
+    layer : Layer
+    loop : Loop
+
+    Returns
+    -------
+    Stroke
+    """
+    return _stroke(layer, loop.edges, True)
+
+
+def in_rows(drawings: Sequence[Drawing], row_mm: float, gap_mm: float) -> Drawing:
+    """Set drawings side by side, in rows from the top.
+
+    Parameters
+    ----------
+    drawings : sequence of Drawing
+    row_mm : float
+        A row is not longer than this unless one drawing is [mm].
+    gap_mm : float
+        Between drawings [mm].
+
+    Returns
+    -------
+    Drawing
+    """
+    whole, x, y, tall = Drawing(), 0.0, 0.0, 0.0
+    for drawing in drawings:
+        low, high = drawing.box
+        width, height = (high - low).tolist()
+        if x > 0 and x + width > row_mm:
+            x, y, tall = 0.0, y - tall - gap_mm, 0.0
+        whole = whole + drawing.moved([x - low[0], y - height - low[1]])
+        x, tall = x + width + gap_mm, max(tall, height)
+    return whole
+
+
+def draw_sheet_of_pieces(pieces: Sequence[Piece]) -> Drawing:
+    """Draw every piece once, side by side in rows, true size.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+
+    Returns
+    -------
+    Drawing
+    """
+    return in_rows([draw_piece(piece) for piece in pieces], 12_000.0, 200.0)

@@ -1,0 +1,96 @@
+"""CSV tables of pieces, seams and stations. Lengths in millimetres, and beside them as the tape at hand shows them."""
+
+import csv
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from shellparts.parameters import Marking, Tape
+from shellparts.sewing import Pattern, stations_of
+from shellparts.units import feet_inches, metric
+
+__all__ = ["write_pieces", "write_seams", "write_stations"]
+
+
+def _write(path: Path, head: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(head)
+        writer.writerows(rows)
+
+
+def _mm(value: float) -> str:
+    return f"{value + 0.0:.1f}".replace("-0.0", "0.0")
+
+
+def write_pieces(pattern: Pattern, path: Path) -> None:
+    """Write one row a piece: what it is, how many, how large.
+
+    Parameters
+    ----------
+    pattern : Pattern
+    path : Path
+        The file.
+    """
+    head = ("piece", "part", "count", "mirror_of", "length_mm", "width_mm", "cut_area_m2", "sewing_area_m2", "sheets")
+    rows = []
+    for piece in pattern.pieces:
+        width, length = piece.extent_mm
+        areas = (f"{piece.cut_area_mm2 / 1e6:.4f}", f"{piece.outline.flat_area_mm2 / 1e6:.4f}")
+        about = (piece.name, piece.kind.value, piece.count, piece.mirror_of or "")
+        rows.append((*about, _mm(length), _mm(width), *areas, " ".join(piece.sheets)))
+    _write(path, head, rows)
+
+
+def write_seams(pattern: Pattern, path: Path) -> None:
+    """Write one row a seam: which edges meet, how long they are, how many notches they carry.
+
+    Parameters
+    ----------
+    pattern : Pattern
+    path : Path
+        The file.
+    """
+    head = (
+        "seam", "sheet_a", "piece_a", "edge_a", "sheet_b", "piece_b", "edge_b",
+        "length_a_mm", "length_b_mm", "allowance_mm", "notches",
+    )  # fmt: skip
+    rows = [
+        (
+            seam.id,
+            *(word for side in zip(seam.sheets, seam.pieces, seam.edges, strict=True) for word in side),
+            *(_mm(length) for length in seam.lengths_mm),
+            _mm(seam.allowance_mm),
+            seam.notches,
+        )
+        for seam in pattern.seams
+    ]
+    _write(path, head, rows)
+
+
+def write_stations(pattern: Pattern, marking: Marking, path: Path) -> None:
+    """Write the tables from which templates are marked out with a tape.
+
+    Parameters
+    ----------
+    pattern : Pattern
+    marking : Marking
+        Tape and spacing.
+    path : Path
+        The file.
+    """
+    show = feet_inches if marking.tape is Tape.IMPERIAL else metric
+    names = ("distance", "left_sewing", "right_sewing", "left_cutting", "right_cutting")
+    head = ("piece", *(f"{name}_mm" for name in names), *(f"{name}_tape" for name in names), "openings_mm")
+    rows = []
+    for piece in pattern.pieces:
+        for row in stations_of(piece, marking.station_spacing):
+            values = (
+                row.distance_mm,
+                row.left_sewing_mm,
+                row.right_sewing_mm,
+                row.left_cutting_mm,
+                row.right_cutting_mm,
+            )
+            gaps = " ".join(f"{_mm(a)}..{_mm(b)}" for a, b in row.openings_mm)
+            rows.append((piece.name, *(_mm(v) for v in values), *(show(v) for v in values), gaps))
+    _write(path, head, rows)
