@@ -1,9 +1,10 @@
 """The order in which unknowns are eliminated: by minimum degree.
 
-Glossary: the *degree* of a node is the number of others that it still shares an entry of the matrix with; eliminating it
-ties all of these to each other. Taking next the node of least degree keeps the factor small. SuperLU has that order
-built in; it is asked for it once, on the graph of the nodes, and the answer serves every matrix of the same mesh. On
-sheets of up to 40,000 triangles it was measured faster than nested dissection by planes.
+Glossary: the *degree* of a node is the number of others that it still shares an entry of the matrix with;
+eliminating it ties all of these to each other. Taking next the node of least degree keeps the factor small.
+SuperLU has that order built in; it is asked for it once, on the graph of the nodes, and the answer serves
+every matrix of the same mesh. On sheets of up to 40,000 triangles it was measured faster than nested
+dissection by planes.
 
 This module knows only a graph.
 """

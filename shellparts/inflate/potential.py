@@ -237,7 +237,7 @@ class Potential:
         Returns
         -------
         ndarray (m + k, 3, 3, 3, 3) float
-            Of each face: corner, axis, corner, axis [N/mm].
+            Of each face: corner, corner, axis, axis [N/mm].
         ndarray (n, 3, 3) float
             Of each node: axis, axis [N/mm].
         """
@@ -248,20 +248,20 @@ class Potential:
         stretch[:, 0] = d[:, :, None, 0] * f[:, None, :, 0]
         stretch[:, 1] = d[:, :, None, 1] * f[:, None, :, 1]
         stretch[:, 2] = d[:, :, None, 0] * f[:, None, :, 1] + d[:, :, None, 1] * f[:, None, :, 0]
-        b = stretch.reshape(m, 3, 9)
+        rows = stretch.reshape(m, 3, 9)
         scale = stiffness * self._area
+        pulled = (tangent(relaxed, self._compliance) * scale[:, None, None]) @ rows
         faces = np.zeros((len(self._faces), 3, 3, 3, 3))
-        pulled = (tangent(relaxed, self._compliance) * scale[:, None, None]) @ b
-        faces[:m] = (b.transpose(0, 2, 1) @ pulled).reshape(m, 3, 3, 3, 3)
+        faces[:m] = (rows.transpose(0, 2, 1) @ pulled).reshape(m, 3, 3, 3, 3).transpose(0, 1, 3, 2, 4)
         turning = d @ _symmetric(relaxed.force * scale[:, None]) @ d.transpose(0, 2, 1)
         for axis in range(3):
-            faces[:m, :, axis, :, axis] += turning
+            faces[:m, :, :, axis, axis] += turning
         p = x[self._faces] * (self._pressure / 6)
-        for i in range(3):
-            j, k = (i + 1) % 3, (i + 2) % 3
-            twist = _cross_matrix(p[:, k])
-            faces[:, i, :, j] += twist
-            faces[:, j, :, i] -= twist
+        for corner in range(3):
+            after = (corner + 1) % 3
+            twist = _cross_matrix(p[:, (corner + 2) % 3])
+            faces[:, corner, after] += twist
+            faces[:, after, corner] -= twist
         nodes = np.zeros((len(x), 3, 3))
         nodes[:, 2, 2] = np.where(x[:, 2] < 0, self._floor, 0.0)
         return faces, nodes

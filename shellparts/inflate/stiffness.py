@@ -104,7 +104,7 @@ class Stiffness:
         Parameters
         ----------
         faces : ndarray (m, 3, 3, 3, 3) float
-            Second derivative of each face: corner, axis, corner, axis.
+            Second derivative of each face: corner, corner, axis, axis.
         nodes : ndarray (n, 3, 3) float
             Second derivative of each node.
 
@@ -113,7 +113,7 @@ class Stiffness:
         csc_matrix (u, u)
             Symmetric, rows and columns in the order of elimination.
         """
-        blocks = faces.transpose(0, 1, 3, 2, 4).copy()
+        blocks = faces.copy()
         some = self._turned_faces
         if len(some):
             turn = self._directions[self._faces[some]]

@@ -54,6 +54,10 @@ class Effort:
         On sheets: how many combinations of pieces are tried by the packer.
     pattern_steps : int
         On sheets: most steps of one such trial.
+    pattern_hard : int
+        On sheets: `hard` of such a trial.
+    pattern_seeds : int
+        On sheets: how many trials, with seeds 1, 2 and so on, a combination gets before it is dropped.
     clock_s : float
         Safety clock of one run [s]; a layout that it ends may differ next time.
     """
@@ -63,11 +67,15 @@ class Effort:
     failures: int = 1
     seeds: tuple[int, ...] = (1,)
     pattern_tests: int = 4
-    pattern_steps: int = 250
+    pattern_steps: int = 600
+    pattern_hard: int = 20
+    pattern_seeds: int = 2
     clock_s: float = 60.0
 
     def __attrs_post_init__(self) -> None:
-        least = min(self.steps, self.hard, self.failures, self.pattern_steps, len(self.seeds))
+        least = min(
+            self.steps, self.hard, self.failures, self.pattern_steps, self.pattern_seeds, len(self.seeds)
+        )
         if least < 1 or self.pattern_tests < 0 or self.clock_s < 1.0:
             raise ParameterError(
                 "effort", repr(self), "at least one step, run and second", "start from QUICK"
@@ -77,10 +85,20 @@ class Effort:
 #: About 2 s on one unloaded core.
 QUICK = Effort()
 #: About 10 to 20 s.
-BETTER = Effort(steps=1000, hard=20, seeds=(1, 2), pattern_tests=16, pattern_steps=400, clock_s=120.0)
+BETTER = Effort(
+    steps=1000, hard=20, seeds=(1, 2), pattern_tests=16, pattern_steps=1000, pattern_seeds=3, clock_s=120.0
+)
 #: About a minute or two.
 BEST = Effort(
-    steps=3000, hard=100, failures=4, seeds=(1, 2, 3, 4), pattern_tests=100, pattern_steps=1000, clock_s=300.0
+    steps=3000,
+    hard=100,
+    failures=4,
+    seeds=(1, 2, 3, 4),
+    pattern_tests=100,
+    pattern_steps=2000,
+    pattern_hard=60,
+    pattern_seeds=6,
+    clock_s=300.0,
 )
 
 

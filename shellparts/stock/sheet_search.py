@@ -154,9 +154,10 @@ class Bench:
         if dropped is not None and self.prove(pattern, dropped[1]):
             return True
         mirrored = sheet.side is Side.SAME and any(piece.mirrored_of for piece in self.pieces)
-        effort = evolve(self.effort, steps=self.effort.pattern_steps, failures=1)
-        for run, seed in enumerate(self.effort.seeds[:2]):
-            flip = mirrored and run == 1
+        ask = self.effort
+        effort = evolve(ask, steps=ask.pattern_steps, hard=ask.pattern_hard, failures=1)
+        for seed in range(1, ask.pattern_seeds + 1):
+            flip = mirrored and seed % 2 == 0
             items = packer_items(self.pieces, sheet, self.turning, pattern.counts, flip)
             packed = pack_strip(items, height, self.gap_mm, effort, seed, length, self.keep_going)
             if packed.ended in (Ended.CLOCK, Ended.STOPPED):

@@ -1,8 +1,8 @@
 """Triangles that stand for the faces of a body.
 
-Glossary: a *patch* is the triangles of one face; a mesh is *welded* when neighbouring patches share their points, and
-*watertight* when every edge is then walked once each way. The kernel keeps a mesh on the shape that was meshed, so every
-mesh is made on a copy. This module knows nothing of files, colours or scales.
+Glossary: a *patch* is the triangles of one face; a mesh is *welded* when neighbouring patches share their
+points, and *watertight* when every edge is then walked once each way. The kernel keeps a mesh on the shape
+that was meshed, so every mesh is made on a copy. This module knows nothing of files, colours or scales.
 """
 
 from collections.abc import Iterable, Sequence

@@ -1,9 +1,9 @@
 """A picture of the room as sewn, drawn without a screen.
 
-Glossary: *OpenGL* is what draws; a machine without a screen needs its EGL form. The drawing runs in a process of its own
-with a time limit, so that a graphics driver that fails can neither end nor hold up the build. The same body gives the
-same bytes on one machine; another graphics driver may round a shade differently. What the picture shows is arranged in
-`picture_scene`.
+Glossary: *OpenGL* is what draws; a machine without a screen needs its EGL form. The drawing runs in a process
+of its own with a time limit, so that a graphics driver that fails can neither end nor hold up the build. The
+same body gives the same bytes on one machine; another graphics driver may round a shade differently. What the
+picture shows is arranged in `picture_scene`.
 """
 
 import os
@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -33,8 +34,7 @@ def _file_of(scene: Scene, size: tuple[int, int], path: Path) -> None:
     view = scene.view
     away = (scene.points - view.position) @ (view.target - view.position)
     away /= np.linalg.norm(view.target - view.position)
-    np.savez(
-        path,
+    arrays: dict[str, Any] = dict(
         points=scene.points,
         colours=scene.colours,
         triangles=scene.triangles,
@@ -47,6 +47,7 @@ def _file_of(scene: Scene, size: tuple[int, int], path: Path) -> None:
         clip=np.array([max(0.5 * away.min(), 0.02 * away.max()), 1.1 * away.max()]),
         size=np.array(size),
     )
+    np.savez(path, **arrays)
 
 
 def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -> None:

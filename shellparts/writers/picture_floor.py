@@ -1,7 +1,8 @@
 """The floor of a picture: pale, with the room's shadow and a line every metre, fading into white paper.
 
-Glossary: the *shadow* is where the light is kept off, softened at its edge; the *contact* shade is the darkening close
-around what stands on the floor. All of it is colours at the points of a fine grid. This module knows triangles only.
+Glossary: the *shadow* is where the light is kept off, softened at its edge; the *contact* shade is the
+darkening close around what stands on the floor. All of it is colours at the points of a fine grid. This
+module knows triangles only.
 """
 
 import math

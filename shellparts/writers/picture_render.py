@@ -1,9 +1,10 @@
 """Draw an arranged scene into a PNG file, without a screen. Run as a program of its own.
 
-Glossary: a *scene* is a file of arrays: coloured triangles, coloured lines, a camera; see `picture_scene`. *Supersampling*
-draws larger and averages, which smooths edges the same way on every graphics card. A graphics library that finds no
-OpenGL may end its process; therefore this module runs in a process of its own, imports nothing of the library, and loads
-the graphics library only when asked. It knows nothing of rooms: it draws what it is given.
+Glossary: a *scene* is a file of arrays: coloured triangles, coloured lines, a camera; see `picture_scene`.
+*Supersampling* draws larger and averages, which smooths edges the same way on every graphics card. A graphics
+library that finds no OpenGL may end its process; therefore this module runs in a process of its own, imports
+nothing of the library, and loads the graphics library only when asked. It knows nothing of rooms: it draws
+what it is given.
 """
 
 import sys
@@ -53,7 +54,7 @@ def _cells(numbers: NDArray[np.int64]) -> Any:
 
 
 def _actor(points: Array, colours: Array, cells: NDArray[np.int64], width: float = 1.0) -> Any:
-    """Triangles, seen from their outer side only, or line segments; in their own colours, without any light."""
+    """Triangles, seen from their outer side only, or line segments; in their own colours, without light."""
     from vtkmodules.vtkCommonDataModel import vtkPolyData
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
@@ -80,9 +81,9 @@ def render(scene: Mapping[str, Any], path: str) -> bool:
     Parameters
     ----------
     scene : mapping
-        `points`, `colours`, `triangles`; `line_points`, `line_colours`, and `lines_0`, `lines_1` and so on with the
-        widths `line_widths` [pixel]; `camera`, shape (3, 3): position, target, up; `view_angle` [deg], upright; `clip`:
-        nearest and farthest distance; `size`: width and height [pixel].
+        `points`, `colours`, `triangles`; `line_points`, `line_colours`, and `lines_0`, `lines_1` and so on
+        with the widths `line_widths` [pixel]; `camera`, shape (3, 3): position, target, up; `view_angle`
+        [deg], upright; `clip`: nearest and farthest distance; `size`: width and height [pixel].
     path : str
         Of the PNG file.
 
@@ -132,8 +133,8 @@ def _save(window: Any, width: int, height: int, path: str) -> None:
 
     n, pixels = SUPERSAMPLING, vtkUnsignedCharArray()
     window.GetPixelData(0, 0, width * n - 1, height * n - 1, 1, pixels, 0)
-    fine = vtk_to_numpy(pixels).reshape(height, n, width, n, 3).astype(float)
-    coarse = np.rint(fine.mean(axis=(1, 3))).astype(np.uint8)
+    fine = vtk_to_numpy(pixels).reshape(height, n, width, n, 3)
+    coarse = ((fine.sum(axis=(1, 3), dtype=np.uint16) + n * n // 2) // (n * n)).astype(np.uint8)
     image, writer = vtkImageData(), vtkPNGWriter()
     image.SetDimensions(width, height, 1)
     image.GetPointData().SetScalars(numpy_to_vtk(coarse.reshape(-1, 3), deep=True))

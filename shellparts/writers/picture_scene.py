@@ -1,8 +1,9 @@
 """What a picture of the room shows, arranged as coloured triangles and lines.
 
-Glossary: a *scene* holds all of it with the light already in the colours, so that any program can draw it; the *key
-light* comes from the doorway's side, the weaker *fill light* from the other; the *figure* is a plain peg, 1.2 m tall like a child of seven, for the scale;
-the floor has a line every metre. This module knows the body, and nothing of graphics libraries or files.
+Glossary: a *scene* holds all of it with the light already in the colours, so that any program can draw it;
+the *key light* comes from the doorway's side, the weaker *fill light* from the other; the *figure* is a plain
+peg, 1.2 m tall like a child of seven, for the scale; the floor has a line every metre. This module knows the
+body, and nothing of graphics libraries or files.
 """
 
 import math
@@ -40,7 +41,8 @@ _VIEW_ANGLE = math.radians(19.0)
 _FILLED = 0.86
 _KEY_AZIMUTH, _KEY_ELEVATION = math.radians(32.0), math.radians(46.0)
 _FILL_AZIMUTH, _FILL_ELEVATION = math.radians(50.0), math.radians(15.0)
-#: Lines are drawn this share of the way nearer to the viewer, so that the face they lie on does not hide them.
+#: Lines are drawn this share of the way nearer to the viewer, so that the face they lie on does not hide
+#: them.
 _LIFT = 0.0012
 _FLOOR_LIFT = 0.0003
 _INSIDE = 0.62

@@ -1,8 +1,8 @@
 """From where a picture is taken: the side, the height and the distance. Plain arithmetic.
 
-Glossary: the *azimuth* is the direction in plan from the room's axis to the viewer, counter-clockwise from +x, where the
-doorway is; the *elevation* is how far the viewer looks down; *framing* places the camera so that the given points fill
-the picture and none is cut off. This module knows nothing of what the points are.
+Glossary: the *azimuth* is the direction in plan from the room's axis to the viewer, counter-clockwise from
++x, where the doorway is; the *elevation* is how far the viewer looks down; *framing* places the camera so
+that the given points fill the picture and none is cut off. This module knows nothing of what the points are.
 """
 
 import math
@@ -66,12 +66,14 @@ def three_quarter(
     Returns
     -------
     float
-        Azimuth of the viewer [rad]: on the sleeve's side of the doorway, and only as far round as it takes for the
-        sleeve to come before the room or to stand out beside it; never so far that the opening is seen edge on.
+        Azimuth of the viewer [rad]: on the sleeve's side of the doorway, and only as far round as it takes
+        for the sleeve to come before the room or to stand out beside it; never so far that the opening is
+        seen edge on.
 
     Examples
     --------
-    >>> [round(math.degrees(three_quarter(0.0, math.radians(turn), 4e3, 2.5e3))) for turn in (90, -100, 150, 180)]
+    >>> turns = np.radians([90, -100, 150, 180])
+    >>> [round(math.degrees(three_quarter(0.0, turn, 4e3, 2.5e3))) for turn in turns]
     [38, -38, 38, 49]
     """
     if doorway is None:
@@ -122,7 +124,8 @@ def frame(
     right = np.array([-math.sin(azimuth), math.cos(azimuth), 0.0])
     up = np.cross(toward, right)
     depth = points @ toward
-    # A point at offset u and depth w is inside when |u - u0| <= slope (d - w): both sides meet at the least d.
+    # A point at offset u and depth w is inside when |u - u0| <= slope (d - w): both sides meet at the least
+    # d.
     centres, distances = [], []
     for axis, slope in (
         (right, math.tan(view_angle / 2) * aspect * filled),

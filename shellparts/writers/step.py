@@ -1,9 +1,10 @@
 """The room as sewn, as a STEP file: one named sheet a cloth part, and the closed envelope of air.
 
-Glossary: an *assembly* is a named thing made of named things; here the room is made of the group `cloth`, with every
-sheet as a named shell in the colour of its kind, and of one solid named `envelope`, the air that the cloth holds.
-Lengths are millimetres. The two leaves of a curtain overlap in one face: each leaf has its own copy of it, so that every
-part stands by itself. This module knows nothing of flat pieces, allowances or the inflated form.
+Glossary: an *assembly* is a named thing made of named things; here the room is made of the group `cloth`,
+with every sheet as a named shell in the colour of its kind, and of one solid named `envelope`, the air that
+the cloth holds. Lengths are millimetres. The two leaves of a curtain overlap in one face: each leaf has its
+own copy of it, so that every part stands by itself. This module knows nothing of flat pieces, allowances or
+the inflated form.
 """
 
 from collections.abc import Iterator
@@ -158,7 +159,7 @@ def step_bytes(body: Body, name: str) -> bytes:
 
 @contextmanager
 def _kernel_settings() -> Iterator[None]:
-    """Fix what the kernel keeps for the whole process, and keep its statistics off standard output, for the while."""
+    """For the while, fix the kernel's settings and keep its statistics off standard output."""
     STEPCAFControl_Controller.Init_s()
     fixed = {"write.step.unit": "MM", "write.step.schema": "AP214IS"}
     settings = {key: Interface_Static.CVal_s(key) for key in fixed}

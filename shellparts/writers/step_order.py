@@ -1,9 +1,10 @@
 """The text of a STEP file in an order and with a header that are the same in every run.
 
-Glossary: a *record* is one numbered line of the file, such as ``#12 = PLANE('',#13)``; it *refers* to others by number; a
-*root* is a record that no other refers to. The kernel writes the records of shapes in a fixed order, but those of colours
-in the order in which things happen to lie in memory; it counts the places of parts through the whole life of the process;
-and it puts the time of day into the header. All three are put right here. This module knows text only, no shapes.
+Glossary: a *record* is one numbered line of the file, such as ``#12 = PLANE('',#13)``; it *refers* to others
+by number; a *root* is a record that no other refers to. The kernel writes the records of shapes in a fixed
+order, but those of colours in the order in which things happen to lie in memory; it counts the places of
+parts through the whole life of the process; and it puts the time of day into the header. All three are put
+right here. This module knows text only, no shapes.
 """
 
 import re
@@ -56,8 +57,8 @@ def canonical(text: str, name: str) -> str:
     Returns
     -------
     str
-        One record a line: those of shapes in the kernel's order, then those of colours in the order of what they
-        colour.
+        One record a line: those of shapes in the kernel's order, then those of colours in the order of what
+        they colour.
 
     Raises
     ------

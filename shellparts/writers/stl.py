@@ -1,8 +1,8 @@
 """The scale model as an STL file: what is printed to see the room before it is sewn.
 
-Glossary: the *scale* is how many times smaller the model is; the *binary* form is an 80-byte title, the number of
-triangles, and 50 bytes a triangle. Its numbers have no unit: every printing program takes them as millimetres.
-This module knows nothing of wall thickness or printers: the model is solid.
+Glossary: the *scale* is how many times smaller the model is; the *binary* form is an 80-byte title, the
+number of triangles, and 50 bytes a triangle. Its numbers have no unit: every printing program takes them as
+millimetres. This module knows nothing of wall thickness or printers: the model is solid.
 """
 
 from pathlib import Path
@@ -31,7 +31,8 @@ def scale_model(body: Body, scale: float) -> Mesh:
     Returns
     -------
     Mesh
-        Watertight, of the model's size [mm]; before it was scaled it lay within `TOLERANCES.mesh_mm` of the body.
+        Watertight, of the model's size [mm]; before it was scaled it lay within `TOLERANCES.mesh_mm` of the
+        body.
 
     Raises
     ------
