@@ -39,7 +39,7 @@ def _corner(at: Array, before: tuple[float, float], after: tuple[float, float]) 
     """Fill of an outer corner between two edges, each given as (heading, allowance)."""
     (h1, a1), (h2, a2) = before, after
     turn = math.remainder(h2 - h1, 2 * math.pi)
-    if turn <= 1e-6:
+    if turn <= 1e-9:
         return None
     p, q = at + a1 * _normal(h1), at + a2 * _normal(h2)
     u, v = np.array([math.cos(h1), math.sin(h1)]), np.array([math.cos(h2), math.sin(h2)])
@@ -60,15 +60,18 @@ def _meet(p: Array, u: Array, q: Array, v: Array) -> tuple[float, float]:
 
 
 def _along(loop: Sequence[PieceEdge]) -> Iterator[shapely.Geometry]:
-    """Bands and corners of one loop."""
-    pieces = [(edge, flat) for edge in loop for flat in edge.flat]
-    for (edge, flat), (following, onward) in zip(pieces, pieces[1:] + pieces[:1], strict=True):
-        points = flat.polyline(TOLERANCES.drawing_sagitta_mm)
-        yield _band(points, edge.allowance_mm)
-        last, first = float(flat.heading_at(flat.length_mm)[0]), float(onward.heading_at(0.0)[0])
-        fill = _corner(points[-1], (last, edge.allowance_mm), (first, following.allowance_mm))
+    """Bands and corners of one loop; corners between the first and last straight bits of the polylines themselves."""
+    lines = [(flat.polyline(TOLERANCES.drawing_sagitta_mm), edge.allowance_mm) for edge in loop for flat in edge.flat]
+    for (points, allowance), (onward, following) in zip(lines, lines[1:] + lines[:1], strict=True):
+        yield _band(points, allowance)
+        last, first = _heading(points[-2], points[-1]), _heading(onward[0], onward[1])
+        fill = _corner(points[-1], (last, allowance), (first, following))
         if fill is not None and fill.is_valid and fill.area > 1e-9:
             yield fill
+
+
+def _heading(a: Array, b: Array) -> float:
+    return math.atan2(b[1] - a[1], b[0] - a[0])
 
 
 def cutting_line(name: str, edges: Sequence[PieceEdge], holes: Sequence[Sequence[PieceEdge]]) -> tuple[Array, ...]:

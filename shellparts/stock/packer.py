@@ -68,8 +68,8 @@ class Effort:
     seeds: tuple[int, ...] = (1,)
     pattern_tests: int = 4
     pattern_steps: int = 600
-    pattern_hard: int = 20
-    pattern_seeds: int = 2
+    pattern_hard: int = 10
+    pattern_seeds: int = 1
     clock_s: float = 60.0
 
     def __attrs_post_init__(self) -> None:
@@ -86,7 +86,14 @@ class Effort:
 QUICK = Effort()
 #: About 10 to 20 s.
 BETTER = Effort(
-    steps=1000, hard=20, seeds=(1, 2), pattern_tests=16, pattern_steps=1000, pattern_seeds=3, clock_s=120.0
+    steps=1000,
+    hard=20,
+    seeds=(1, 2),
+    pattern_tests=16,
+    pattern_steps=1000,
+    pattern_hard=20,
+    pattern_seeds=3,
+    clock_s=120.0,
 )
 #: About a minute or two.
 BEST = Effort(

@@ -21,9 +21,19 @@ from shellparts.stock.pieces import CutPiece, extent, fits, laid, nominal_turns,
 from shellparts.stock.rows import Candidate, band_width, drop_best, profile
 from shellparts.stock.verify import faults
 
-__all__ = ["LayoutError", "RollResult", "check_names", "lay_on_roll", "packer_items", "row_candidates"]
+__all__ = [
+    "LayoutError",
+    "RollResult",
+    "check_names",
+    "easier_turning",
+    "lay_on_roll",
+    "packer_items",
+    "row_candidates",
+]
 
 Points = NDArray[np.float64]
+#: A few degrees [deg], for `easier_turning`.
+_EASIER_DEG = 8.0
 
 
 class LayoutError(ShellpartsError):
@@ -99,6 +109,37 @@ def check_names(pieces: Sequence[CutPiece], gap_mm: float) -> None:
             )
     if not 0.0 <= gap_mm < np.inf:
         raise ParameterError("cutting gap", f"{gap_mm:g} mm", "0 mm or more", "10 mm suits scissors")
+
+
+def easier_turning(pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning) -> Turning:
+    """Turning to search first: a few degrees, where any turn is allowed.
+
+    Few turns are searched much faster than all, and a few degrees give nearly all that a free turn gives.
+
+    Parameters
+    ----------
+    pieces : sequence of CutPiece
+        The pieces.
+    stock : Roll or Sheet
+        The cloth.
+    turning : Turning
+        How far off the weave they may be laid.
+
+    Returns
+    -------
+    Turning
+        Within 8 degrees where `turning` is free and each piece then fits; else `turning`.
+
+    Examples
+    --------
+    >>> flap = CutPiece("flap", 1, [(0, 0), (500, 0), (500, 400), (0, 400)])
+    >>> easier_turning([flap], Roll(name="roll", width_mm=1500.0), Turning(TurnRule.FREE)).tolerance_deg
+    8.0
+    """
+    few = Turning(TurnRule.FEW_DEGREES, _EASIER_DEG)
+    if turning.rule is TurnRule.FREE and all(fits(piece, stock, few) for piece in pieces):
+        return few
+    return turning
 
 
 def packer_items(
@@ -268,7 +309,8 @@ def lay_on_roll(
             told = Progress((run + share) / len(effort.seeds), min(known, length), f"run {run + 1}")
             return progress(told) is not False
 
-        items = packer_items(good, roll, turning, counts, flip)
+        angle = turning if run % 2 else easier_turning(good, roll, turning)
+        items = packer_items(good, roll, angle, counts, flip)
         packed = pack_strip(items, roll.usable_width_mm, gap_mm, effort, seed, keep_going=keep_going)
         steps, ended = steps + packed.steps, _worse(ended, packed.ended, run)
         if packed.fault:

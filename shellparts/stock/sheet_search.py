@@ -17,7 +17,7 @@ from shellparts.stock.layout import Ended, Progress, Spot, assemble
 from shellparts.stock.packer import Effort, pack_strip
 from shellparts.stock.patterns import Choice, Counts, Pattern, children, choose, holds, largest_patterns
 from shellparts.stock.pieces import CutPiece, extent, fits, laid, turns
-from shellparts.stock.roll import packer_items, row_candidates
+from shellparts.stock.roll import easier_turning, packer_items, row_candidates
 from shellparts.stock.rows import drop_best, drop_fill
 from shellparts.stock.verify import faults
 from shellparts.tolerances import TOLERANCES
@@ -158,7 +158,9 @@ class Bench:
         effort = evolve(ask, steps=ask.pattern_steps, hard=ask.pattern_hard, failures=1)
         for seed in range(1, ask.pattern_seeds + 1):
             flip = mirrored and seed % 2 == 0
-            items = packer_items(self.pieces, sheet, self.turning, pattern.counts, flip)
+            used = [p for p, count in zip(self.pieces, pattern.counts, strict=True) if count]
+            turning = self.turning if seed % 2 == 0 else easier_turning(used, sheet, self.turning)
+            items = packer_items(self.pieces, sheet, turning, pattern.counts, flip)
             packed = pack_strip(items, height, self.gap_mm, effort, seed, length, self.keep_going)
             if packed.ended in (Ended.CLOCK, Ended.STOPPED):
                 self.ended = packed.ended

@@ -105,7 +105,10 @@ def glb_bytes(body: Body, name: str) -> bytes:
     bytes
         The same for the same body.
     """
-    numbers, meshes, nodes, materials = _Numbers(), [], [], []
+    numbers = _Numbers()
+    meshes: list[dict[str, Any]] = []
+    nodes: list[dict[str, Any]] = []
+    materials: list[dict[str, Any]] = []
     for label, colour, mesh, normals in sheet_meshes(body):
         points = _y_up(mesh.points / 1000.0)
         low, high = points.min(axis=0).tolist(), points.max(axis=0).tolist()

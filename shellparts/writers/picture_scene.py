@@ -155,8 +155,8 @@ def _tube(patches: Sequence[Mesh]) -> tuple[float | None, float]:
 def _standing(tunnel: Sequence[Mesh], room: Array, azimuth: float) -> Array:
     """Where the figure stands: before the doorway, on its far side; else before the room. Shape (2,) [mm]."""
     if not tunnel:
-        reach = float(np.hypot(room[:, 0], room[:, 1]).max()) + 500.0
-        return reach * np.array([math.cos(azimuth - 0.5), math.sin(azimuth - 0.5)])
+        reach = float(np.hypot(room[:, 0], room[:, 1]).max()) + 350.0
+        return reach * np.array([math.cos(azimuth - 1.35), math.sin(azimuth - 1.35)])
     points = np.concatenate([patch.points for patch in tunnel])
     side = -math.copysign(1.0, math.sin(azimuth))
     return np.array([points[:, 0].max() + 150.0, side * (np.abs(points[:, 1]).max() + 550.0)])

@@ -22,7 +22,8 @@ _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 _TYPES = _HEAD + (
     f'<Types xmlns="{_PACKAGE}/content-types">'
     '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
-    '<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>'
+    '<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>'
+    "</Types>"
 )
 _RELATIONS = _HEAD + (
     f'<Relationships xmlns="{_PACKAGE}/relationships"><Relationship Target="/3D/3dmodel.model" Id="model" '
