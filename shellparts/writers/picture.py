@@ -23,6 +23,8 @@ from shellparts.writers.picture_scene import Scene, line_widths, picture_scene
 __all__ = ["NoPictureError", "draw", "write_picture"]
 
 _TIME_LIMIT_S = 120.0
+#: Exit status of a Python program that met an error of its own.
+_PYTHON_FAULT = 1
 
 
 class NoPictureError(ShellpartsError):
@@ -64,7 +66,7 @@ def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -
     Raises
     ------
     NoPictureError
-        Where there is no OpenGL, or it fails.
+        Where there is no OpenGL, or it fails, or takes too long.
     """
     with tempfile.TemporaryDirectory() as folder:
         source, drawn = Path(folder) / "scene.npz", Path(folder) / "picture.png"
@@ -85,12 +87,11 @@ def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -
             )
         except subprocess.TimeoutExpired as late:
             raise NoPictureError(f"no picture: drawing took more than {_TIME_LIMIT_S:g} s") from late
-        if done.returncode == picture_render.NO_OPENGL:
-            raise NoPictureError("no picture: no OpenGL on this machine")
-        if done.returncode != 0 or not drawn.is_file():
-            last = done.stderr.decode(errors="replace").strip().splitlines()[-1:]
-            said = f": {last[0]}" if last else ""
-            raise NoPictureError(f"no picture: OpenGL failed with status {done.returncode}{said}")
+        if done.returncode == _PYTHON_FAULT:
+            raise RuntimeError(f"the drawing program failed: {done.stderr.decode(errors='replace').strip()}")
+        if done.returncode != 0:
+            how = "" if done.returncode == picture_render.NO_OPENGL else f" (drawing ended with {done.returncode})"
+            raise NoPictureError(f"no picture: no OpenGL on this machine{how}")
         Path(path).write_bytes(drawn.read_bytes())
 
 
@@ -108,6 +109,6 @@ def write_picture(body: Body, path: str | Path, size: tuple[int, int] = (1600, 1
     Raises
     ------
     NoPictureError
-        Where there is no OpenGL, or it fails.
+        Where there is no OpenGL, or it fails, or takes too long.
     """
     draw(picture_scene(body, size[0] / size[1]), path, size)

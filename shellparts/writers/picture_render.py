@@ -146,6 +146,10 @@ def _save(window: Any, width: int, height: int, path: str) -> None:
 def main(arguments: list[str]) -> int:
     """Draw the scene file named first into the PNG file named second; give the exit status."""
     source, path = arguments
+    try:
+        import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - not there where the system has no OpenGL library
+    except ImportError:
+        return NO_OPENGL
     with np.load(source) as scene:
         return 0 if render(scene, path) else NO_OPENGL
 

@@ -1,0 +1,116 @@
+import numpy as np
+import pytest
+from scipy.sparse import csc_matrix
+
+from shellparts.errors import ParameterError
+from shellparts.inflate import Cloth, Loads, on_plane, pin, polar_disc, sphere_octant
+from shellparts.inflate.holds import frame_of
+from shellparts.inflate.ordering import minimum_degree
+from shellparts.inflate.potential import Potential
+from shellparts.inflate.stiffness import Stiffness, factorise
+
+
+@pytest.fixture(scope="module")
+def octant():
+    mesh = sphere_octant(1000.0, 6)
+    sheet = mesh.sheet(Cloth(1e5, 8e4, 1e4, 0.2, 0.3))
+    slanted = np.array([0.6, 0.8, 0])
+    nodes = mesh.nodes @ np.array([[0.6, 0.8, 0], [-0.8, 0.6, 0], [0, 0, 1]])
+    turned = type(mesh)(nodes, mesh.triangles, mesh.rest, mesh.edges, mesh.air_faces).sheet(sheet.cloth[0])
+    holds = [
+        on_plane(mesh.edges["x"], slanted),
+        on_plane(mesh.edges["y"], [-0.8, 0.6, 0]),
+        on_plane(mesh.edges["z"], [0, 0, 1]),
+    ]
+    return turned, frame_of(turned, holds)
+
+
+def test_matrix_is_the_hessian_in_the_free_directions(octant):
+    sheet, frame = octant
+    potential, stiffness = Potential(sheet, Loads(3e4, floor=True)), Stiffness(sheet.faces, frame)
+    x = 1.02 * frame.start  # stretched, away from the border of slackness
+    matrix = stiffness.matrix(*potential.hessian(x)).toarray()
+    unit = np.eye(stiffness.unknowns)
+    for i in range(0, stiffness.unknowns, 7):
+        step = stiffness.expand(unit[i]) * 1e-2
+        slope = stiffness.reduce(potential.gradient(x + step) - potential.gradient(x - step)) / 2e-2
+        assert matrix[i] == pytest.approx(slope, abs=1e-6 * np.abs(matrix).max())
+
+
+def test_expand_and_reduce_undo_each_other_and_keep_the_holds(octant):
+    sheet, frame = octant
+    stiffness = Stiffness(sheet.faces, frame)
+    v = np.random.default_rng(0).normal(size=stiffness.unknowns)
+    in_space = stiffness.expand(v)
+    assert stiffness.reduce(in_space) == pytest.approx(v, abs=1e-12)
+    floor = np.abs(sheet.nodes[:, 2]) < 1e-9
+    assert np.abs(in_space[floor, 2]).max() < 1e-12
+    tip = np.argmax(sheet.nodes[:, 2])
+    assert np.abs(in_space[tip, :2]).max() < 1e-12
+
+
+@pytest.mark.parametrize("shift", [0.0, 0.5, 3.0])
+def test_pivots_tell_the_signs_of_the_eigenvalues(shift):
+    rng = np.random.default_rng(5)
+    a = rng.normal(size=(40, 40)) * (rng.random((40, 40)) < 0.2)
+    a = a + a.T + np.diag(rng.normal(size=40) * 3)
+    factor = factorise(csc_matrix(a), shift)
+    assert factor is not None
+    values = np.linalg.eigvalsh(a + shift * np.eye(40))
+    assert factor.negative_pivots == (values < 0).sum()
+    right = rng.normal(size=40)
+    assert (a + shift * np.eye(40)) @ factor.solve(right) == pytest.approx(right, abs=1e-8)
+
+
+def test_singular_matrix_is_not_factorised():
+    assert factorise(csc_matrix(np.diag([1.0, 0.0, 2.0])), 0.0) is None
+
+
+def test_order_is_a_permutation_and_keeps_the_factor_small():
+    mesh = polar_disc(1000.0, 30, 180, 100.0)
+    faces = mesh.triangles
+    edges = np.unique(
+        np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1), axis=0
+    )
+    n = len(mesh.nodes)
+    order = minimum_degree(n, edges)
+
+    def entries(sequence):
+        place = np.empty(n, dtype=int)
+        place[sequence] = np.arange(n)
+        i, j = place[edges].T
+        matrix = csc_matrix((np.full(len(i), -1.0), (i, j)), shape=(n, n))
+        return factorise((matrix + matrix.T + 8 * csc_matrix(np.eye(n))).tocsc(), 0.0).lu.L.nnz
+
+    chance = entries(np.random.default_rng(0).permutation(n))
+    assert sorted(order) == list(range(n))
+    assert entries(order) < 0.3 * chance
+    assert entries(order) < 6 * n * np.log2(n)
+
+
+def test_holds_that_contradict_are_refused():
+    mesh = polar_disc(1000.0, 2, 6, 100.0)
+    sheet = mesh.sheet(Cloth(1, 1, 1))
+    rim = mesh.edges["rim"]
+    with pytest.raises(ParameterError, match="gap between the holds of a node"):
+        frame_of(sheet, [on_plane(rim, [0, 0, 1]), on_plane(rim, [0, 0, 1], 10.0)])
+
+
+def test_open_edge_that_lets_air_out_is_refused():
+    sheet = polar_disc(1000.0, 2, 6, 100.0).sheet(Cloth(1, 1, 1))
+    with pytest.raises(ParameterError, match="open edges that could let air out is 6"):
+        frame_of(sheet, [pin([0])])
+
+
+def test_plane_without_a_direction_is_refused():
+    with pytest.raises(ParameterError, match="length of a plane's normal is 0"):
+        on_plane([0], [0, 0, 0])
+
+
+def test_three_planes_pin_and_two_leave_a_rail():
+    mesh = sphere_octant(1000.0, 2)
+    holds = [on_plane(mesh.edges[k], n) for k, n in zip("xyz", np.eye(3), strict=True)]
+    free = frame_of(mesh.sheet(Cloth(1, 1, 1)), holds).free.sum(axis=1)
+    corners = [np.argmax(mesh.nodes[:, axis]) for axis in range(3)]
+    assert free[corners].tolist() == [1, 1, 1]
+    assert sorted(free.tolist()) == [1, 1, 1, 2, 2, 2]

@@ -1,0 +1,181 @@
+"""Hold-up, lift, and what opens the band."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shellparts.errors import ParameterError
+from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.band import (
+    FIRM_RATIO,
+    Band,
+    Standing,
+    cloth_on_floor,
+    flap_area,
+    floating_gap,
+    hold_up_pressure,
+    lift_pressure,
+    standing_of,
+    working_band,
+)
+from shellparts.loads.band_tables import band_against_ballast, band_against_flap, band_picture
+from shellparts.loads.cloth_forces import membrane_forces
+from shellparts.loads.figures import Cloth, FloorKind
+from shellparts.loads.leaks import closed_room_leaks, opening_flow
+from shellparts.loads.ranges import Range, exact
+
+
+def test_without_flap_or_ballast_there_is_no_band(bare_room, cloth):
+    band = working_band(bare_room, cloth)
+    weight = bare_room.cloth_mass_kg * GRAVITY_M_S2
+    assert band.hold_up_Pa.likely == pytest.approx(weight / bare_room.floor_area_m2)
+    assert band.lift_Pa.likely == pytest.approx(band.hold_up_Pa.likely)
+    assert band.ratio == pytest.approx(1.0)
+
+
+def test_flap_and_ballast_open_the_band(bare_room, room, cloth):
+    flaps = band_against_flap(bare_room, cloth, [0.0, 100.0, 200.0, 400.0, 800.0])
+    ratios = [row.band.ratio for row in flaps]
+    assert ratios[0] == pytest.approx(1.0)
+    assert ratios == sorted(ratios)
+    assert len(set(ratios)) == len(ratios)
+    # the flap never changes what holds the shell up
+    assert len({round(row.band.hold_up_Pa.likely, 9) for row in flaps}) == 1
+    loads = band_against_ballast(bare_room, cloth, [0.0, 10.0, 50.0])
+    lifts = [row.band.lift_Pa.likely for row in loads]
+    assert np.diff(lifts) == pytest.approx(np.array([10.0, 40.0]) * GRAVITY_M_S2 / bare_room.floor_area_m2)
+    # the room's own flap again, from the bare room
+    again = band_against_flap(bare_room, cloth, [room.flap_depth_mm])[0].band
+    assert again.lift_Pa.likely == pytest.approx(working_band(room, cloth).lift_Pa.likely)
+
+
+def test_a_flap_that_lies_flat_holds_by_statics():
+    # free body of all the cloth: p·A up on the shell, p·A_flap down on the flap, weight down
+    area, flap, weight, kg = 15.0, 4.0, 90.0, 12.0
+    p = lift_pressure(weight, area, flap, kg)
+    assert p * area - p * flap == pytest.approx(weight + kg * GRAVITY_M_S2)
+
+
+@settings(deadline=None)
+@given(st.floats(0.1, 0.9), st.floats(0.5, 5.0))
+def test_hold_up_of_a_cone_is_that_of_its_slope(share, radius):
+    height = radius * share * 3.0
+    weight = 40.0
+    area = math.pi * radius**2
+    p = hold_up_pressure(np.array([radius, 0.0]), np.array([0.0, height]), weight, area)
+    assert p == pytest.approx(weight / area)
+
+
+def test_a_neck_asks_for_more_than_the_base():
+    # a wide head on a narrow neck: the neck's area must carry the head
+    radius, height = np.array([2.0, 0.5, 1.5, 0.0]), np.array([0.0, 2.0, 3.0, 4.0])
+    p = hold_up_pressure(radius, height, 100.0, math.pi * 4.0)
+    assert p > 2.0 * 100.0 / (math.pi * 4.0)
+
+
+def test_hold_up_is_where_the_meridian_force_is_nowhere_compression():
+    t = np.linspace(0.0, math.pi / 2, 600)
+    radius, height = 2500.0 * np.cos(t), 2500.0 * np.sin(t)
+    radius[-1] = 0.0
+    area, mass = math.pi * 2.5**2, 0.2
+    # at the top of a dome the pressure must carry the cloth's own weight: more than nothing, less than at
+    # the base
+    p = hold_up_pressure(radius, height, 2.0 * area * mass * GRAVITY_M_S2, area)
+    assert np.nanmin(membrane_forces(radius, height, p * 1.001, mass).meridian_N_m) > 0.0
+    assert np.nanmin(membrane_forces(radius, height, p * 0.98, mass).meridian_N_m) < 0.0
+
+
+@settings(deadline=None)
+@given(st.floats(0.05, 0.9))
+def test_flap_area_is_that_of_a_ring_and_of_a_polygon(depth):
+    radius = 2.0
+    ring = math.pi * (radius**2 - (radius - depth) ** 2)
+    assert flap_area(math.pi * radius**2, 2 * math.pi * radius, depth) == pytest.approx(ring)
+    n, inner = 10, 2.0
+    polygon = n * math.tan(math.pi / n)
+    ring = polygon * (inner**2 - (inner - depth) ** 2)
+    assert flap_area(polygon * inner**2, 2 * polygon * inner, depth) == pytest.approx(ring)
+
+
+def test_bad_flaps_are_refused(build_room, cloth):
+    with pytest.raises(ParameterError, match="cut the flap shallower"):
+        flap_area(10.0, 11.0, 2.0)
+    with pytest.raises(ParameterError, match="less than the floor"):
+        lift_pressure(80.0, 16.0, 16.0)
+    with pytest.raises(ParameterError, match=r"cloth mass is 0\.5 kg"):
+        working_band(build_room(cloth_mass_kg=0.5), cloth)
+
+
+@pytest.mark.parametrize(
+    ("pressure", "standing"),
+    [
+        (Range(5.5, 5.8, 6.0), Standing.STANDS),
+        (Range(8.1, 9.0, 20.0), Standing.LIFTS),
+        (Range(1.0, 2.0, 4.4), Standing.SAGS),
+        (Range(5.5, 5.8, 7.0), Standing.UNCERTAIN),
+        (Range(4.8, 5.8, 6.0), Standing.UNCERTAIN),
+        (Range(1.0, 5.8, 20.0), Standing.UNCERTAIN),
+    ],
+)
+def test_a_verdict_that_flips_inside_the_range_is_uncertain(pressure, standing):
+    assert standing_of(pressure, Band(Range(4.5, 5.0, 5.5), Range(6.0, 7.0, 8.0))) is standing
+
+
+def test_no_band_is_never_surely_standing():
+    band = Band(Range(4.5, 5.0, 5.5), Range(4.5, 5.0, 5.5))
+    for p in np.linspace(3.0, 7.0, 41):
+        assert standing_of(exact(float(p)), band) is not Standing.STANDS
+
+
+def test_the_floating_gap_lets_out_the_surplus():
+    gap = floating_gap(0.7, 5.0, 14.0, 1.2)
+    assert opening_flow(gap / 1000.0 * 14.0, 5.0, 1.2) == pytest.approx(0.7)
+    assert floating_gap(-0.1, 5.0, 14.0, 1.2) == 0.0
+
+
+def test_cloth_sinks_until_what_lies_on_the_floor_is_what_the_air_cannot_carry():
+    depth = cloth_on_floor(4.0, 80.0, 16.0, 14.0, 0.2)
+    assert 80.0 - depth * 14.0 * 0.2 * GRAVITY_M_S2 == pytest.approx(4.0 * 16.0)
+    assert cloth_on_floor(6.0, 80.0, 16.0, 14.0, 0.2) == 0.0
+
+
+def test_the_target_is_inside_the_band_and_no_more_than_firm():
+    assert Band(exact(4.0), exact(5.0)).target_Pa == pytest.approx(math.sqrt(20.0))
+    assert Band(exact(4.0), exact(100.0)).target_Pa == pytest.approx(4.0 * FIRM_RATIO)
+
+
+def test_the_picture_of_the_band_falls_with_the_opening(room, fan, cloth):
+    leaks = closed_room_leaks(room, cloth, FloorKind.HALL_FLOOR, 1.2)
+    band = working_band(room, cloth)
+    picture = band_picture(room, fan, leaks, band, 1.2, points=9)
+    assert picture.vent_opening_mm[0] == 0.0
+    assert picture.vent_opening_mm[-1] == room.vent_longest_mm
+    assert [line.name for line in picture.lines] == [speed.name for speed in fan.speeds]
+    for line in picture.lines:
+        for pressures in (line.low_Pa, line.likely_Pa, line.high_Pa):
+            assert pressures.shape == (9,)
+            assert (np.diff(pressures) < 0.0).all()
+        assert (line.low_Pa <= line.likely_Pa).all()
+        assert (line.likely_Pa <= line.high_Pa).all()
+    assert picture.hold_up_Pa == band.hold_up_Pa
+    with pytest.raises(ParameterError, match="points of the picture"):
+        band_picture(room, fan, leaks, band, 1.2, points=1)
+    with pytest.raises(ParameterError, match="longest vent opening"):
+        band_picture(room, fan, leaks, band, 1.2, longest_mm=0.0)
+
+
+def test_heavier_cloth_spreads_the_limits(room):
+    band = working_band(room, Cloth(mass_kg_m2=Range(0.18, 0.2, 0.24)))
+    assert band.hold_up_Pa.low / band.hold_up_Pa.likely == pytest.approx(0.9)
+    assert band.hold_up_Pa.high / band.hold_up_Pa.likely == pytest.approx(1.2)
+
+
+def test_the_flap_s_hold_is_a_range(room, cloth):
+    # 60, 85 or 100 % of the flap is really pressed down
+    lift = working_band(room, cloth).lift_Pa
+    weight = room.cloth_mass_kg * GRAVITY_M_S2
+    expected = [weight / (room.floor_area_m2 - share * room.flap_area_m2) for share in (0.6, 0.85, 1.0)]
+    assert [lift.low, lift.likely, lift.high] == pytest.approx(expected)

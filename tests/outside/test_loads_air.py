@@ -1,0 +1,95 @@
+"""Air against values from outside: standard atmosphere, moist air, openings, cracks, fan laws, units."""
+
+import fluids
+import pint
+import psychrolib
+import pytest
+
+from shellparts.loads.air_units import CFM_M3_S, IN_WG_PA, read_flow, read_pressure, to_in_wg
+from shellparts.loads.atmosphere import (
+    moist_air_density,
+    saturation_pressure,
+    standard_density,
+    standard_pressure,
+)
+from shellparts.loads.fan import FanCurve, curve_at, power_at_speed
+from shellparts.loads.leaks import crack_flow, opening_flow
+
+
+@pytest.fixture(scope="module", autouse=True)
+def si_units():
+    psychrolib.SetUnitSystem(psychrolib.SI)
+
+
+# US Standard Atmosphere 1976: printed values, and the tables of the fluids library
+@pytest.mark.parametrize(("height", "density"), [(0.0, 1.22500), (1000.0, 1.11166), (2000.0, 1.00655)])
+def test_standard_atmosphere_printed(height, density):
+    assert standard_density(height) == pytest.approx(density, abs=5e-6)
+    assert standard_pressure(0.0) == 101325.0
+
+
+@pytest.mark.parametrize("height", [-300.0, 0.0, 500.0, 1500.0, 2500.0, 4000.0])
+def test_standard_atmosphere_against_fluids(height):
+    reference = fluids.ATMOSPHERE_1976(height)
+    assert standard_density(height) == pytest.approx(reference.rho, rel=1e-5)
+    assert standard_pressure(height) == pytest.approx(reference.P, rel=1e-5)
+
+
+# psychrolib and CoolProp, values within 0.05 %
+@pytest.mark.parametrize(
+    ("t", "share", "density"), [(20.0, 0.0, 1.204), (20.0, 0.5, 1.199), (35.0, 0.8, 1.126)]
+)
+def test_moist_air_printed(t, share, density):
+    assert moist_air_density(t, share) == pytest.approx(density, rel=5e-4)
+
+
+@pytest.mark.parametrize("t", [-20.0, 0.0, 15.0, 30.0, 45.0])
+@pytest.mark.parametrize("share", [0.0, 0.4, 1.0])
+@pytest.mark.parametrize("pressure", [75000.0, 101325.0])
+def test_moist_air_against_psychrolib(t, share, pressure):
+    ratio = psychrolib.GetHumRatioFromRelHum(t, share, pressure)
+    reference = psychrolib.GetMoistAirDensity(t, ratio, pressure)
+    assert moist_air_density(t, share, pressure) == pytest.approx(reference, rel=5e-4)
+
+
+@pytest.mark.parametrize("t", [0.0, 10.0, 20.0, 30.0, 40.0])
+def test_saturation_against_psychrolib(t):
+    assert saturation_pressure(t) == pytest.approx(psychrolib.GetSatVapPres(t), rel=4e-3)
+
+
+# orifice equation; Cd 0.61 from memory
+@pytest.mark.parametrize(("pressure", "flow"), [(10.0, 0.12452), (50.0, 0.27843)])
+def test_opening_printed(pressure, flow):
+    assert opening_flow(0.05, pressure, 1.2, 0.61) == pytest.approx(flow, abs=5e-6)
+
+
+def test_opening_against_fluids():
+    # a hole small against the pipe before it: the flow-meter equation of the fluids library tends to the same
+    mass = fluids.flow_meter.flow_meter_discharge(D=50.0, Do=0.25, P1=101375.0, P2=101325.0, rho=1.2, C=0.61)
+    assert opening_flow(3.141592653589793 * 0.25**2 / 4, 50.0, 1.2, 0.61) == pytest.approx(
+        mass / 1.2, rel=1e-6
+    )
+
+
+def test_crack_law():
+    # exponent 0.6 to 0.7 as in ASHRAE Fundamentals
+    assert crack_flow(1.0, 10.0, 0.65) / crack_flow(1.0, 50.0, 0.65) == pytest.approx(0.351293, abs=5e-7)
+
+
+def test_fan_laws_handbook_example():
+    # 1200 to 1500 rpm: 10000 -> 12500 cfm, 2.0 -> 3.125 in wg, 5 -> 9.766 hp
+    old = FanCurve((0.0, read_flow("10000 cfm")), (read_pressure("2.0 in wg"), 0.0))
+    new = curve_at(old, 1500 / 1200, old.density_kg_m3)
+    assert new.free_air_m3_s == pytest.approx(read_flow("12500 cfm"))
+    assert to_in_wg(new.shut_off_Pa) == pytest.approx(3.125, abs=5e-4)
+    assert power_at_speed(5.0, 1500 / 1200) == pytest.approx(9.766, abs=5e-4)
+
+
+def test_units_printed_and_against_pint():
+    units = pint.UnitRegistry()
+    assert pytest.approx(0.4719474, abs=5e-8) == CFM_M3_S * 1000.0
+    assert pytest.approx(249.0889, abs=5e-5) == IN_WG_PA
+    assert pytest.approx(units.Quantity(1.0, "foot**3/minute").to("m**3/s").magnitude, rel=1e-12) == CFM_M3_S
+    water = units.Quantity(1000.0, "kg/m**3") * units.Quantity(1.0, "standard_gravity")
+    inch_of_water = units.Quantity(1.0, "inch") * water
+    assert pytest.approx(inch_of_water.to("Pa").magnitude, rel=1e-12) == IN_WG_PA

@@ -1,0 +1,131 @@
+"""People and breathing against published values."""
+
+import math
+
+import pytest
+from scipy.integrate import solve_ivp
+from scipy.optimize import linprog
+
+from shellparts.loads.breathing import (
+    CO2_L_S,
+    EN_CATEGORIES_PPM,
+    co2_after,
+    co2_given_off,
+    co2_rise_rate,
+    co2_steady,
+    en_category,
+    required_outdoor_air,
+)
+from shellparts.loads.figures import AgeGroup, Crowd, Posture, Space
+from shellparts.loads.people import FLOOR_PER_PERSON_M2, clear_width_needed, exit_capacity
+from shellparts.loads.picture_throw import chord_width, largest_picture
+from shellparts.loads.timing import STAYS_UP_S
+
+CROWD = [Crowd(AgeGroup.BOYS_6_10, 25), Crowd(AgeGroup.MEN_30_39, 1)]
+
+
+# ASHRAE 62.1-2016, table 6.2.2.1
+@pytest.mark.parametrize(
+    ("space", "a_person", "a_metre"),
+    [(Space.CLASSROOM, 5.0, 0.6), (Space.LECTURE_HALL, 3.8, 0.3), (Space.MULTI_USE_ASSEMBLY, 3.8, 0.3)],
+)
+def test_outdoor_air(space, a_person, a_metre):
+    assert required_outdoor_air(space, 1, 0.0) == pytest.approx(a_person)
+    assert required_outdoor_air(space, 0, 1.0) == pytest.approx(a_metre)
+
+
+def test_outdoor_air_of_a_full_classroom():
+    assert required_outdoor_air(Space.CLASSROOM, 25, 20.0) == pytest.approx(137.0)
+
+
+# A. Persily and L. de Jonge, Indoor Air 27, 2017, at 1.2 met
+def test_co2_given_off():
+    assert [CO2_L_S[g] for g in AgeGroup] == [0.0030, 0.0027, 0.0041, 0.0035, 0.0046]
+    assert co2_given_off(CROWD) == pytest.approx(25 * 0.0030 + 0.0046)
+
+
+# mass balance of a mixed room
+def test_steady_co2():
+    assert co2_steady(0.0048, 10.0, 0.0) == pytest.approx(480.0)
+
+
+@pytest.mark.parametrize(("minutes", "ppm"), [(5, 793.1), (15, 974.4)])
+def test_transient_co2(minutes, ppm):
+    assert co2_after(60.0 * minutes, co2_given_off(CROWD), 137.0, 40.0) == pytest.approx(ppm, abs=0.05)
+
+
+def test_co2_never_passes_its_steady_value_and_rises_fast_without_fan():
+    assert co2_steady(co2_given_off(CROWD), 137.0) == pytest.approx(1001.0, abs=0.05)
+    assert co2_rise_rate(co2_given_off(CROWD), 40.0) * 60.0 == pytest.approx(119.4, abs=0.05)
+    assert co2_after(60.0, co2_given_off(CROWD), 0.0, 40.0) == pytest.approx(420.0 + 119.4, abs=0.05)
+
+
+def test_transient_co2_against_an_integrated_balance():
+    # dC/dt = (Q·(C0 − C) + 10⁶·G)/V, integrated by scipy
+    given = co2_given_off(CROWD)
+    solution = solve_ivp(
+        lambda _t, c: (137.0 * (420.0 - c) + 1e6 * given) / 4e4, (0, 900), [1500.0], rtol=1e-10, atol=1e-8
+    )
+    assert co2_after(900.0, given, 137.0, 40.0, 1500.0) == pytest.approx(solution.y[0, -1], rel=1e-7)
+
+
+# EN 16798-1
+def test_categories():
+    assert EN_CATEGORIES_PPM == {"I": 550.0, "II": 800.0, "III": 1350.0}
+    assert en_category(581.0) == "II"
+
+
+# NFPA 101-2009 / IBC table 1004.5: 7, 15 and 20 ft²
+@pytest.mark.parametrize(
+    ("posture", "printed", "square_feet"),
+    [(Posture.CHAIRS, 0.65, 7), (Posture.TABLES, 1.4, 15), (Posture.CLASSROOM, 1.9, 20)],
+)
+def test_floor_per_person(posture, printed, square_feet):
+    assert FLOOR_PER_PERSON_M2[posture] == printed
+    assert FLOOR_PER_PERSON_M2[posture] == pytest.approx(square_feet * 0.3048**2, abs=0.05)
+
+
+# IBC; ADA Standards 404.2.3
+def test_exits():
+    assert exit_capacity(1, 5000.0) == 49
+    assert exit_capacity(2, 36 * 25.4) == 2 * 36 / 0.2
+    assert clear_width_needed(24.0 * 25.4) == pytest.approx(32 * 25.4)
+    assert clear_width_needed(24.1 * 25.4) == pytest.approx(36 * 25.4)
+
+
+# a US state's rule for inflated devices
+def test_five_minutes():
+    assert STAYS_UP_S == 5 * 60
+
+
+# similar triangles
+def test_largest_picture_printed():
+    width, height = largest_picture(3.0, 1.5, 2.0)
+    assert (width, height) == pytest.approx((2.10989, 1.18681), abs=5e-6)
+    assert width == pytest.approx(3.0 / (1 + 9 * (3.0 - 1.5) / (16 * 2.0)))
+
+
+@pytest.mark.parametrize(
+    ("base", "top", "height"), [(3.0, 1.5, 2.0), (2.0, 0.0, 5.0), (2.0, 1.9, 0.5), (1.0, 2.5, 1.5)]
+)
+def test_largest_picture_by_linear_programming(base, top, height):
+    # corners (±w/2, y) and (±w/2, y + 9w/16) inside the sides: a linear programme in w and y
+    slope = (top - base) / height
+    rows, limits = [], []
+    for level in (0.0, 9 / 16):
+        rows.append([1.0 - slope * level, -slope])  # w <= base + slope·(y + level·w)
+        limits.append(base)
+    rows.append([9 / 16, 1.0])
+    limits.append(height)
+    best = linprog([-1.0, 0.0], A_ub=rows, b_ub=limits, bounds=[(0, None), (0, None)])
+    assert largest_picture(base, top, height)[0] == pytest.approx(best.x[0], rel=1e-9)
+
+
+# Machinery's Handbook, chords of a divided circle
+@pytest.mark.parametrize(
+    ("n", "d", "chord", "digits"),
+    [(8, 6.0, 2.296, 3), (12, 1.0, 0.258819, 6), (24, 1.0, 0.130526, 6), (56, 1.0, 0.05607, 5)],
+)
+def test_chords(n, d, chord, digits):
+    assert round(chord_width(d, n), digits) == chord
+    assert chord_width(d, n) == pytest.approx(d * math.sin(math.pi / n))

@@ -1,0 +1,86 @@
+"""The packer in its own process: repeatable, stoppable, and safe where it fails."""
+
+import numpy as np
+import pytest
+
+from shellparts.errors import ParameterError
+from shellparts.stock.cloth import Roll, Turning, TurnRule
+from shellparts.stock.layout import Ended, assemble
+from shellparts.stock.packer import Effort, Item, pack_strip
+from shellparts.stock.pieces import CutPiece
+from shellparts.stock.roll import packer_items
+from shellparts.stock.verify import faults
+
+ROLL = Roll(name="r", width_mm=3000.0)
+FEW = Turning(TurnRule.FEW_DEGREES, 6.0)
+
+
+def items(room):
+    return packer_items(room, ROLL, FEW, [p.count for p in room])
+
+
+def test_same_input_and_effort_give_the_same_layout(room, short_effort):
+    first, second = (pack_strip(items(room), 3000.0, 10.0, short_effort) for _ in range(2))
+    assert first.ended is Ended.STEPS
+    assert first == second
+    assert first.spots
+    other = pack_strip(items(room), 3000.0, 10.0, short_effort, seed=2)
+    assert other.spots != first.spots
+
+
+def test_a_target_ends_the_search_early(room, short_effort):
+    full = pack_strip(items(room), 3000.0, 10.0, short_effort)
+    met = pack_strip(items(room), 3000.0, 10.0, short_effort, target_mm=full.length_mm * 1.1)
+    assert met.steps < full.steps
+    assert met.length_mm <= full.length_mm * 1.1 + 0.05
+
+
+def test_stopping_keeps_the_best_so_far(room):
+    seen = []
+
+    def stop_at_first_layout(share, length):
+        seen.append((share, length))
+        return not np.isfinite(length)
+
+    endless = Effort(steps=10**9, hard=10**9, failures=10**9, clock_s=60.0)
+    packed = pack_strip(items(room), 3000.0, 10.0, endless, keep_going=stop_at_first_layout)
+    assert packed.ended is Ended.STOPPED
+    assert faults(assemble(ROLL, room, packed.spots), 10.0) == ()
+    assert seen[-1][1] < np.inf
+
+
+def test_ctrl_c_keeps_the_best_so_far(room):
+    def interrupt(share, length):
+        if np.isfinite(length):
+            raise KeyboardInterrupt
+        return True
+
+    endless = Effort(steps=10**9, hard=10**9, failures=10**9, clock_s=60.0)
+    packed = pack_strip(items(room), 3000.0, 10.0, endless, keep_going=interrupt)
+    assert packed.ended is Ended.STOPPED
+    assert len(packed.spots) == sum(p.count for p in room)
+
+
+def test_a_packer_that_fails_says_so(short_effort):
+    # Too wide for the strip: the stage checks before, the packer itself panics.
+    wide = Item(0, 1, np.array([(0.0, 0.0), (100.0, 0.0), (100.0, 500.0), (0.0, 500.0)]), np.array([0.0]))
+    packed = pack_strip([wide], 300.0, 10.0, short_effort)
+    assert (packed.ended, packed.spots) == (Ended.FALLBACK, ())
+    assert "fit" in packed.fault
+
+
+def test_exact_fit_across_the_strip(short_effort):
+    piece = CutPiece("p", 3, [(0, 0), (400, 0), (400, 300), (0, 300)])
+    roll = Roll(name="r", width_mm=300.0)
+    straight = packer_items([piece], roll, Turning(TurnRule.STRAIGHT), [3])
+    for gap in (0.0, 10.0):
+        packed = pack_strip(straight, 300.0, gap, short_effort)
+        layout = assemble(roll, [piece], packed.spots)
+        assert len(layout.pieces) == 3
+        assert faults(layout, gap) == ()
+        assert layout.length_mm == pytest.approx(1200.0 + 2 * gap, rel=0.02)
+
+
+def test_effort_needs_a_step():
+    with pytest.raises(ParameterError, match=r"effort is .*at least one step"):
+        Effort(steps=0)
