@@ -1,7 +1,7 @@
 """Lantern Room: a travelling branch library's story room for 20 children.
 
-Straight-sided, 12 panels, an arch-headed doorway tunnel, a sleeve for a round fan. Copy this script, change the numbers,
-and run it: python models/lantern_room.py
+Straight-sided, 12 panels, an arch-headed doorway tunnel, a sleeve for a round fan. Copy this script, change
+the numbers, and run it: python models/lantern_room.py
 """
 
 from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, main_for
@@ -31,9 +31,17 @@ flap_depth = "300 mm"  # inward from the foot of the wall
 design = Design(
     name="lantern_room",
     title="a travelling branch library's story room",
-    shell=Shell(panels=panels, across=across, height=height, wall=wall, profile="straight", stop_short=stop_short),
+    shell=Shell(
+        panels=panels, across=across, height=height, wall=wall, profile="straight", stop_short=stop_short
+    ),
     doorway=Doorway(
-        width=door_width, height=door_height, length=tunnel_length, head="arched", centred_on="panel", vent=vent, flap=150
+        width=door_width,
+        height=door_height,
+        length=tunnel_length,
+        head="arched",
+        centred_on="panel",
+        vent=vent,
+        flap=150,
     ),
     sleeve=Sleeve(girth=fan_girth, length=sleeve_length, height=sleeve_height, slope=10, panel=sleeve_panel),
     flap=Flap(depth=flap_depth),

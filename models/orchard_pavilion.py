@@ -1,6 +1,7 @@
 """Orchard Pavilion: a cider festival's seed-swap hall, in feet and inches.
 
-A pointed-arch profile, 10 panels, a gabled doorway centred on a seam, a rectangular sleeve for a square box fan.
+A pointed-arch profile, 10 panels, a gabled doorway centred on a seam, a rectangular sleeve for a square box
+fan.
 """
 
 from shellparts import Design, Doorway, Flap, Marking, Shell, Sleeve, build, main_for
@@ -32,7 +33,9 @@ flap_depth = "14 in"  # inward from the foot of the wall
 design = Design(
     name="orchard_pavilion",
     title="a cider festival's seed-swap hall",
-    shell=Shell(panels=panels, across=across, height=height, wall=wall, profile="pointed", stop_short=stop_short),
+    shell=Shell(
+        panels=panels, across=across, height=height, wall=wall, profile="pointed", stop_short=stop_short
+    ),
     doorway=Doorway(
         width=door_width,
         height=door_height,

@@ -40,7 +40,13 @@ design = Design(
         stop_short=stop_short,
     ),
     doorway=Doorway(
-        width=door_width, height=door_height, length=tunnel_length, head="flat", centred_on="panel", vent=vent, flap=200
+        width=door_width,
+        height=door_height,
+        length=tunnel_length,
+        head="flat",
+        centred_on="panel",
+        vent=vent,
+        flap=200,
     ),
     sleeve=Sleeve(diameter=sleeve_diameter, length=sleeve_length, height=sleeve_height, panel=sleeve_panel),
     flap=Flap(depth=flap_depth),

@@ -5,8 +5,8 @@
 >>> room.design.shell.panels
 8
 
-`build` gives a `Room`; ask it for its ``body``, ``outlines``, ``pattern``, ``summary()``, or let it ``write()`` every file. The
-geometry kernel starts when the body is first asked for.
+`build` gives a `Room`; ask it for its ``body``, ``outlines``, ``pattern``, ``summary()``, or let it
+``write()`` every file. The geometry kernel starts when the body is first asked for.
 """
 
 from importlib import import_module

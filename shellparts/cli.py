@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 __all__ = ["main", "main_for"]
 
-_OUT = click.option("--out", type=click.Path(path_type=Path), help="Folder to write; exports/NAME unless given.")
+_OUT = click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder to write; exports/NAME unless given."
+)
 
 
 def _stop(message: str, status: int) -> NoReturn:
@@ -37,8 +39,8 @@ def _guarded(work: Callable[[], Any]) -> Any:
 
 
 def _write(room: "Room", out: Path | None) -> None:
-    from shellparts.room import STEPS
     from shellparts.progress import bar
+    from shellparts.room import STEPS
 
     with bar(STEPS) as progress:
         target = room.write(out, progress)
@@ -50,7 +52,8 @@ def _told(room: "Room", target: Path) -> str:
     figures, pattern = room.body.figures, room.pattern
     cut = sum(piece.count for piece in pattern.pieces)
     lines = [
-        f"{room.design.name}: {figures.base_diameter_mm / 1000:.2f} m across, {figures.height_mm / 1000:.2f} m high, "
+        f"{room.design.name}: {figures.base_diameter_mm / 1000:.2f} m across, "
+        f"{figures.height_mm / 1000:.2f} m high, "
         f"{figures.floor_area_m2:.1f} m2 of floor, {figures.envelope_volume_m3:.1f} m3 of air",
         f"{cut} pieces of cloth from {len(pattern.pieces)} templates, {len(pattern.seams)} seams",
         f"written to {target}{'' if str(target).endswith('/') else '/'}",
@@ -100,8 +103,8 @@ def make(model: Path, overrides: tuple[str, ...], out: Path | None) -> None:
 def unroll(file: Path, out: Path | None, as_json: bool) -> None:
     """Lay the faces of a solid flat: any STEP FILE, whoever drew it.
 
-    Every developable face (plane, cylinder, cone, ruled without twist) gets an exact outline; of every other face the
-    reason is said why it has none.
+    Every developable face (plane, cylinder, cone, ruled without twist) gets an exact outline; of every other
+    face the reason is said why it has none.
     """
 
     def work() -> None:
@@ -116,7 +119,9 @@ def unroll(file: Path, out: Path | None, as_json: bool) -> None:
         for report in reports:
             click.echo(face_line(report))
         flat = sum(report.outline is not None for report in reports)
-        click.echo(f"{flat} of {len(reports)} faces laid flat" + (f"; written to {out}" if out is not None else ""))
+        click.echo(
+            f"{flat} of {len(reports)} faces laid flat" + (f"; written to {out}" if out is not None else "")
+        )
 
     _guarded(work)
 
@@ -141,5 +146,3 @@ def main_for(room: "Room") -> None:
 def run_main(work: Callable[[], None]) -> None:
     """Run a model script's own code under the same rules for errors."""
     _guarded(work)
-
-

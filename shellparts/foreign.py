@@ -108,7 +108,9 @@ def outlines_drawing(outlines: Sequence[Outline]) -> Drawing:
     """
     from shellparts.writers.piece_drawing import in_rows, outline_stroke
 
-    drawings = [Drawing(tuple(outline_stroke(Layer.SEWING, loop) for loop in outline.loops)) for outline in outlines]
+    drawings = [
+        Drawing(tuple(outline_stroke(Layer.SEWING, loop) for loop in outline.loops)) for outline in outlines
+    ]
     widths = sorted((float(d.box[1][0] - d.box[0][0]) for d in drawings), reverse=True)
     row = max(widths[0], sum(widths) / max(1.0, len(widths) ** 0.5)) if widths else 1.0
     return in_rows(drawings, row, 0.05 * widths[0] if widths else 1.0)
@@ -135,4 +137,6 @@ def write_outlines(reports: Sequence[FaceReport], name: str, out: Path) -> None:
             (folder / "flat").mkdir()
             write_dxf(outlines_drawing(flat), folder / "flat" / f"{name}.dxf")
         files = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
-        write_summary({"faces": [face_record(report) for report in reports], "files": files}, folder / "summary.json")
+        write_summary(
+            {"faces": [face_record(report) for report in reports], "files": files}, folder / "summary.json"
+        )

@@ -1,7 +1,8 @@
 """Output that is moved into place whole.
 
-A run writes into a scratch folder beside its target. Only when everything is there do the two change places, so a run that
-fails or is stopped leaves an earlier result as it was. Files of the reader's own in the target folder are kept.
+A run writes into a scratch folder beside its target. Only when everything is there do the two change places,
+so a run that fails or is stopped leaves an earlier result as it was. Files of the reader's own in the target
+folder are kept.
 """
 
 import json

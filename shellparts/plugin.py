@@ -89,8 +89,8 @@ def _laid_flat(self: cq.Workplane, gap: float = 20.0) -> cq.Workplane:
 def register() -> None:
     """Add the methods ``clothRoom`` and ``laidFlat`` to `cadquery.Workplane`.
 
-    ``Workplane().clothRoom(design)`` gives the sewn envelope of a design; ``workplane.faces(…).laidFlat()`` lays
-    developable faces flat beside each other.
+    ``Workplane().clothRoom(design)`` gives the sewn envelope of a design; ``workplane.faces(…).laidFlat()``
+    lays developable faces flat beside each other.
     """
     cq.Workplane.clothRoom = _cloth_room
     cq.Workplane.laidFlat = _laid_flat

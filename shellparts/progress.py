@@ -49,7 +49,9 @@ def bar(steps: int) -> Iterator[Progress]:
     """
     from tqdm import tqdm
 
-    with tqdm(total=steps, file=sys.stderr, disable=None, leave=False, bar_format="{desc} {bar:30} {n}/{total}") as shown:
+    with tqdm(
+        total=steps, file=sys.stderr, disable=None, leave=False, bar_format="{desc} {bar:30} {n}/{total}"
+    ) as shown:
         yield _Bar(shown)
 
 

@@ -1,7 +1,7 @@
 """All stages, once, in order: the only place that knows every one of them.
 
-Glossary: a *room* is a design with everything that follows from it. Each stage is worked out when it is first asked for and
-then kept, so a script that only wants the numbers never starts the geometry kernel.
+Glossary: a *room* is a design with everything that follows from it. Each stage is worked out when it is first
+asked for and then kept, so a script that only wants the numbers never starts the geometry kernel.
 """
 
 from collections.abc import Iterator

@@ -27,7 +27,7 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
     progress : Progress
         Told of each step.
     """
-    from shellparts.writers.picture import write_picture
+    from shellparts.writers.picture import NoPictureError, write_picture
     from shellparts.writers.step import write_step
     from shellparts.writers.stl import write_stl
 
@@ -46,18 +46,24 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
     progress.step("flat patterns")
     write_dxf(draw_sheet_of_pieces(pattern.pieces), folder / "flat" / f"{name}.dxf")
     for piece in pattern.pieces:
-        write_svg(draw_piece(piece), f"{name}: {piece.name}, cut {piece.count}", folder / "flat" / f"{piece.name}.svg")
+        write_svg(
+            draw_piece(piece),
+            f"{name}: {piece.name}, cut {piece.count}",
+            folder / "flat" / f"{piece.name}.svg",
+        )
     progress.step("tables")
     write_pieces(pattern, folder / "tables" / "pieces.csv")
     write_seams(pattern, folder / "tables" / "seams.csv")
     write_stations(pattern, design.marking, folder / "tables" / "stations.csv")
     progress.step("picture")
     record = room.summary()
-    if not write_picture(body, folder / "pictures" / "as_sewn.png"):
+    try:
+        write_picture(body, folder / "pictures" / "as_sewn.png")
+    except NoPictureError as error:
         record["warnings"].append(
             {
                 "code": "picture-left-out",
-                "message": "the picture of the room is left out: no OpenGL was found to draw it with",
+                "message": f"the picture of the room is left out: {error}",
                 "remedy": "install the system's OpenGL library (Debian: libgl1 and libegl1) and run again",
             }
         )

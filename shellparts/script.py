@@ -1,7 +1,7 @@
 """Model scripts: run one, with parameters overridden, and find the room that it makes.
 
-A parameter is a plain constant at the top level of the script: ``panels = 12``. That is also what CadQuery's own script
-gateway can see and override.
+A parameter is a plain constant at the top level of the script: ``panels = 12``. That is also what CadQuery's
+own script gateway can see and override.
 """
 
 import ast
@@ -46,7 +46,9 @@ def parse_overrides(words: list[str]) -> dict[str, Value]:
     for word in words:
         name, equals, text = word.partition("=")
         if not equals or not name.isidentifier():
-            raise ModelScriptError(f"{word!r} is not of the form name=value, such as panels=14 or across='15 ft'.")
+            raise ModelScriptError(
+                f"{word!r} is not of the form name=value, such as panels=14 or across='15 ft'."
+            )
         try:
             value = ast.literal_eval(text)
         except (ValueError, SyntaxError):
@@ -94,7 +96,9 @@ def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
         source = path.read_text(encoding="utf-8")
         tree = ast.parse(source, filename=str(path))
     except (OSError, UnicodeDecodeError) as error:
-        raise ModelScriptError(f"{path} cannot be read: {getattr(error, 'strerror', None) or error}.") from None
+        raise ModelScriptError(
+            f"{path} cannot be read: {getattr(error, 'strerror', None) or error}."
+        ) from None
     except SyntaxError as error:
         raise ModelScriptError(f"{path}, line {error.lineno}: {error.msg}.") from None
     parameters = _parameters(tree)
@@ -109,13 +113,17 @@ def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
         exec(compile(ast.fix_missing_locations(tree), str(path), "exec"), namespace)
     except ShellpartsError:
         raise
-    except Exception as error:  # noqa: BLE001 - anything may go wrong in somebody's script, and all of it is theirs to see
-        raise ModelScriptError(f"{path}, line {_line_of(error, path)}: {type(error).__name__}: {error}.") from error
+    except Exception as error:
+        raise ModelScriptError(
+            f"{path}, line {_line_of(error, path)}: {type(error).__name__}: {error}."
+        ) from error
     finally:
         sys.path.pop(0)
     rooms = {id(value): value for value in namespace.values() if isinstance(value, Room)}
     if len(rooms) != 1:
-        raise ModelScriptError(f"{path.name} makes {len(rooms)} rooms; a model script makes one: room = build(design).")
+        raise ModelScriptError(
+            f"{path.name} makes {len(rooms)} rooms; a model script makes one: room = build(design)."
+        )
     return next(iter(rooms.values()))
 
 

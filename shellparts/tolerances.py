@@ -1,6 +1,7 @@
 """One frozen table of tolerances, each with its reason.
 
-Everything is in millimetres, radians or a plain ratio, as the name says. No module keeps a tolerance of its own.
+Everything is in millimetres, radians or a plain ratio, as the name says. No module keeps a tolerance of its
+own.
 """
 
 from attrs import frozen
@@ -14,7 +15,8 @@ class Tolerances:
 
     #: Two points closer than this are one point [mm]: the kernel's own confusion distance.
     same_point_mm: float = 1e-6
-    #: A curved edge may end this far from its node [mm]: two nodes that were made one are up to `same_point_mm` apart.
+    #: A curved edge may end this far from its node [mm]: two nodes that were made one are up to
+    #: `same_point_mm` apart.
     node_on_curve_mm: float = 3e-6
     #: A piece's outline must close to this [mm].
     closure_mm: float = 1e-3
@@ -24,34 +26,39 @@ class Tolerances:
     area_ratio: float = 1e-6
     #: The two edges of a seam may differ by this [mm].
     seam_mismatch_mm: float = 1e-2
-    #: Integral of Gaussian curvature above which a face is not developable [rad]. On a 2 m panel it is less than
-    #: 0.1 mm of gap.
+    #: Integral of Gaussian curvature above which a face is not developable [rad]. On a 2 m panel it is
+    #: less than 0.1 mm of gap.
     turning_deficit_rad: float = 1e-5
-    #: Largest Gaussian curvature along a face's boundary times its area [rad]: above it a face whose curvature
-    #: only cancels on the whole (a torus) is not taken for developable; below it lies the noise of approximated
-    #: surfaces.
+    #: Largest Gaussian curvature along a face's boundary times its area [rad]: above it a face whose
+    #: curvature only cancels on the whole (a torus) is not taken for developable; below it lies the noise
+    #: of approximated surfaces.
     cancelling_bend_rad: float = 1e-3
     #: Volume of the envelope against the sum of its parts, as a share.
     volume_ratio: float = 1e-6
-    #: Largest distance of a polyline from the curve it stands for on a drawing [mm]: well below a chalk line.
+    #: Largest distance of a polyline from the curve it stands for on a drawing [mm]: well below a chalk
+    #: line.
     drawing_sagitta_mm: float = 0.02
     #: Largest deviation of the mesh from the body, before it is scaled down [mm].
     mesh_mm: float = 1.0
-    #: Depth at which the floor carries the whole air pressure [mm]: far below what is seen, and soft enough for
-    #: steady steps of the solver.
+    #: Depth at which the floor carries the whole air pressure [mm]: far below what is seen, and soft
+    #: enough for steady steps of the solver.
     floor_sink_mm: float = 0.1
-    #: Forces left over in an inflated form, as a share of the air pressure's: a form is only shown below it.
+    #: Forces left over in an inflated form, as a share of the air pressure's: a form is only shown below
+    #: it.
     equilibrium_ratio: float = 1e-6
     #: Cutting lines are rounded to this [mm], so that bands along neighbouring edges join without slivers.
     cutting_grid_mm: float = 1e-4
-    #: A boundary that turns more than this is a corner of two edges even where both are sewn to the same sheet [rad].
+    #: A boundary that turns more than this is a corner of two edges even where both are sewn to the same
+    #: sheet [rad].
     corner_rad: float = 0.6
     #: Two pieces within this of each other everywhere are cut from one template [mm].
     same_piece_mm: float = 1e-2
-    #: Fan's flow against the leaks' flow at the working point, as a share: far below what any fan is known to.
+    #: Fan's flow against the leaks' flow at the working point, as a share: far below what any fan is known
+    #: to.
     flow_balance_ratio: float = 1e-9
-    #: A laid piece may come this much closer to its neighbour, or to the margin, than asked [mm]: less than the width
-    #: of a chalk line, more than the packer's single-precision coordinates lose on a 60 m roll.
+    #: A laid piece may come this much closer to its neighbour, or to the margin, than asked [mm]: less
+    #: than the width of a chalk line, more than the packer's single-precision coordinates lose on a 60 m
+    #: roll.
     layout_slip_mm: float = 0.1
     #: Two laid pieces may overlap by this area [mm2]: rounding along a shared edge, where no gap is asked.
     layout_overlap_mm2: float = 1.0

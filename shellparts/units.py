@@ -99,7 +99,9 @@ def _text_to_mm(text: str, what: str) -> float:
             raise ParameterError(what, repr(text), "numbers each followed by a unit of length", _REMEDY)
         factor = _mm_per(term["unit"])
         if factor is None:
-            raise ParameterError(what, repr(text), f"in a unit of length, and {term['unit']!r} is none", _REMEDY)
+            raise ParameterError(
+                what, repr(text), f"in a unit of length, and {term['unit']!r} is none", _REMEDY
+            )
         try:
             total += _number(term["number"]) * factor
         except ZeroDivisionError:

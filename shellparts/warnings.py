@@ -61,7 +61,7 @@ def piece_warnings(design: Design, pattern: Pattern) -> Iterator[Warning]:
                 "narrow-piece",
                 f"{piece.name} is nowhere wider than {metric(widest)} (less than {metric(_LEAST_PIECE_MM)}), "
                 "which is hard to sew",
-                "change the doorway's width or height a little, so that it does not leave a sliver of a panel",
+                "change the doorway's width or height a little, so that no sliver of a panel is left",
             )
     if design.doorway is not None and design.doorway.width < _CLEAR_WIDTH_MM:
         yield Warning(

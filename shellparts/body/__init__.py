@@ -1,8 +1,9 @@
 """The body: all parts joined, with the edges they share.
 
-Glossary: a *key* is the number of an edge in the body; both sides of a seam know it by the same key. The *envelope* is the
-closed solid of air that the cloth holds, with the floor and the sleeve's mouth closed by flat faces.
-The body is the single source of truth: everything after it reads it, and nothing derives a shape from the design again.
+Glossary: a *key* is the number of an edge in the body; both sides of a seam know it by the same key. The
+*envelope* is the closed solid of air that the cloth holds, with the floor and the sleeve's mouth closed by
+flat faces. The body is the single source of truth: everything after it reads it, and nothing derives a shape
+from the design again.
 """
 
 from importlib import import_module

@@ -72,8 +72,12 @@ def _sheets(loose: Sequence[_Loose], joints: frozenset[int]) -> list[BodySheet]:
         groups = _groups(part.faces, joints)
         if len(groups) > 1:
             groups.sort(key=lambda group: -sum(area_of(f.face) for f in group))
-        names = [part.name] if len(groups) == 1 else [f"{part.name}_{chr(97 + i)}" for i in range(len(groups))]
-        sheets += [BodySheet(name, part.kind, tuple(group)) for name, group in zip(names, groups, strict=True)]
+        names = (
+            [part.name] if len(groups) == 1 else [f"{part.name}_{chr(97 + i)}" for i in range(len(groups))]
+        )
+        sheets += [
+            BodySheet(name, part.kind, tuple(group)) for name, group in zip(names, groups, strict=True)
+        ]
     return sheets
 
 
@@ -152,5 +156,5 @@ def assemble(design: Design) -> Body:
 def _check_volume(found: float, expected: float) -> None:
     if not np.isclose(found, expected, rtol=TOLERANCES.volume_ratio, atol=0.0):
         raise GeometryError(
-            f"the body's volume is {found / 1e9:.6f} m3 and should be {expected / 1e9:.6f} m3: a face is wrong"
+            f"the body's volume is {found / 1e9:.6f} m3, not {expected / 1e9:.6f} m3: a face is wrong"
         )

@@ -1,7 +1,7 @@
 """What the body consists of.
 
-Glossary: a *body face* is a kernel face with its boundary as walks; a *sheet* is one piece of cloth in space, of one or
-more faces joined over folds; the *envelope* is the closed solid of air.
+Glossary: a *body face* is a kernel face with its boundary as walks; a *sheet* is one piece of cloth in space,
+of one or more faces joined over folds; the *envelope* is the closed solid of air.
 """
 
 from functools import cached_property
@@ -19,7 +19,7 @@ __all__ = ["Body", "BodyFace", "BodySheet", "Figures"]
 
 @frozen(eq=False)
 class BodyFace:
-    """A face, oriented outward, and its loops: the outer one counter-clockwise seen from outside, then holes."""
+    """A face, oriented outward, and its loops: the outer one counter-clockwise from outside, then holes."""
 
     face: TopoDS_Face
     loops: tuple[tuple[Walk, ...], ...]
@@ -78,9 +78,11 @@ class Body:
     links : tuple of Link
         All edges; a link's key is its index.
     joints, vents, loose : frozenset of int
-        Keys of edges where a tube is sewn to itself, that are left open on purpose, that only happen to touch.
+        Keys of edges where a tube is sewn to itself, that are left open on purpose, that only happen to
+        touch.
     feet, tops, ends : frozenset of int
-        Keys of edges on the floor line of panels and curtain, on the panels' upper ends, at the outer ends of tubes.
+        Keys of edges on the floor line of panels and curtain, on the panels' upper ends, at the outer ends of
+        tubes.
     envelope : TopoDS_Solid
         The air: closed by the floor and the sleeve's mouth.
     figures : Figures

@@ -1,7 +1,8 @@
 """The closed solid of air, and the proof that it is closed.
 
-Every edge of the closed surface must be walked exactly twice, once each way: then there is no gap and no face is turned
-inside out, whatever tolerances say. The volume must be that of the shell plus what the tubes add, computed apart.
+Every edge of the closed surface must be walked exactly twice, once each way: then there is no gap and no face
+is turned inside out, whatever tolerances say. The volume must be that of the shell plus what the tubes add,
+computed apart.
 """
 
 from collections import Counter
@@ -20,7 +21,7 @@ from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_Ind
 from shellparts.body.body import BodyFace
 from shellparts.body.trim import chain
 from shellparts.errors import GeometryError
-from shellparts.parts import Tube, Walk
+from shellparts.parts import Tube
 from shellparts.parts.pool import flat_face
 from shellparts.tolerances import TOLERANCES
 
@@ -78,7 +79,7 @@ def close(faces: Sequence[BodyFace], tubes: Sequence[Tube]) -> list[BodyFace]:
     walks = [walk for face in faces for loop in face.loops for walk in loop]
     count = Counter(walk.link.key for walk in walks)
     loops = chain([walk.back for walk in walks if count[walk.link.key] == 1])
-    closing = []
+    closing: list[BodyFace] = []
     for loop in loops:
         points = np.array([walk.start.at for walk in loop])
         if np.abs(points[:, 2]).max() < TOLERANCES.same_point_mm:

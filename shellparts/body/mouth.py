@@ -1,10 +1,12 @@
 """Where a tube goes through the ring of panels.
 
-Glossary: the *mouth* is the curve along which a tube is sewn to the panels, walked along the tube's section; a *breakpoint*
-is where it passes from one panel face to the next; *entry* is the distance along the tube at which it leaves the shell.
+Glossary: the *mouth* is the curve along which a tube is sewn to the panels, walked along the tube's section;
+a *breakpoint* is where it passes from one panel face to the next; *entry* is the distance along the tube at
+which it leaves the shell.
 
-Every point of the mouth follows from one number, the section's parameter, so hole and tube end are the same curve by
-construction: on plane faces a straight stretch gives a straight edge, everything else a spline through exact points.
+Every point of the mouth follows from one number, the section's parameter, so hole and tube end are the same
+curve by construction: on plane faces a straight stretch gives a straight edge, everything else a spline
+through exact points.
 """
 
 import numpy as np
@@ -71,7 +73,9 @@ class _Entry:
         points, along = self.tube.lift(section, 0.0), self.tube.axes[2]
         out = self.ring.outward[panels]
         rise = float(along[2]) if abs(along[2]) > 1e-15 else 0.0
-        return leaving(self.ring.design.shell.mid, out @ points.T, (out @ along)[..., None], points[:, 2], rise)
+        return leaving(
+            self.ring.design.shell.mid, out @ points.T, (out @ along)[..., None], points[:, 2], rise
+        )
 
     def faces(self, section: Array) -> NDArray[np.int64]:
         """Panel and run at each point of the section, shape (n, 2); of panels that tie, the middlemost."""
@@ -164,7 +168,9 @@ def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
     return mouth
 
 
-def _edge(pool: Pool, stretch: Stretch, curve: object, nodes: tuple[Node, Node], span: tuple[float, float]) -> Walk:
+def _edge(
+    pool: Pool, stretch: Stretch, curve: object, nodes: tuple[Node, Node], span: tuple[float, float]
+) -> Walk:
     a, b = nodes
     first, last = span
     inner = np.array([0.21, 0.5, 0.83])

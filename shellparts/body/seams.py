@@ -1,7 +1,8 @@
 """The graph of edges: what each edge of the body is to the sheets that have it. Plain data, no kernel.
 
-Glossary: an edge is a *fold* inside a sheet, a *seam* between the boundaries of two sheets (or of one sheet and itself, at
-a *joint*), a *hem* where one sheet ends, or *open* where two sheets meet and are left unsewn on purpose.
+Glossary: an edge is a *fold* inside a sheet, a *seam* between the boundaries of two sheets (or of one sheet
+and itself, at a *joint*), a *hem* where one sheet ends, or *open* where two sheets meet and are left unsewn
+on purpose.
 """
 
 from collections import Counter
@@ -57,7 +58,8 @@ class SeamGraph:
     kinds : mapping
         Kind of each sheet by name, in the body's order.
     feet, tops, ends : frozenset of int
-        Keys of edges on the floor line of panels and curtain, on the panels' upper ends, at the outer ends of tubes.
+        Keys of edges on the floor line of panels and curtain, on the panels' upper ends, at the outer ends of
+        tubes.
     """
 
     uses: tuple[EdgeUse, ...]
@@ -110,7 +112,9 @@ def edge_uses(
             others = tuple(other for other in edges_of.get(key, ()) if other != name)
             if times > 1:
                 joint = key in joints
-                uses.append(EdgeUse(key, name, EdgeRole.SEAM if joint else EdgeRole.FOLD, (name,) if joint else ()))
+                uses.append(
+                    EdgeUse(key, name, EdgeRole.SEAM if joint else EdgeRole.FOLD, (name,) if joint else ())
+                )
             elif key in vents:
                 uses.append(EdgeUse(key, name, EdgeRole.OPEN))
             elif others and key not in loose:

@@ -1,10 +1,12 @@
 """Panels with the openings that tubes make in them.
 
-A face of a panel is bounded by stretches of two seams and two levels; each may be divided by the nodes of mouths. What
-lies inside a tube is left out, the mouths' edges are put in, and the walks that remain, each with the face on its left,
-close into loops by themselves. No boolean is needed, and every edge is shared with its neighbour from the start.
+A face of a panel is bounded by stretches of two seams and two levels; each may be divided by the nodes of
+mouths. What lies inside a tube is left out, the mouths' edges are put in, and the walks that remain, each
+with the face on its left, close into loops by themselves. No boolean is needed, and every edge is shared with
+its neighbour from the start.
 """
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -44,19 +46,21 @@ class Lattice:
             for run in range(ring.runs):
                 inner = {n.number: n for mouth in mouths for n in mouth.on_seams.get((s, run), ())}
                 path = [corners[s][run], *sorted(inner.values(), key=lambda n: n.at[2]), corners[s][run + 1]]
-                seams[s, run] = [ring.seam_link(pool, s, run, a, b) for a, b in zip(path, path[1:], strict=False)]
+                seams[s, run] = [ring.seam_link(pool, s, run, a, b) for a, b in itertools.pairwise(path)]
         for k in range(ring.panels):
-            across = np.array([-ring.outward[k, 1], ring.outward[k, 0], 0.0])
             for level in range(ring.runs + 1):
                 inner = {n.number: n for mouth in mouths for n in mouth.on_levels.get((k, level), ())}
-                between = sorted(inner.values(), key=lambda n, across=across: float(n.at @ across))
+                places = {n.number: float(ring.lateral(k, n.at[None])[0]) for n in inner.values()}
+                between = sorted(inner.values(), key=lambda n: places[n.number])
                 path = [corners[k][level], *between, corners[(k + 1) % ring.panels][level]]
-                levels[k, level] = [pool.line(a, b) for a, b in zip(path, path[1:], strict=False)]
+                levels[k, level] = [pool.line(a, b) for a, b in itertools.pairwise(path)]
         return cls(seams, levels)
 
     def keys_at(self, level: int) -> frozenset[int]:
         """Keys of all edges on a level."""
-        return frozenset(walk.link.key for (_, at), walks in self.levels.items() if at == level for walk in walks)
+        return frozenset(
+            walk.link.key for (_, at), walks in self.levels.items() if at == level for walk in walks
+        )
 
 
 @frozen(eq=False)
@@ -84,7 +88,10 @@ class PanelTrimmer:
             *(walk.back for walk in reversed(self.lattice.seams[panel, run])),
         ]
         rims = [
-            edge.walk.back for mouth in self.mouths for edge in mouth.edges if (edge.panel, edge.run) == (panel, run)
+            edge.walk.back
+            for mouth in self.mouths
+            for edge in mouth.edges
+            if (edge.panel, edge.run) == (panel, run)
         ]
         if not rims and not self._meets(panel):
             return [[border]]

@@ -1,6 +1,7 @@
 """The faces of tubes from their mouth to their outer end, and the curtain that hangs there."""
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from attrs import frozen
@@ -34,7 +35,7 @@ class TubeBuild:
 
     mouth: Mouth
     faces: tuple[BodyFace, ...]
-    leaves: dict[str, tuple[BodyFace, ...]]
+    leaves: Mapping[str, tuple[BodyFace, ...]]
     joints: frozenset[int]
     vents: frozenset[int]
     loose: frozenset[int]
@@ -46,8 +47,10 @@ def _end_walks(pool: Pool, tube: Tube, stretch: Stretch, marks: Sequence[float])
     parameters = [stretch.first, *sorted(marks), stretch.last]
     nodes = [pool.node(tube.lift(stretch.at(t), tube.end)[0]) for t in parameters]
     if stretch.centre is None:
-        return [pool.line(a, b) for a, b in zip(nodes, nodes[1:], strict=False)]
-    axes = gp_Ax2(point(tube.lift(stretch.centre, tube.end)[0]), direction(tube.axes[2]), direction(tube.axes[0]))
+        return [pool.line(a, b) for a, b in itertools.pairwise(nodes)]
+    axes = gp_Ax2(
+        point(tube.lift(stretch.centre, tube.end)[0]), direction(tube.axes[2]), direction(tube.axes[0])
+    )
     circle = Geom_Circle(axes, stretch.radius)
 
     def curve(t: np.ndarray) -> np.ndarray:
@@ -94,7 +97,9 @@ def build_tube(pool: Pool, tube: Tube, mouth: Mouth, doorway: Doorway | None) ->
     far_keys = frozenset(walk.link.key for walks in ends for walk in walks)
     if tube.closed:
         joint = pool.line(mouth.of_stretch(0)[0].start, ends[0][0].start)
-        return TubeBuild(mouth, tuple(faces), {}, frozenset({joint.link.key}), frozenset(), frozenset(), far_keys)
+        return TubeBuild(
+            mouth, tuple(faces), {}, frozenset({joint.link.key}), frozenset(), frozenset(), far_keys
+        )
     assert doorway is not None  # a tube that stands on the floor is a doorway
     return _with_curtain(pool, tube, mouth, tuple(faces), [walk for walks in ends for walk in walks], doorway)
 
@@ -116,7 +121,10 @@ def _with_curtain(
         "left": [foot_left, sides[0], *end[left:]],
     }
     made = {name: BodyFace(flat_face([loop], tube.axes[2]), (tuple(loop),)) for name, loop in loops.items()}
-    leaves = {"curtain_left": (made["left"], made["middle"]), "curtain_right": (made["right"], made["middle"])}
+    leaves = {
+        "curtain_left": (made["left"], made["middle"]),
+        "curtain_right": (made["right"], made["middle"]),
+    }
     vents = {
         walk.link.key
         for walk in end
@@ -129,7 +137,9 @@ def _with_curtain(
 
 def _index(end: list[Walk], side: float) -> int:
     """Index of the walk of the outer end that starts at a sideways position on the head."""
-    return min(range(1, len(end)), key=lambda i: abs(_sideways(end[i].start) - side) - 1e-9 * end[i].start.at[2])
+    return min(
+        range(1, len(end)), key=lambda i: abs(_sideways(end[i].start) - side) - 1e-9 * end[i].start.at[2]
+    )
 
 
 def _sideways(node: Node) -> float:

@@ -1,9 +1,10 @@
 """The volume of a room from its design alone, to hold the body against. Plain quadrature, no kernel.
 
-The shell is a regular polygon at every height; a tube adds, for each point of its section, the length from where the point
-leaves the shell to the tube's end.
+The shell is a regular polygon at every height; a tube adds, for each point of its section, the length from
+where the point leaves the shell to the tube's end.
 """
 
+import itertools
 import math
 
 import numpy as np
@@ -23,7 +24,7 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 def _quadrature(breaks: ArrayLike, pieces: int) -> tuple[Array, Array]:
     """Gauss-Legendre nodes and weights on the intervals between sorted breaks, each cut into equal pieces."""
     edges = np.unique(np.asarray(breaks, float))
-    edges = np.unique(np.concatenate([np.linspace(a, b, pieces + 1) for a, b in zip(edges, edges[1:], strict=False)]))
+    edges = np.unique(np.concatenate([np.linspace(a, b, pieces + 1) for a, b in itertools.pairwise(edges)]))
     middle, half = (edges[1:] + edges[:-1]) / 2, np.diff(edges) / 2
     return (middle[:, None] + half[:, None] * _NODES).ravel(), (half[:, None] * _WEIGHTS).ravel()
 
@@ -46,7 +47,9 @@ def _tunnel(design: Design) -> float:
     reach = _half_width_at(door, z)
     ridges = np.outer(shell.seam.radius_at(z), np.sin(design.azimuths - shell.half_angle))
     # Between ridges the front is straight in the sideways direction, so that trapezia are exact.
-    corners = np.sort(np.clip(np.column_stack([ridges, -reach, reach]), -reach[:, None], reach[:, None]), axis=1)
+    corners = np.sort(
+        np.clip(np.column_stack([ridges, -reach, reach]), -reach[:, None], reach[:, None]), axis=1
+    )
     lengths = doorway_end(design) - front(design, corners, z[:, None])
     return float(np.trapezoid(lengths, corners, axis=1) @ weights)
 

@@ -1,8 +1,9 @@
 """The design: every number of a room, validated and frozen, with no geometry kernel.
 
-Glossary: *across* is the room's diameter at the floor; the *seams* are its ridges, the panel *middles* lie nearer the
-axis by the cosine of half a panel's angle; the *profile* is the outline of the shell from floor to top.
-This stage knows the limits of geometry and of the trade; it knows nothing of solids, cloth pieces or files.
+Glossary: *across* is the room's diameter at the floor; the *seams* are its ridges, the panel *middles* lie
+nearer the axis by the cosine of half a panel's angle; the *profile* is the outline of the shell from floor to
+top. This stage knows the limits of geometry and of the trade; it knows nothing of solids, cloth pieces or
+files.
 """
 
 from shellparts.parameters.choices import Head, Measured, PartKind, ProfileKind, Tape

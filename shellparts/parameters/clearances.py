@@ -1,8 +1,8 @@
 """Whether the parts of a design fit each other; checked before any solid is built.
 
-Glossary: the *front* is where a line parallel to the doorway's middle line leaves the shell. Every check says which value
-is wrong, what it may be, and what to do. This module knows nothing of a kernel: the shell is a regular polygon at every
-height, so all of it is plain arithmetic.
+Glossary: the *front* is where a line parallel to the doorway's middle line leaves the shell. Every check says
+which value is wrong, what it may be, and what to do. This module knows nothing of a kernel: the shell is a
+regular polygon at every height, so all of it is plain arithmetic.
 """
 
 import math
@@ -19,7 +19,15 @@ from shellparts.units import metric
 if TYPE_CHECKING:
     from shellparts.parameters.design import Design
 
-__all__ = ["check_clearances", "doorway_end", "front", "leaving", "panels_crossed", "sleeve_entry", "sleeve_frame"]
+__all__ = [
+    "check_clearances",
+    "doorway_end",
+    "front",
+    "leaving",
+    "panels_crossed",
+    "sleeve_entry",
+    "sleeve_frame",
+]
 
 Array = NDArray[np.float64]
 
@@ -116,8 +124,8 @@ def sleeve_entry(design: "Design", offsets: ArrayLike) -> tuple[Array, Array]:
     Returns
     -------
     along, height : ndarray
-        Distance along the axis from where the axis itself leaves the shell, and height above the floor [mm], shape
-        (n,); NaN where the line does not leave through the panel.
+        Distance along the axis from where the axis itself leaves the shell, and height above the floor [mm],
+        shape (n,); NaN where the line does not leave through the panel.
     """
     assert design.sleeve is not None  # asked only for rooms with a sleeve
     slope, mid = math.radians(design.sleeve.slope), design.shell.mid
@@ -240,8 +248,8 @@ def _check_sleeve(design: "Design") -> None:
         low >= _EDGE_MARGIN_MM and high <= shell.mid.top[1] - _EDGE_MARGIN_MM,
         "sleeve height",
         value,
-        f"such that its opening, here from {metric(low)} to {metric(high)}, keeps {metric(_EDGE_MARGIN_MM)} from the "
-        f"floor and from the panels' upper end at {metric(shell.mid.top[1])}",
+        f"such that its opening, here from {metric(low)} to {metric(high)}, keeps "
+        f"{metric(_EDGE_MARGIN_MM)} from the floor and from the panels' upper end at {metric(shell.mid.top[1])}",
         remedy,
     )
     spare = shell.half_width(height) - np.abs(section[:, 0])
@@ -250,7 +258,8 @@ def _check_sleeve(design: "Design") -> None:
         float(spare.min()) >= _EDGE_MARGIN_MM,
         "sleeve width",
         metric(2 * sleeve.half_size[0]),
-        f"at most {metric(max(math.floor(widest), 0))}, the panel's width there less {metric(_EDGE_MARGIN_MM)} each side",
+        f"at most {metric(max(math.floor(widest), 0))}, the panel's width there less "
+        f"{metric(_EDGE_MARGIN_MM)} each side",
         "choose a smaller sleeve, set it lower, or make fewer and wider panels",
     )
     require(

@@ -1,7 +1,8 @@
 """The whole design, and where its parts stand.
 
-Glossary: the doorway's middle line runs along +x; *azimuths* are counted counter-clockwise from it, seen from above, z is
-up and the floor is z = 0. Panel numbers start at 1. An *allowance* is the cloth outside the sewing line.
+Glossary: the doorway's middle line runs along +x; *azimuths* are counted counter-clockwise from it, seen from
+above, z is up and the floor is z = 0. Panel numbers start at 1. An *allowance* is the cloth outside the
+sewing line.
 """
 
 import math
@@ -17,7 +18,13 @@ from numpy.typing import NDArray
 from shellparts.parameters.choices import CentredOn, Tape
 from shellparts.parameters.doorway import Doorway
 from shellparts.parameters.flap import Flap
-from shellparts.parameters.limits import choice_field, count_field, length_field, optional_length_field, require
+from shellparts.parameters.limits import (
+    choice_field,
+    count_field,
+    length_field,
+    optional_length_field,
+    require,
+)
 from shellparts.parameters.shell import Shell
 from shellparts.parameters.sleeve import Sleeve
 
@@ -58,7 +65,9 @@ class Marking:
     """
 
     tape: Tape = choice_field("tape measure", Tape, default=Tape.METRIC)
-    spacing: float | None = optional_length_field("station spacing", 20.0, 1000.0, "mark every 100 mm to 300 mm")
+    spacing: float | None = optional_length_field(
+        "station spacing", 20.0, 1000.0, "mark every 100 mm to 300 mm"
+    )
 
     @property
     def station_spacing(self) -> float:
@@ -91,7 +100,8 @@ class Design:
     shell : Shell
         The ring of panels.
     doorway : Doorway, optional
-        The tunnel through the shell; a room without one has no way out and is refused when people are to go in.
+        The tunnel through the shell; a room without one has no way out and is refused when people are to go
+        in.
     sleeve : Sleeve, optional
         The tube to the fan.
     flap : Flap, optional
@@ -106,7 +116,8 @@ class Design:
     Raises
     ------
     ParameterError
-        If the parts do not fit each other: a doorway higher than the shell, a sleeve wider than its panel and so on.
+        If the parts do not fit each other: a doorway higher than the shell, a sleeve wider than its panel and
+        so on.
     """
 
     name: str = field(validator=_check_name)

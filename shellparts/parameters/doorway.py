@@ -1,9 +1,9 @@
 """The doorway: a tunnel of cloth through the shell, with a curtain at its outer end.
 
-Glossary: the *head* is the tunnel's top; the *eaves* are where its upright sides end and the head begins; the *leaves*
-are the two halves of the curtain, which overlap in the middle; the *vent* is the stretch at the foot of each side of the
-curtain that is left unsewn and held by clips, so that air can be let out. The cross-section lies in (sideways, height).
-This module knows nothing of the shell that the tunnel goes through.
+Glossary: the *head* is the tunnel's top; the *eaves* are where its upright sides end and the head begins; the
+*leaves* are the two halves of the curtain, which overlap in the middle; the *vent* is the stretch at the foot
+of each side of the curtain that is left unsewn and held by clips, so that air can be let out. The
+cross-section lies in (sideways, height). This module knows nothing of the shell that the tunnel goes through.
 """
 
 import math
@@ -36,8 +36,8 @@ class Doorway:
     head : Head or str
         ``"gabled"``, ``"arched"`` or ``"flat"``.
     rise : float or str
-        Height of the head above the eaves [mm]; a third of the width for a gable unless given, half the width for an
-        arch (a half circle, always), nothing for a flat head.
+        Height of the head above the eaves [mm]; a third of the width for a gable unless given, half the width
+        for an arch (a half circle, always), nothing for a flat head.
     centred_on : CentredOn or str
         ``"panel"`` or ``"seam"``.
     overlap : float or str
@@ -59,9 +59,15 @@ class Doorway:
     head: Head = choice_field("doorway head", Head, default=Head.GABLED)
     rise: float | None = optional_length_field("rise of the doorway head", 0.0, 3000.0, "choose a lower head")
     centred_on: CentredOn = choice_field("what the doorway is centred on", CentredOn, default=CentredOn.PANEL)
-    overlap: float = length_field("curtain overlap", 50.0, 2000.0, "overlap the leaves by 100 mm to 400 mm", default=250.0)
-    vent: float = length_field("vent at the curtain", 0.0, 3000.0, "leave 300 mm to 800 mm unsewn", default=500.0)
-    flap: float = length_field("tunnel flap depth", 0.0, 1000.0, "choose a flap up to 1 m, or 0 for none", default=0.0)
+    overlap: float = length_field(
+        "curtain overlap", 50.0, 2000.0, "overlap the leaves by 100 mm to 400 mm", default=250.0
+    )
+    vent: float = length_field(
+        "vent at the curtain", 0.0, 3000.0, "leave 300 mm to 800 mm unsewn", default=500.0
+    )
+    flap: float = length_field(
+        "tunnel flap depth", 0.0, 1000.0, "choose a flap up to 1 m, or 0 for none", default=0.0
+    )
 
     def __attrs_post_init__(self) -> None:
         """Check what depends on more than one value."""
@@ -74,7 +80,13 @@ class Doorway:
                 "leave the rise out, or choose a gabled head",
             )
         if self.head is Head.FLAT:
-            require(not self.rise, "rise of the doorway head", metric(self.rise or 0.0), "0 mm for a flat head", "leave it out")
+            require(
+                not self.rise,
+                "rise of the doorway head",
+                metric(self.rise or 0.0),
+                "0 mm for a flat head",
+                "leave it out",
+            )
         if self.head is Head.GABLED:
             require(
                 self.head_rise >= 20.0,

@@ -16,7 +16,8 @@ class Flap:
     depth : float or str
         From the foot of the panel inward [mm], 50 mm to 1.5 m.
     sewn_on : bool
-        Whether the flap is cut on its own and sewn to the panel; otherwise it is one with the panel, over a fold.
+        Whether the flap is cut on its own and sewn to the panel; otherwise it is one with the panel, over a
+        fold.
     """
 
     depth: float = length_field("flap depth", 50.0, 1500.0, "choose a flap from 50 mm to 1.5 m")

@@ -1,8 +1,9 @@
 """Profiles: the plane curves that a shell is drawn with.
 
-Glossary: a *run* is one smooth stretch of the profile in (radius, height); the *reference* profile is the one the user
-gives; the *mid-line* (through a panel's middle) and the *seam line* (through a ridge) are the reference stretched
-sideways by a constant. Heights rise strictly along a profile. This module knows nothing of panels or of a kernel.
+Glossary: a *run* is one smooth stretch of the profile in (radius, height); the *reference* profile is the one
+the user gives; the *mid-line* (through a panel's middle) and the *seam line* (through a ridge) are the
+reference stretched sideways by a constant. Heights rise strictly along a profile. This module knows nothing
+of panels or of a kernel.
 """
 
 import math
@@ -13,7 +14,18 @@ import numpy as np
 from attrs import evolve, field, frozen
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["ArcRun", "LineRun", "Profile", "Run", "SplineRun", "dome", "pointed", "polyline", "smooth", "straight"]
+__all__ = [
+    "ArcRun",
+    "LineRun",
+    "Profile",
+    "Run",
+    "SplineRun",
+    "dome",
+    "pointed",
+    "polyline",
+    "smooth",
+    "straight",
+]
 
 Array = NDArray[np.float64]
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
@@ -67,7 +79,7 @@ class LineRun:
 
 @frozen
 class ArcRun:
-    """A circular stretch: centre (radius, height), its own radius, and two angles from the horizontal [rad]."""
+    """A circular stretch: centre (radius, height), its radius, and two angles from the horizontal [rad]."""
 
     centre: tuple[float, float]
     radius: float
@@ -121,7 +133,7 @@ class SplineRun:
         return np.asarray(self._curve(np.asarray(t, float) * self.last, 1)) * self.last
 
     def parameter_at(self, height: Array) -> Array:
-        """Parameters at the heights given [mm], shape (n,): Newton steps kept inside a bracket that shrinks."""
+        """Parameters at the heights given [mm], shape (n,), by Newton steps kept inside a bracket."""
         height = np.asarray(height, float)
         low, high = np.zeros_like(height), np.ones_like(height)
         t = np.full_like(height, 0.5)
@@ -322,11 +334,12 @@ def polyline(points: ArrayLike) -> Profile:
     """
     p = np.asarray(points, float)
     pairs = [(tuple(a), tuple(b)) for a, b in zip(p.tolist(), p.tolist()[1:], strict=False)]
-    return Profile(tuple(LineRun(a, b) for a, b in pairs))  # type: ignore[arg-type]
+    return Profile(tuple(LineRun(a, b) for a, b in pairs))
 
 
 def smooth(points: ArrayLike) -> Profile:
-    """Make a profile that is one smooth curve through points: the interpolating cubic spline over chord length.
+    """Make a profile that is one smooth curve through points: the interpolating cubic spline over chord
+    length.
 
     Parameters
     ----------

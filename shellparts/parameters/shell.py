@@ -1,11 +1,12 @@
 """The shell: a ring of equal panels under one profile, closed by a cap.
 
-Glossary: *across* is the diameter at the floor; *half angle* is half of one panel's share of the full turn; the *end*
-is where the panels stop short of the axis and the cap takes over. A panel is ruled straight across from seam to seam,
-so everything about it follows from its mid-line: its half width is the mid-line's radius times the tangent of the half
-angle. This module knows nothing of doorways and sleeves.
+Glossary: *across* is the diameter at the floor; *half angle* is half of one panel's share of the full turn;
+the *end* is where the panels stop short of the axis and the cap takes over. A panel is ruled straight across
+from seam to seam, so everything about it follows from its mid-line: its half width is the mid-line's radius
+times the tangent of the half angle. This module knows nothing of doorways and sleeves.
 """
 
+import itertools
 import math
 from functools import cached_property
 from typing import Any
@@ -17,7 +18,13 @@ from numpy.typing import ArrayLike, NDArray
 from shellparts.errors import ParameterError
 from shellparts.parameters import profile as profiles
 from shellparts.parameters.choices import Measured, ProfileKind
-from shellparts.parameters.limits import choice_field, count_field, length_field, optional_length_field, require
+from shellparts.parameters.limits import (
+    choice_field,
+    count_field,
+    length_field,
+    optional_length_field,
+    require,
+)
 from shellparts.parameters.profile import Profile
 from shellparts.units import metric, to_mm
 
@@ -54,8 +61,8 @@ class Shell:
     across : float or str
         Diameter at the floor [mm], 1 m to 20 m. Left out with ``profile="points"``, which has its own radii.
     height : float or str
-        Height of the profile's upper end above the floor [mm], 0.8 m to 10 m: for a straight or pointed profile the
-        point where the panels would meet. Left out with ``profile="points"``.
+        Height of the profile's upper end above the floor [mm], 0.8 m to 10 m: for a straight or pointed
+        profile the point where the panels would meet. Left out with ``profile="points"``.
     wall : float or str
         Height of the upright wall below the profile [mm], or 0.
     profile : ProfileKind or str
@@ -67,8 +74,8 @@ class Shell:
     measured : Measured or str
         Where sizes across are taken: ``"seams"`` or ``"middles"`` of panels.
     stop_short : float or str
-        How far short of the axis the panels stop, measured along the panel's mid-line [mm]; 100 mm unless given.
-        A profile of points that ends off the axis stops at its last point unless this is given.
+        How far short of the axis the panels stop, measured along the panel's mid-line [mm]; 100 mm unless
+        given. A profile of points that ends off the axis stops at its last point unless this is given.
 
     Raises
     ------
@@ -77,14 +84,22 @@ class Shell:
     """
 
     panels: int = count_field("number of panels", 5, 64, "choose from 5 to 64 panels")
-    across: float | None = optional_length_field("size across", 1000.0, 20_000.0, "build a smaller or larger room, 1 m to 20 m across")
-    height: float | None = optional_length_field("shell height", 800.0, 10_000.0, "choose a height from 0.8 m to 10 m")
-    wall: float = length_field("upright wall", 0.0, 4000.0, "choose a wall up to 4 m, or 0 for none", default=0.0)
+    across: float | None = optional_length_field(
+        "size across", 1000.0, 20_000.0, "build a smaller or larger room, 1 m to 20 m across"
+    )
+    height: float | None = optional_length_field(
+        "shell height", 800.0, 10_000.0, "choose a height from 0.8 m to 10 m"
+    )
+    wall: float = length_field(
+        "upright wall", 0.0, 4000.0, "choose a wall up to 4 m, or 0 for none", default=0.0
+    )
     profile: ProfileKind = choice_field("profile", ProfileKind, default=ProfileKind.STRAIGHT)
     points: tuple[tuple[float, float], ...] | None = field(default=None, converter=_read_points)
     smooth: bool = False
     measured: Measured = choice_field("where the size is measured", Measured, default=Measured.SEAMS)
-    stop_short: float | None = optional_length_field("stop short of the axis", 0.0, 2000.0, "stop 50 mm to 300 mm short")
+    stop_short: float | None = optional_length_field(
+        "stop short of the axis", 0.0, 2000.0, "stop 50 mm to 300 mm short"
+    )
 
     def __attrs_post_init__(self) -> None:
         """Check what depends on more than one value."""
@@ -97,7 +112,7 @@ class Shell:
             "profile",
             "one that turns back on itself",
             "rising all the way, on one side of the axis",
-            "move the points so that each is higher than the one before; if the curve swings, use smooth=False",
+            "move points so that each is higher than the one before; if the curve swings, use smooth=False",
         )
         self._check_ends()
 
@@ -111,7 +126,11 @@ class Shell:
             f"from {least} to 40",
             "give points as (radius, height) pairs from the floor up",
         )
-        for what, value in (("size across", self.across), ("shell height", self.height), ("upright wall", self.wall)):
+        for what, value in (
+            ("size across", self.across),
+            ("shell height", self.height),
+            ("upright wall", self.wall),
+        ):
             require(
                 not value,
                 what,
@@ -119,8 +138,14 @@ class Shell:
                 "left out with a profile of points",
                 "the points say it already; draw an upright wall as two points of the same radius",
             )
-        require(points[0][1] == 0.0, "height of profile point 1", metric(points[0][1], 1), "0 mm", "start at the floor")
-        for i, ((_, low), (r, z)) in enumerate(zip(points, points[1:], strict=False), 2):
+        require(
+            points[0][1] == 0.0,
+            "height of profile point 1",
+            metric(points[0][1], 1),
+            "0 mm",
+            "start at the floor",
+        )
+        for i, ((_, low), (r, z)) in enumerate(itertools.pairwise(points), 2):
             require(
                 z - low >= 1.0,
                 f"height of profile point {i}",
@@ -137,18 +162,30 @@ class Shell:
             )
         largest, top = max(r for r, _ in points), points[-1][1]
         require(
-            500.0 <= points[0][0] and largest <= 10_000.0,
+            points[0][0] >= 500.0 and largest <= 10_000.0,
             "size across",
             metric(2 * (largest if largest > 10_000.0 else points[0][0])),
             "from 1000 mm to 20000 mm",
             "build a smaller or larger room",
         )
-        require(800.0 <= top <= 10_000.0, "shell height", metric(top), "from 800 mm to 10000 mm", "move the last point")
+        require(
+            800.0 <= top <= 10_000.0,
+            "shell height",
+            metric(top),
+            "from 800 mm to 10000 mm",
+            "move the last point",
+        )
 
     def _check_drawn(self) -> None:
         remedy = "give both the size across and the height, or a profile of points"
         require(self.points is None, "profile", self.profile.value, "'points' when points are given", remedy)
-        require(not self.smooth, "smooth", "True", "False unless the profile is given by points", "leave smooth out")
+        require(
+            not self.smooth,
+            "smooth",
+            "True",
+            "False unless the profile is given by points",
+            "leave smooth out",
+        )
         require(self.across is not None, "size across", "missing", "given", remedy)
         require(self.height is not None, "shell height", "missing", "given", remedy)
         rise, radius = self._rise, (self.across or 0.0) / 2

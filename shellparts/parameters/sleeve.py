@@ -1,8 +1,8 @@
 """The fan sleeve: a tube of cloth from a panel to the fan.
 
-Glossary: the *girth* is the distance around the fan, measured with a tape; *ease* is what the sleeve is wider so that it
-slips on; the *section* is the tube's cross-section; the *axis* is its middle line, in the upright plane through the
-panel's middle. This module knows nothing of the panel that the sleeve is sewn to.
+Glossary: the *girth* is the distance around the fan, measured with a tape; *ease* is what the sleeve is wider
+so that it slips on; the *section* is the tube's cross-section; the *axis* is its middle line, in the upright
+plane through the panel's middle. This module knows nothing of the panel that the sleeve is sewn to.
 """
 
 import math
@@ -12,7 +12,13 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.errors import ParameterError
-from shellparts.parameters.limits import angle_field, count_field, length_field, optional_length_field, require
+from shellparts.parameters.limits import (
+    angle_field,
+    count_field,
+    length_field,
+    optional_length_field,
+    require,
+)
 from shellparts.units import metric
 
 __all__ = ["Sleeve"]
@@ -20,7 +26,8 @@ __all__ = ["Sleeve"]
 
 @frozen(kw_only=True)
 class Sleeve:
-    """A fan sleeve. Its size is given in exactly one of three ways: `girth`, `diameter`, or `width` and `depth`.
+    """A fan sleeve. Its size is given in exactly one of three ways: `girth`, `diameter`, or `width` and
+    `depth`.
 
     Parameters
     ----------
@@ -39,8 +46,8 @@ class Sleeve:
     slope : float
         How far the axis falls towards the fan [deg]: 0 is level, 90 would be straight down.
     panel : int
-        Number of the panel, counted counter-clockwise seen from above. Panel 1 is the doorway's panel, or the first one
-        counter-clockwise of the doorway's seam.
+        Number of the panel, counted counter-clockwise seen from above. Panel 1 is the doorway's panel, or the
+        first one counter-clockwise of the doorway's seam.
 
     Raises
     ------
@@ -48,7 +55,9 @@ class Sleeve:
         If a value is out of its range, or the size is given in more or fewer ways than one.
     """
 
-    girth: float | None = optional_length_field("girth of the fan", 300.0, 5000.0, "measure around the fan with a tape")
+    girth: float | None = optional_length_field(
+        "girth of the fan", 300.0, 5000.0, "measure around the fan with a tape"
+    )
     ease: float = length_field("ease", 0.0, 300.0, "choose an ease of 20 mm to 80 mm", default=40.0)
     diameter: float | None = optional_length_field("sleeve diameter", 100.0, 1500.0, "choose 0.1 m to 1.5 m")
     width: float | None = optional_length_field("sleeve width", 100.0, 1500.0, "choose 0.1 m to 1.5 m")
@@ -56,7 +65,9 @@ class Sleeve:
     length: float = length_field("sleeve length", 200.0, 5000.0, "choose 0.2 m to 5 m")
     height: float = length_field("sleeve height", 50.0, 5000.0, "measure to the middle of the fan's outlet")
     slope: float = angle_field("sleeve slope", -45.0, 60.0, "choose a gentler slope", default=0.0)
-    panel: int = count_field("sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway", default=2)
+    panel: int = count_field(
+        "sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway", default=2
+    )
 
     def __attrs_post_init__(self) -> None:
         """Check that the size is given once and once only."""

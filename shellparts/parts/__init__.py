@@ -1,7 +1,7 @@
 """The parts of a room, each on its own: the ring of panels, the tubes that go through it, what hangs on them.
 
-A part is exact geometry that has not met the others yet: surfaces, and the curves that bound them. Where parts meet is for
-the body stage. Everything outward means away from the air that holds the cloth up.
+A part is exact geometry that has not met the others yet: surfaces, and the curves that bound them. Where
+parts meet is for the body stage. Everything outward means away from the air that holds the cloth up.
 """
 
 from shellparts.parts.flap import FloorBand, shell_flaps, tunnel_flaps

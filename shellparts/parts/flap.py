@@ -1,8 +1,8 @@
 """The ground flaps: bands of cloth on the floor, inward from the feet of panels and tunnel sides.
 
-A flap that is one with its panel hangs on it by a fold; otherwise it is sewn on. Neighbouring flaps are mitred along the
-seams. Where the doorway is, flaps are left out; what would be left narrower than a hand's breadth of hem is left out too. The
-side that shows outward on the panel is the flap's underside.
+A flap that is one with its panel hangs on it by a fold; otherwise it is sewn on. Neighbouring flaps are
+mitred along the seams. Where the doorway is, flaps are left out; what would be left narrower than a hand's
+breadth of hem is left out too. The side that shows outward on the panel is the flap's underside.
 """
 
 import math
@@ -22,7 +22,7 @@ _LEAST_WIDTH_MM = 20.0
 
 @frozen(eq=False)
 class FloorBand:
-    """A flap: its name, the name of the sheet it hangs on, and its corners clockwise seen from above, shape (n, 3) [mm]."""
+    """A flap: its name, its home sheet, and its corners clockwise from above, shape (n, 3) [mm]."""
 
     name: str
     home: str
@@ -58,7 +58,8 @@ def shell_flaps(design: Design) -> list[FloorBand]:
     Returns
     -------
     list of FloorBand
-        ``flap_01`` … on ``panel_01`` …; a flap that the doorway leaves in two is ``flap_01_a`` and ``flap_01_b``.
+        ``flap_01`` … on ``panel_01`` …; a flap that the doorway leaves in two is ``flap_01_a`` and
+        ``flap_01_b``.
     """
     assert design.flap is not None  # asked only for rooms with a flap
     foot = float(design.shell.mid.breaks[0, 0])

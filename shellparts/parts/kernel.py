@@ -1,7 +1,8 @@
 """Small words for the kernel: points, curves, surfaces and faces made from numbers.
 
-Glossary: an *outward* face is oriented so that its normal points away from the air; its boundary runs counter-clockwise
-seen from there. A *pcurve* is an edge's image in the parameters of a surface. Nothing here knows what shapes are for.
+Glossary: an *outward* face is oriented so that its normal points away from the air; its boundary runs
+counter-clockwise seen from there. A *pcurve* is an edge's image in the parameters of a surface. Nothing here
+knows what shapes are for.
 """
 
 from collections.abc import Callable
@@ -178,14 +179,15 @@ def plane(origin: ArrayLike, normal: ArrayLike) -> Geom_Surface:
 
 
 def cylinder(origin: ArrayLike, axis: ArrayLike, zero: ArrayLike, radius: float) -> Geom_Surface:
-    """Cylinder about an axis through a point [mm]; its angle is counted from `zero`, its normal points outward."""
+    """Cylinder about an axis through a point [mm], angles counted from `zero`; its normal points outward."""
     return Geom_CylindricalSurface(gp_Ax3(point(origin), direction(axis), direction(zero)), radius)
 
 
 def swept(run: Run, stretch: float, outward: ArrayLike) -> Geom_Surface:
     """Surface of a curved run swept level at a right angle to its plane; its normal points outward.
 
-    Its first parameter is the curve's, its second the distance along ``outward x up``. A circle gives a cylinder.
+    Its first parameter is the curve's, its second the distance along ``outward x up``. A circle gives a
+    cylinder.
     """
     out = np.asarray(outward, float)
     sweep = np.cross(out, [0.0, 0.0, 1.0])

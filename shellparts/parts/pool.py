@@ -1,12 +1,12 @@
 """Points and edges that are shared by identity.
 
-Glossary: a *node* is a point of the body; a *link* is an edge between two nodes, with the curve it lies on; a *walk* is a
-link with a direction. Two parts that ask the pool for the same point or the same straight edge get the same one, so that
-what touches is joined by construction and no boolean is needed to find it out.
+Glossary: a *node* is a point of the body; a *link* is an edge between two nodes, with the curve it lies on; a
+*walk* is a link with a direction. Two parts that ask the pool for the same point or the same straight edge
+get the same one, so that what touches is joined by construction and no boolean is needed to find it out.
 """
 
 from collections.abc import Callable, Sequence
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 from attrs import field, frozen
@@ -149,10 +149,12 @@ class Pool:
     def path(self, points: Sequence[ArrayLike]) -> list[Walk]:
         """Straight edges along an open path through points, each of shape (3,) [mm]."""
         nodes = [self.node(p) for p in points]
-        return [self.line(a, b) for a, b in zip(nodes, nodes[1:], strict=False)]
+        return [self.line(a, b) for a, b in pairwise(nodes)]
 
-    def curve(self, a: Node, b: Node, first: float, last: float, curve: Parameters, known: Geom_Curve | None = None) -> Walk:
-        """A curved edge from `a` to `b`; on a curve of the kernel if there is a `known` one, otherwise on a spline."""
+    def curve(
+        self, a: Node, b: Node, first: float, last: float, curve: Parameters, known: Geom_Curve | None = None
+    ) -> Walk:
+        """A curved edge from `a` to `b`, on the kernel's curve where one is `known`, else on a spline."""
         if known is None:
             spline = fit_spline(curve, first, last)
             known, curve = kernel_curve(spline), spline

@@ -1,9 +1,9 @@
 """Cross-sections of tubes.
 
-Glossary: a *section* is a path of stretches, counter-clockwise around the air seen against the tube's direction, in
-coordinates (sideways, upward). It is closed for a sleeve; for a tunnel it runs from the right foot over the head to the
-left foot, and the floor closes it. A stretch is straight or circular; its *parameter* is the share of the way along a
-straight stretch, or the angle of a circular one.
+Glossary: a *section* is a path of stretches, counter-clockwise around the air seen against the tube's
+direction, in coordinates (sideways, upward). It is closed for a sleeve; for a tunnel it runs from the right
+foot over the head to the left foot, and the floor closes it. A stretch is straight or circular; its
+*parameter* is the share of the way along a straight stretch, or the angle of a circular one.
 """
 
 import math

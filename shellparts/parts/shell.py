@@ -1,9 +1,10 @@
 """The ring of panels as exact geometry: seams, levels and the surface of every panel.
 
-Glossary: *levels* are the ends of the profile's runs, from the floor up. A panel has one face between each two levels. It is
-ruled straight across from seam to seam: the mid-line swept level and trimmed by the two upright planes through its seams, so
-it can be laid flat exactly, whatever its profile. Seam `s` stands between the panels `s - 1` and `s`, both counted from 0.
-*Lateral* is the distance from the panel's middle plane, counter-clockwise seen from above.
+Glossary: *levels* are the ends of the profile's runs, from the floor up. A panel has one face between each
+two levels. It is ruled straight across from seam to seam: the mid-line swept level and trimmed by the two
+upright planes through its seams, so it can be laid flat exactly, whatever its profile. Seam `s` stands
+between the panels `s - 1` and `s`, both counted from 0. *Lateral* is the distance from the panel's middle
+plane, counter-clockwise seen from above.
 """
 
 import numpy as np

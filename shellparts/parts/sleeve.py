@@ -1,5 +1,9 @@
-"""The fan sleeve as a tube from its panel out to the fan. Its section starts and ends in the middle of its underside."""
+"""The fan sleeve as a tube from its panel out to the fan.
 
+Its section starts and ends in the middle of its underside.
+"""
+
+import itertools
 import math
 
 import numpy as np
@@ -29,12 +33,16 @@ def sleeve_tube(design: Design) -> Tube:
     sleeve = design.sleeve
     assert sleeve is not None  # asked only for rooms with a sleeve
     a, b = sleeve.half_size
+    section: tuple[Stretch, ...]
     if sleeve.is_round:
         foot, top, quarter = (0.0, -a), (0.0, a), math.pi / 2
-        section = (Stretch(foot, top, (0.0, 0.0), -quarter, quarter), Stretch(top, foot, (0.0, 0.0), quarter, 3 * quarter))
+        section = (
+            Stretch(foot, top, (0.0, 0.0), -quarter, quarter),
+            Stretch(top, foot, (0.0, 0.0), quarter, 3 * quarter),
+        )
     else:
         corners = [(0.0, -b), (a, -b), (a, b), (-a, b), (-a, -b), (0.0, -b)]
-        section = tuple(Stretch(p, q) for p, q in zip(corners, corners[1:], strict=False))
+        section = tuple(Stretch(p, q) for p, q in itertools.pairwise(corners))
 
     def covers(q: NDArray[np.float64]) -> NDArray[np.bool_]:
         x, y = q.T

@@ -1,6 +1,7 @@
 """Tubes: a section swept along a straight line, from inside the shell to an outer end.
 
-The doorway tunnel and the fan sleeve are both tubes. A tube knows its own air, and nothing of the shell it goes through.
+The doorway tunnel and the fan sleeve are both tubes. A tube knows its own air, and nothing of the shell it
+goes through.
 """
 
 from collections.abc import Callable
@@ -38,9 +39,11 @@ class Tube:
     axes : ndarray
         Unit vectors sideways, upward and along, shape (3, 3), right-handed.
     start, end : float
-        Distances of the room's axis and of the outer end [mm]; where the tube really starts is for the body to find.
+        Distances of the room's axis and of the outer end [mm]; where the tube really starts is for the body
+        to find.
     covers : callable
-        Takes section coordinates, shape (n, 2) [mm], and tells which are strictly inside; the floor itself counts.
+        Takes section coordinates, shape (n, 2) [mm], and tells which are strictly inside; the floor itself
+        counts.
     """
 
     name: str
@@ -56,7 +59,9 @@ class Tube:
     def lift(self, section: ArrayLike, along: ArrayLike) -> Array:
         """Points in space from section coordinates, shape (n, 2), and distances, shape (n,) [mm]."""
         q, t = np.atleast_2d(np.asarray(section, float)), np.atleast_1d(np.asarray(along, float))
-        local = np.column_stack([np.broadcast_to(q, (max(len(q), len(t)), 2)), np.broadcast_to(t, max(len(q), len(t)))])
+        local = np.column_stack(
+            [np.broadcast_to(q, (max(len(q), len(t)), 2)), np.broadcast_to(t, max(len(q), len(t)))]
+        )
         return self.origin + local @ self.axes
 
     def local(self, points: ArrayLike) -> Array:

@@ -31,7 +31,10 @@ def tunnel_tube(design: Design) -> Tube:
     half, eaves = door.width / 2, door.eaves
     right, left, peak = (half, eaves), (-half, eaves), (0.0, door.height)
     if door.head is Head.ARCHED:
-        head = [Stretch(right, peak, (0.0, eaves), 0.0, math.pi / 2), Stretch(peak, left, (0.0, eaves), math.pi / 2, math.pi)]
+        head = [
+            Stretch(right, peak, (0.0, eaves), 0.0, math.pi / 2),
+            Stretch(peak, left, (0.0, eaves), math.pi / 2, math.pi),
+        ]
     elif door.head is Head.GABLED:
         head = [Stretch(right, peak), Stretch(peak, left)]
     else:
@@ -43,4 +46,6 @@ def tunnel_tube(design: Design) -> Tube:
         return (np.abs(y) < half) & (z < door.head_height(y))
 
     axes = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
-    return Tube("tunnel", PartKind.TUNNEL, section, False, np.zeros(3), axes, 0.0, doorway_end(design), covers)
+    return Tube(
+        "tunnel", PartKind.TUNNEL, section, False, np.zeros(3), axes, 0.0, doorway_end(design), covers
+    )

@@ -1,4 +1,4 @@
-"""Sheets that are cut alike: found by laying their placed outlines on each other, as they are and turned over."""
+"""Sheets that are cut alike: found by laying their outlines on each other, as they are and turned over."""
 
 from collections.abc import Mapping, Sequence
 from enum import Enum
@@ -60,7 +60,10 @@ def _fits(a: tuple[Array, tuple[EdgeRole, ...]], b: tuple[Array, tuple[EdgeRole,
     n = len(q)
     for shift in range(n):
         order = [(i + shift) % n for i in range(n)]
-        if tuple(roles_b[i] for i in order) == roles_a and np.abs(p - q[order]).max() <= TOLERANCES.same_piece_mm:
+        if (
+            tuple(roles_b[i] for i in order) == roles_a
+            and np.abs(p - q[order]).max() <= TOLERANCES.same_piece_mm
+        ):
             return True
     return False
 
@@ -99,7 +102,9 @@ def classes_of(
     return [PieceClass(tuple(names), mirror) for names, mirror in zip(members, mirrors, strict=True)]
 
 
-def _find(shape: _Shape, group: object, known: Sequence[tuple[_Shape, _Shape, object]]) -> tuple[int | None, int | None]:
+def _find(
+    shape: _Shape, group: object, known: Sequence[tuple[_Shape, _Shape, object]]
+) -> tuple[int | None, int | None]:
     """Index of the class that a shape belongs to, and of the class that it mirrors."""
     mirror = None
     for index, (plain, turned, other) in enumerate(known):

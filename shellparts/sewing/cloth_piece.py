@@ -1,9 +1,9 @@
 """What a pattern consists of: pieces, their edges, and seams. Data only."""
 
+import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-import numpy as np
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.choices import PartKind
 from shellparts.unroll.outline import FlatEdge, Outline
@@ -83,7 +83,8 @@ class Piece:
     mirror_of : str or None
         Name of the piece whose mirror image it is.
     outline : Outline
-        The sewing line as seen from outside, placed with its centre line upright on x = 0 and its lower edge on y = 0.
+        The sewing line as seen from outside, placed with its centre line upright on x = 0 and its lower edge
+        on y = 0.
     edges : tuple of PieceEdge
         Of the outer sewing line.
     holes : tuple of tuple of PieceEdge

@@ -1,8 +1,8 @@
 """The cutting line: outside the sewing line by each edge's own allowance.
 
-It is built as a union of the piece and a band along every edge, with the corners filled out to the point where the two
-bands' outer lines meet, or squared where that would be a spike. A union can only add cloth, so the cutting line never
-crosses the sewing line.
+It is built as a union of the piece and a band along every edge, with the corners filled out to the point
+where the two bands' outer lines meet, or squared where that would be a spike. A union can only add cloth, so
+the cutting line never crosses the sewing line.
 """
 
 import math
@@ -60,8 +60,12 @@ def _meet(p: Array, u: Array, q: Array, v: Array) -> tuple[float, float]:
 
 
 def _along(loop: Sequence[PieceEdge]) -> Iterator[shapely.Geometry]:
-    """Bands and corners of one loop; corners between the first and last straight bits of the polylines themselves."""
-    lines = [(flat.polyline(TOLERANCES.drawing_sagitta_mm), edge.allowance_mm) for edge in loop for flat in edge.flat]
+    """Bands along the polylines of one loop, and fills of the corners between them."""
+    lines = [
+        (flat.polyline(TOLERANCES.drawing_sagitta_mm), edge.allowance_mm)
+        for edge in loop
+        for flat in edge.flat
+    ]
     for (points, allowance), (onward, following) in zip(lines, lines[1:] + lines[:1], strict=True):
         yield _band(points, allowance)
         last, first = _heading(points[-2], points[-1]), _heading(onward[0], onward[1])
@@ -74,7 +78,9 @@ def _heading(a: Array, b: Array) -> float:
     return math.atan2(b[1] - a[1], b[0] - a[0])
 
 
-def cutting_line(name: str, edges: Sequence[PieceEdge], holes: Sequence[Sequence[PieceEdge]]) -> tuple[Array, ...]:
+def cutting_line(
+    name: str, edges: Sequence[PieceEdge], holes: Sequence[Sequence[PieceEdge]]
+) -> tuple[Array, ...]:
     """Make the cutting line of a piece.
 
     Parameters
@@ -102,7 +108,8 @@ def cutting_line(name: str, edges: Sequence[PieceEdge], holes: Sequence[Sequence
     if not sewing.is_valid:
         raise GeometryError(f"the sewing line of {name} crosses itself: {shapely.is_valid_reason(sewing)}")
     area = shapely.union_all(
-        [sewing, *(shape for loop in (edges, *holes) for shape in _along(loop))], grid_size=TOLERANCES.cutting_grid_mm
+        [sewing, *(shape for loop in (edges, *holes) for shape in _along(loop))],
+        grid_size=TOLERANCES.cutting_grid_mm,
     )
     if area.geom_type != "Polygon":
         area = max(area.geoms, key=lambda polygon: polygon.area)

@@ -19,7 +19,9 @@ def _base(sheet: str, graph: SeamGraph) -> str:
         return "flap"
     if kind is not PartKind.PANEL:
         return sheet
-    partners = {p for use in graph.uses if use.sheet == sheet and use.role is EdgeRole.SEAM for p in use.partners}
+    partners = {
+        p for use in graph.uses if use.sheet == sheet and use.role is EdgeRole.SEAM for p in use.partners
+    }
     met = sorted({_MEETING[graph.kinds[p]] for p in partners if graph.kinds[p] in _MEETING})
     return "_".join(["panel", *met])
 
@@ -37,7 +39,8 @@ def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:
     Returns
     -------
     list of str
-        ASCII and unique, one a class: ``panel``, ``panel_doorway_1``, ``panel_doorway_1_mirrored``, ``tunnel`` …
+        ASCII and unique, one a class: ``panel``, ``panel_doorway_1``, ``panel_doorway_1_mirrored``,
+        ``tunnel`` …
     """
     bases = [_base(cls.sheets[0], graph) for cls in classes]
     own = Counter(base for base, cls in zip(bases, classes, strict=True) if cls.mirror_of is None)

@@ -1,4 +1,4 @@
-"""From outlines and the graph of edges to the pattern: pieces that are cut alike, and every seam of the room."""
+"""From outlines and the graph of edges to the pattern: pieces that are cut alike, and every seam."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -111,7 +111,9 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
         If the two sides of a seam do not belong together.
     """
     lying = {
-        name: placed(rounded(outline) if graph.kinds[name] is PartKind.CAP else outline, graph.kinds[name], graph)
+        name: placed(
+            rounded(outline) if graph.kinds[name] is PartKind.CAP else outline, graph.kinds[name], graph
+        )
         for name, outline in outlines.items()
     }
     runs = runs_of(lying, graph)
@@ -137,13 +139,21 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
                     flat=run.flat,
                     allowance_mm=_allowance(run, graph.kinds[name], allowances),
                     seams=tuple(ids[id(run)]),
-                    notches_mm=_notches(sum(e.length_mm for e in run.flat)) if run.use.role is EdgeRole.SEAM else (),
+                    notches_mm=_notches(sum(e.length_mm for e in run.flat))
+                    if run.use.role is EdgeRole.SEAM
+                    else (),
                 ),
             )
             for i, run in enumerate(own, 1)
         ]
-    pieces = [_piece(cls, name, classes, names, lying, edges, graph) for cls, name in zip(classes, names, strict=True)]
-    return Pattern(tuple(pieces), tuple(_seam(i, seam, width, classes, names, edges) for i, seam in enumerate(planned, 1)))
+    pieces = [
+        _piece(cls, name, classes, names, lying, edges, graph)
+        for cls, name in zip(classes, names, strict=True)
+    ]
+    return Pattern(
+        tuple(pieces),
+        tuple(_seam(i, seam, width, classes, names, edges) for i, seam in enumerate(planned, 1)),
+    )
 
 
 def _piece(
@@ -187,9 +197,9 @@ def _seam(
         # The same edge on the template: the one that lies where this one lies.
         first = classes[index].sheets[0]
         at, _ = own.at(own.length_mm / 2)
-        template = min(
-            (edge for _, edge in edges[first]), key=lambda e, at=at: float(abs(e.at(e.length_mm / 2)[0] - at).max())
-        )
+        candidates = [edge for _, edge in edges[first]]
+        off = [float(abs(edge.at(edge.length_mm / 2)[0] - at).max()) for edge in candidates]
+        template = candidates[off.index(min(off))]
         sides.append((run.sheet, names[index], template, own))
     return Seam(
         id=f"S{number:0{width}d}",
@@ -200,4 +210,3 @@ def _seam(
         allowance_mm=sides[0][3].allowance_mm,
         notches=len(sides[0][3].notches_mm),
     )
-

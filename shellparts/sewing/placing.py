@@ -1,7 +1,7 @@
 """How a piece lies on the table: upright, its centre line on x = 0, its lower edge on y = 0.
 
-Also the round cap: in the body the cap is the flat polygon that the panels' ends leave; as cloth it is the circle whose
-circumference is the sum of those ends, because cloth takes the round shape.
+Also the round cap: in the body the cap is the flat polygon that the panels' ends leave; as cloth it is the
+circle whose circumference is the sum of those ends, because cloth takes the round shape.
 """
 
 import math
@@ -21,7 +21,8 @@ Array = NDArray[np.float64]
 
 
 def rounded(outline: Outline) -> Outline:
-    """The circle with the same circumference as an outline, its edges as arcs of the same lengths in the same order.
+    """The circle with the same circumference as an outline, its edges as arcs of the same lengths in the same
+    order.
 
     Parameters
     ----------
@@ -88,12 +89,14 @@ def placed(outline: Outline, kind: PartKind, graph: SeamGraph) -> Outline:
     Outline
         Panels stand on their foot line, so that a flap in one with them lies below y = 0.
     """
-    below = {PartKind.PANEL: graph.feet, PartKind.CURTAIN: graph.feet, PartKind.FLAP: graph.feet}.get(kind, graph.ends)
+    below = {PartKind.PANEL: graph.feet, PartKind.CURTAIN: graph.feet, PartKind.FLAP: graph.feet}.get(
+        kind, graph.ends
+    )
     low = [edge for edge in _lines(outline) if edge.key in below]
     high = [edge for edge in outline.outer.edges if edge.key in graph.tops] if kind is PartKind.PANEL else []
     if not low and not high:
         return _on_corner(outline)
-    foot, direction = _chord(low or high)
+    _foot, direction = _chord(low or high)
     turned = outline.moved(-direction, 0.0, 0.0)
     if not _is_upright(turned, low, high):
         turned = turned.moved(math.pi, 0.0, 0.0)

@@ -1,7 +1,8 @@
 """Runs: the stretches of a sheet's boundary that are sewn, hemmed or left open as one.
 
-Neighbouring edges belong to one run when they are the same to the sheet (role and partners), the boundary does not turn a
-corner between them, and the same holds on the other side of the seam, so that both sides of a seam have the same runs.
+Neighbouring edges belong to one run when they are the same to the sheet (role and partners), the boundary
+does not turn a corner between them, and the same holds on the other side of the seam, so that both sides of a
+seam have the same runs.
 """
 
 import math

@@ -1,7 +1,8 @@
 """The table from which a template is marked out with a tape measure alone.
 
-Glossary: a *station* is a row at a distance from the lower edge along the centre line; it gives the distances from the centre
-line, square to it, of the sewing line and of the cutting line, to the left and to the right as seen from outside.
+Glossary: a *station* is a row at a distance from the lower edge along the centre line; it gives the distances
+from the centre line, square to it, of the sewing line and of the cutting line, to the left and to the right
+as seen from outside.
 """
 
 import numpy as np
@@ -29,7 +30,8 @@ class Station:
     left_cutting_mm, right_cutting_mm : float
         To the cutting line.
     openings_mm : tuple of pairs of float
-        Where the row crosses an opening or a notch in the outline: from and to, right of the centre line positive.
+        Where the row crosses an opening or a notch in the outline: from and to, right of the centre line
+        positive.
     """
 
     distance_mm: float

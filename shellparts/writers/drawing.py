@@ -1,7 +1,8 @@
 """A small model of a flat drawing, from which every flat format is written.
 
-Glossary: a *stroke* is a chain of straight and circular segments; the *bulge* of a segment is the tangent of a quarter of
-its angle, positive when it turns left, 0 when straight; a *label* is one line of text; a *layer* is named for a purpose.
+Glossary: a *stroke* is a chain of straight and circular segments; the *bulge* of a segment is the tangent of
+a quarter of its angle, positive when it turns left, 0 when straight; a *label* is one line of text; a *layer*
+is named for a purpose.
 """
 
 import math

@@ -45,8 +45,13 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
             document.layers.add(layer.value, color=colour, linetype=linetype)
         space = document.modelspace()
         for stroke in drawing.strokes:
-            rows = [(x, y, bulge) for (x, y), bulge in zip(stroke.points.tolist(), stroke.bulges.tolist(), strict=True)]
-            space.add_lwpolyline(rows, format="xyb", close=stroke.closed, dxfattribs={"layer": stroke.layer.value})
+            rows = [
+                (x, y, bulge)
+                for (x, y), bulge in zip(stroke.points.tolist(), stroke.bulges.tolist(), strict=True)
+            ]
+            space.add_lwpolyline(
+                rows, format="xyb", close=stroke.closed, dxfattribs={"layer": stroke.layer.value}
+            )
         for label in drawing.labels:
             text = space.add_text(label.text, height=label.height_mm, dxfattribs={"layer": label.layer.value})
             text.dxf.rotation = math.degrees(label.angle)
@@ -54,7 +59,9 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
         low, high = drawing.box
         document.header["$EXTMIN"] = (*low.tolist(), 0.0)
         document.header["$EXTMAX"] = (*high.tolist(), 0.0)
-        document.set_modelspace_vport(float((high - low).max()) * 1.1, center=tuple(((low + high) / 2).tolist()))
+        document.set_modelspace_vport(
+            float((high - low).max()) * 1.1, center=tuple(((low + high) / 2).tolist())
+        )
         document.saveas(path)
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = fixed

@@ -43,7 +43,7 @@ def _stroke(layer: Layer, edges: Sequence[FlatEdge], closed: bool) -> Stroke:
 
 
 def _fold(fold: FoldLine, kind_overlaps: bool) -> Stroke | None:
-    """A fold as a stroke; one over a flat place is drawn only where it shows how far another cloth overlaps."""
+    """A fold as a stroke; a flat one is drawn only where it shows how far another cloth overlaps."""
     if abs(fold.angle_rad) > _FLAT_FOLD_RAD:
         return _stroke(Layer.FOLD, [fold.edge], False)
     return _stroke(Layer.OVERLAP, [fold.edge], False) if kind_overlaps else None
@@ -63,7 +63,9 @@ def _edge_label(edge: PieceEdge, inside: shapely.Polygon) -> Label | None:
     """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
     words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open"}
     text = " ".join(edge.seams) if edge.seams else words.get(edge.role, "")
-    height = min(_EDGE_TEXT_MM, edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9), 0.2 * math.sqrt(inside.area))
+    height = min(
+        _EDGE_TEXT_MM, edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9), 0.2 * math.sqrt(inside.area)
+    )
     # Beside the middle first, then beside other places, smaller when it must be.
     for size in (height, 0.6 * height, 0.35 * height):
         for share in (0.5, 0.4, 0.6, 0.25, 0.75):

@@ -39,7 +39,9 @@ def _path(stroke: Stroke) -> str:
             continue
         _, radius, _, sweep = arc_of(stroke.points[i], stroke.points[(i + 1) % count], bulge)
         large = int(abs(sweep) > math.pi)
-        words.append(f"A{_number(radius)} {_number(radius)} 0 {large} {int(bulge < 0)} {_number(x)} {_number(y)}")
+        words.append(
+            f"A{_number(radius)} {_number(radius)} 0 {large} {int(bulge < 0)} {_number(x)} {_number(y)}"
+        )
     return "".join(words) + ("Z" if stroke.closed else "")
 
 

@@ -1,4 +1,4 @@
-"""CSV tables of pieces, seams and stations. Lengths in millimetres, and beside them as the tape at hand shows them."""
+"""CSV tables of pieces, seams and stations: lengths in millimetres, and as the tape at hand shows them."""
 
 import csv
 from collections.abc import Iterable, Sequence
@@ -31,7 +31,17 @@ def write_pieces(pattern: Pattern, path: Path) -> None:
     path : Path
         The file.
     """
-    head = ("piece", "part", "count", "mirror_of", "length_mm", "width_mm", "cut_area_m2", "sewing_area_m2", "sheets")
+    head = (
+        "piece",
+        "part",
+        "count",
+        "mirror_of",
+        "length_mm",
+        "width_mm",
+        "cut_area_m2",
+        "sewing_area_m2",
+        "sheets",
+    )
     rows = []
     for piece in pattern.pieces:
         width, length = piece.extent_mm

@@ -1,0 +1,118 @@
+"""Speed, as ratios taken in one run: ``python -m shellparts.bench``.
+
+Wall-clock times differ from machine to machine and from minute to minute; ratios to something done in the same run differ
+less. Each figure is the best of a few tries. Nothing here is a test.
+"""
+
+import cProfile
+import io
+import pstats
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from shellparts.parameters import Design, Doorway, Flap, Shell, Sleeve
+
+__all__ = ["main"]
+
+
+def _design(panels: int) -> Design:
+    """A room like the shipped ones, with any number of panels."""
+    return Design(
+        name="bench",
+        shell=Shell(panels=panels, across="8 m", height="5 m", wall="1.2 m", stop_short=400),
+        doorway=Doorway(width=800, height=1600, length=1500, head="arched", vent=500, flap=150),
+        sleeve=Sleeve(diameter=250, length=1200, height=450, panel=panels // 2 + 1),
+        flap=Flap(depth=300),
+    )
+
+
+def _best(work: Callable[[], object], tries: int) -> float:
+    """Least wall-clock time of a few tries [s]."""
+    times = []
+    for _ in range(tries):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def _run(code: str, *arguments: str) -> float:
+    """Wall-clock time of a new interpreter [s]."""
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", code, *arguments], check=True, capture_output=True)
+    return time.perf_counter() - start
+
+
+def _rebuild(design: Design, path: Path) -> None:
+    """From parameters to DXF bytes."""
+    from shellparts.room import build
+    from shellparts.writers.dxf import write_dxf
+    from shellparts.writers.piece_drawing import draw_sheet_of_pieces
+
+    write_dxf(draw_sheet_of_pieces(build(design).pattern.pieces), path)
+
+
+def _kernel_share(work: Callable[[], object]) -> tuple[float, float]:
+    """Time of one profiled run, and of that the time inside the kernel's own functions [s]."""
+    profile = cProfile.Profile()
+    profile.enable()
+    work()
+    profile.disable()
+    stats = pstats.Stats(profile, stream=io.StringIO())
+    kernel = sum(row[2] for (_, _, name), row in stats.stats.items() if "OCP." in name)  # type: ignore[attr-defined]
+    return stats.total_tt, kernel  # type: ignore[attr-defined]
+
+
+def main() -> None:
+    """Print the figures."""
+    from shellparts.room import build
+    from shellparts.unroll import unroll_group
+
+    design = _design(12)
+    body = build(design).body
+    groups = [[part.face for part in sheet.faces] for sheet in body.sheets]
+
+    def unroll_all() -> int:
+        outlines = [unroll_group(faces, body.edge_key, body.joints) for faces in groups]
+        return sum(len(loop.edges) for outline in outlines for loop in outline.loops)
+
+    edges = unroll_all()
+    print(f"unroll: {_best(unroll_all, 5) / edges * 1e3:.2f} ms a boundary edge ({edges} edges)")
+
+    with tempfile.TemporaryDirectory() as folder:
+        kernel_import = min(_run("import cadquery") for _ in range(3))
+        code = (
+            "import sys; from shellparts.bench import _design; from shellparts.room import build; "
+            "build(_design(12)).write(sys.argv[1])"
+        )
+        whole = min(_run(code, f"{folder}/out") for _ in range(3))
+        print(f"make / import cadquery: {whole / kernel_import:.2f} ({whole:.2f} s / {kernel_import:.2f} s)")
+
+        path = Path(folder) / "bench.dxf"
+
+        def rebuild() -> None:
+            _rebuild(design, path)
+
+        rebuild()
+        warm = _best(rebuild, 5)
+        profiled, kernel = _kernel_share(rebuild)
+        print(
+            f"warm rebuild / its kernel calls: {warm / kernel:.2f} ({warm:.3f} s / {kernel:.3f} s inside the kernel's "
+            f"functions, by the profiler, under which the rebuild took {profiled:.3f} s)"
+        )
+
+        counts = [8, 16, 32, 64]
+        times = [_best(lambda n=n: _rebuild(_design(n), path), 3) for n in counts]  # type: ignore[misc]
+        exponent = float(np.polyfit(np.log(counts), np.log(times), 1)[0])
+        listed = ", ".join(f"{n}: {t:.3f} s" for n, t in zip(counts, times, strict=True))
+        print(f"growth of the rebuild from 8 to 64 panels: exponent {exponent:.2f} ({listed})")
+
+
+if __name__ == "__main__":
+    main()
