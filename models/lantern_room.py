@@ -4,7 +4,7 @@ Straight-sided, 12 panels, an arch-headed doorway tunnel, a sleeve for a round f
 the numbers, and run it: python models/lantern_room.py
 """
 
-from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, main_for
+from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, fan_from_label, main_for
 
 # Shell
 panels = 12  # number of panels, 5 to 64
@@ -24,6 +24,10 @@ fan_girth = "1310 mm"  # measured around the fan with a tape
 sleeve_length = "1.2 m"  # from the panel to the fan
 sleeve_height = "450 mm"  # of the sleeve's middle above the floor, at the panel
 sleeve_panel = 7  # counted counter-clockwise from the doorway, seen from above
+
+# A round fan, invented for this example: read yours from its label, or better from its maker's curve
+fan_flow = "2100 cfm"  # free-air flow at full speed
+fan_outlet = 400  # mm across its outlet
 
 # Ground flap
 flap_depth = "300 mm"  # inward from the foot of the wall
@@ -46,7 +50,8 @@ design = Design(
     sleeve=Sleeve(girth=fan_girth, length=sleeve_length, height=sleeve_height, slope=10, panel=sleeve_panel),
     flap=Flap(depth=flap_depth),
 )
-room = build(design)
+fan = fan_from_label("example round fan", fan_flow, fan_outlet)
+room = build(design, fan=fan)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

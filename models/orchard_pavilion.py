@@ -4,7 +4,7 @@ A pointed-arch profile, 10 panels, a gabled doorway centred on a seam, a rectang
 fan.
 """
 
-from shellparts import Design, Doorway, Flap, Marking, Shell, Sleeve, build, main_for
+from shellparts import Design, Doorway, Flap, Marking, Shell, Sleeve, build, fan_from_label, main_for
 
 # Shell
 panels = 10  # number of panels, 5 to 64
@@ -26,6 +26,10 @@ sleeve_depth = "22 in"  # upward
 sleeve_length = "4 ft"  # from the panel to the fan
 sleeve_height = "16 in"  # of the sleeve's middle above the floor, at the panel
 sleeve_panel = 5  # counted counter-clockwise from the doorway, seen from above
+
+# A square box fan, invented for this example: read yours from its label, or better from its maker's curve
+fan_flow = "2300 cfm"  # free-air flow at full speed
+fan_outlet = 500  # mm across its outlet
 
 # Ground flap
 flap_depth = "14 in"  # inward from the foot of the wall
@@ -52,7 +56,8 @@ design = Design(
     flap=Flap(depth=flap_depth, sewn_on=True),
     marking=Marking(tape="imperial"),
 )
-room = build(design)
+fan = fan_from_label("example box fan", fan_flow, fan_outlet)
+room = build(design, fan=fan)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -3,7 +3,7 @@
 A dome on a low upright wall, 18 panels of roll cloth, a rectangular doorway over three panels.
 """
 
-from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, main_for
+from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, fan_from_label, main_for
 
 # Shell
 panels = 18  # number of panels, 5 to 64
@@ -23,6 +23,10 @@ sleeve_diameter = "500 mm"  # of the sleeve
 sleeve_length = "1.5 m"  # from the panel to the fan
 sleeve_height = "450 mm"  # of the sleeve's middle above the floor, at the panel
 sleeve_panel = 10  # counted counter-clockwise from the doorway, seen from above
+
+# A round fan, invented for this example: read yours from its label, or better from its maker's curve
+fan_flow = "1.3 m3/s"  # free-air flow at full speed
+fan_outlet = 480  # mm across its outlet
 
 # Ground flap
 flap_depth = "400 mm"  # inward from the foot of the wall
@@ -51,7 +55,8 @@ design = Design(
     sleeve=Sleeve(diameter=sleeve_diameter, length=sleeve_length, height=sleeve_height, panel=sleeve_panel),
     flap=Flap(depth=flap_depth),
 )
-room = build(design)
+fan = fan_from_label("example round fan", fan_flow, fan_outlet)
+room = build(design, fan=fan)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

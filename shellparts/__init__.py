@@ -14,16 +14,22 @@ from typing import Any
 
 __all__ = [
     "Allowances",
+    "Cloth",
     "Design",
     "Doorway",
     "Flap",
     "Marking",
     "ParameterError",
+    "Printing",
     "Room",
     "Shell",
     "ShellpartsError",
+    "Site",
     "Sleeve",
     "build",
+    "fan_from_csv",
+    "fan_from_label",
+    "fan_from_points",
     "main_for",
     "register",
 ]
@@ -34,6 +40,11 @@ _HOME = {
     "Room": "room",
     "build": "room",
     "main_for": "cli",
+    "Cloth": "loads.figures",
+    "Site": "loads.figures",
+    "fan_from_csv": "loads.fan_sources",
+    "fan_from_label": "loads.fan_sources",
+    "fan_from_points": "loads.fan_sources",
     "register": "plugin",
 }
 

@@ -97,6 +97,32 @@ def make(model: Path, overrides: tuple[str, ...], out: Path | None) -> None:
 
 
 @main.command()
+@click.argument("model", type=click.Path(path_type=Path))
+@click.argument("overrides", metavar="[NAME=VALUE]...", nargs=-1)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
+def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
+    """Say whether a MODEL stands up, stays down and stays breathable. Writes nothing.
+
+    \b
+    shellparts check models/lantern_room.py
+    shellparts check models/lantern_room.py flap_depth="500 mm" vent="900 mm"
+    """
+
+    def work() -> None:
+        from shellparts.script import parse_overrides, run_script
+
+        room = run_script(model, parse_overrides(list(overrides)))
+        if as_json:
+            from shellparts.writers.summary import summary_text
+
+            click.echo(summary_text(room.numbers()), nl=False)
+        else:
+            click.echo(room.advice())
+
+    _guarded(work)
+
+
+@main.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for a DXF of the flat outlines.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")

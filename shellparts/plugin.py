@@ -3,44 +3,15 @@
 Nothing changes in CadQuery until `register` is called.
 """
 
-from collections.abc import Iterator
 from typing import Any
 
 import cadquery as cq
-from OCP.BRep import BRep_Builder
-from OCP.TopoDS import TopoDS_Compound
 
-from shellparts.body.body import Body
 from shellparts.parameters import Design
 from shellparts.unroll import Outline, unroll_face
 from shellparts.unroll.outline import FlatEdge, Form
-from shellparts.writers.colours import COLOURS
 
-__all__ = ["outline_face", "register", "sheet_shapes"]
-
-
-def sheet_shapes(body: Body) -> Iterator[tuple[str, cq.Shape, tuple[int, int, int]]]:
-    """Go through the sheets of a body.
-
-    Parameters
-    ----------
-    body : Body
-
-    Yields
-    ------
-    name : str
-    shape : cadquery.Shape
-        A face, or a compound of the faces that share folds.
-    colour : tuple of int
-        Red, green, blue from 0 to 255.
-    """
-    for sheet in body.sheets:
-        builder, compound = BRep_Builder(), TopoDS_Compound()
-        builder.MakeCompound(compound)
-        for part in sheet.faces:
-            builder.Add(compound, part.face)
-        red, green, blue = (round(255 * value) for value in COLOURS[sheet.kind])
-        yield sheet.name, cq.Shape.cast(compound), (red, green, blue)
+__all__ = ["outline_face", "register"]
 
 
 def _edge(flat: FlatEdge) -> cq.Edge:

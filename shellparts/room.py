@@ -11,14 +11,18 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
+from shellparts.loads.fan import Fan
+from shellparts.loads.figures import Cloth, Site
 from shellparts.parameters import Design
 from shellparts.progress import Progress, Silent
 from shellparts.sewing import Pattern, make_pattern
 from shellparts.version import VERSION
-from shellparts.warnings import Warning, piece_warnings
+from shellparts.warnings import Warning, design_warnings, piece_warnings
 
 if TYPE_CHECKING:
     from shellparts.body import Body
+    from shellparts.loads.band_tables import BandPicture
+    from shellparts.loads.verdict import Verdict
     from shellparts.unroll import Outline
 
 __all__ = ["Room", "build"]
@@ -35,9 +39,18 @@ class Room:
     ----------
     design : Design
         What the room is to be.
+    fan : Fan, optional
+        What blows it up; without one nothing can be said of air.
+    cloth : Cloth
+        What it is sewn of.
+    site : Site
+        Where and by whom it is used.
     """
 
     design: Design
+    fan: Fan | None = None
+    cloth: Cloth = Cloth()
+    site: Site = Site()
 
     @cached_property
     def body(self) -> "Body":
@@ -63,19 +76,67 @@ class Room:
         return make_pattern(self.outlines, self.body.seams, self.design.allowances)
 
     @cached_property
+    def verdict(self) -> "Verdict | None":
+        """Whether it stands up, stays down and stays breathable; None without a fan or a doorway. No kernel."""
+        from shellparts.figures import room_figures
+        from shellparts.loads.verdict import assess
+
+        if self.fan is None or self.design.doorway is None:
+            return None
+        return assess(room_figures(self.design, self.cloth), self.fan, self.cloth, self.site)
+
+    def band(self) -> "BandPicture | None":
+        """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
+        from shellparts.advice import band_data
+        from shellparts.figures import room_figures
+
+        if (
+            self.verdict is None
+            or self.fan is None
+            or not self.design.doorway
+            or not self.design.doorway.vent
+        ):
+            return None
+        figures = room_figures(self.design, self.cloth)
+        return band_data(figures, self.fan, self.cloth, self.site, self.verdict)
+
+    def advice(self) -> str:
+        """The numbers as a page to read. No kernel."""
+        from shellparts.advice import advice_page
+
+        if self.verdict is None:
+            return (
+                f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
+                "Give them: build(design, fan=fan_from_free_air(…))."
+            )
+        return advice_page(self.design.name, self.design.title, self.verdict, self.band())
+
+    def numbers(self) -> dict[str, Any]:
+        """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
+        record: dict[str, Any] = {
+            "name": self.design.name,
+            "version": VERSION,
+            "parameters": self.design.parameters(),
+            "warnings": [warning.record() for warning in design_warnings(self.design)],
+        }
+        if self.verdict is not None:
+            found = self.verdict.summary()
+            found["warnings"] = record["warnings"] + found["warnings"]
+            record.update(found)
+        return record
+
+    @cached_property
     def warnings(self) -> tuple[Warning, ...]:
         """What the builder should know before cutting."""
-        return tuple(piece_warnings(self.design, self.pattern))
+        return tuple(piece_warnings(self.pattern))
 
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
         from shellparts.writers.summary import pattern_record
 
-        figures = self.body.figures
+        figures, record = self.body.figures, self.numbers()
         return {
-            "name": self.design.name,
-            "version": VERSION,
-            "parameters": self.design.parameters(),
+            **record,
             "body": {
                 "height_mm": figures.height_mm,
                 "base_diameter_mm": figures.base_diameter_mm,
@@ -86,12 +147,12 @@ class Room:
                 "watertight": figures.watertight,
             },
             **pattern_record(self.pattern),
-            "warnings": [warning.record() for warning in self.warnings],
+            "warnings": [*(warning.record() for warning in self.warnings), *record["warnings"]],
         }
 
     def shapes(self) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
         """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
-        from shellparts.plugin import sheet_shapes
+        from shellparts.writers.viewer import sheet_shapes
 
         return sheet_shapes(self.body)
 
@@ -126,15 +187,23 @@ class Room:
         return target
 
 
-def build(design: Design) -> Room:
+def build(
+    design: Design, fan: Fan | None = None, cloth: Cloth | None = None, site: Site | None = None
+) -> Room:
     """Make the room of a design. Nothing is worked out until it is asked for.
 
     Parameters
     ----------
     design : Design
+    fan : Fan, optional
+        What blows it up.
+    cloth : Cloth, optional
+        What it is sewn of; a relief-shelter sheet unless given.
+    site : Site, optional
+        Where and by whom it is used; a hall floor indoors unless given.
 
     Returns
     -------
     Room
     """
-    return Room(design)
+    return Room(design, fan, cloth or Cloth(), site or Site())

@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shellparts.progress import Progress
+from shellparts.writers.band_chart import write_band_chart
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.piece_drawing import draw_piece, draw_sheet_of_pieces
 from shellparts.writers.summary import write_summary
@@ -67,6 +68,9 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
                 "remedy": "install the system's OpenGL library (Debian: libgl1 and libegl1) and run again",
             }
         )
+    band = room.band()
+    if band is not None:
+        write_band_chart(band, f"{name}: the working band", folder / "pictures" / "working_band.svg")
     progress.step("summary")
     record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     write_summary(record, folder / "summary.json")

@@ -10,7 +10,7 @@ from shellparts.parameters import Design
 from shellparts.sewing import Pattern
 from shellparts.units import metric
 
-__all__ = ["Warning", "piece_warnings"]
+__all__ = ["Warning", "design_warnings", "piece_warnings"]
 
 _LEAST_PIECE_MM = 100.0
 _CLEAR_WIDTH_MM = 813.0
@@ -39,12 +39,11 @@ class Warning:
         return {"code": self.code, "message": self.message, "remedy": self.remedy}
 
 
-def piece_warnings(design: Design, pattern: Pattern) -> Iterator[Warning]:
+def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
     """Look through a pattern for what is legal geometry and poor cloth work.
 
     Parameters
     ----------
-    design : Design
     pattern : Pattern
 
     Yields
@@ -63,6 +62,19 @@ def piece_warnings(design: Design, pattern: Pattern) -> Iterator[Warning]:
                 "which is hard to sew",
                 "change the doorway's width or height a little, so that no sliver of a panel is left",
             )
+
+
+def design_warnings(design: Design) -> Iterator[Warning]:
+    """Look through a design for what is legal geometry and a poor room.
+
+    Parameters
+    ----------
+    design : Design
+
+    Yields
+    ------
+    Warning
+    """
     if design.doorway is not None and design.doorway.width < _CLEAR_WIDTH_MM:
         yield Warning(
             "doorway-narrow",

@@ -29,28 +29,64 @@ __all__ = ["area_of", "close", "is_closed", "solid_of", "solids_in", "volume_of"
 
 
 def area_of(shape: TopoDS_Shape) -> float:
-    """Area of a shape's faces [mm2], by the kernel's adaptive quadrature."""
+    """Area of a shape's faces [mm2], by the kernel's adaptive quadrature.
+
+    Parameters
+    ----------
+    shape : TopoDS_Shape
+
+    Returns
+    -------
+    float
+    """
     props = GProp_GProps()
     BRepGProp.SurfaceProperties_s(shape, props, 1e-7)
     return float(props.Mass())
 
 
 def volume_of(shape: TopoDS_Shape) -> float:
-    """Volume of a solid [mm3], by the kernel's adaptive quadrature."""
+    """Volume of a solid [mm3], by the kernel's adaptive quadrature.
+
+    Parameters
+    ----------
+    shape : TopoDS_Shape
+
+    Returns
+    -------
+    float
+    """
     props = GProp_GProps()
     BRepGProp.VolumeProperties_s(shape, props, 1e-7)
     return float(props.Mass())
 
 
 def solids_in(shape: TopoDS_Shape) -> int:
-    """How many solids a shape holds."""
+    """How many solids a shape holds.
+
+    Parameters
+    ----------
+    shape : TopoDS_Shape
+
+    Returns
+    -------
+    int
+    """
     found = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(shape, TopAbs_SOLID, found)
     return int(found.Extent())
 
 
 def is_closed(shape: TopoDS_Shape) -> bool:
-    """Whether the kernel, counting for itself, finds every edge of a shape on exactly two faces."""
+    """Whether the kernel, counting for itself, finds every edge of a shape on exactly two faces.
+
+    Parameters
+    ----------
+    shape : TopoDS_Shape
+
+    Returns
+    -------
+    bool
+    """
     around = TopTools_IndexedDataMapOfShapeListOfShape()
     TopExp.MapShapesAndAncestors_s(shape, TopAbs_EDGE, TopAbs_FACE, around)
     return all(around.FindFromIndex(i).Extent() == 2 for i in range(1, around.Extent() + 1))

@@ -165,7 +165,7 @@ def factorise(matrix: csc_matrix, shift: float) -> Factor | None:
     matrix : csc_matrix (u, u)
         Symmetric, in the order of elimination.
     shift : float
-        Added to the diagonal.
+        Added to the diagonal, in the unit of the matrix [N/mm].
 
     Returns
     -------

@@ -16,6 +16,7 @@ from shellparts.loads.air_units import read_flow, read_pressure
 from shellparts.loads.fan import Fan, FanCurve, FanSpeed, check_points
 from shellparts.loads.inputs import above
 from shellparts.loads.ranges import End, Range, exact
+from shellparts.units import Length, to_mm
 
 __all__ = [
     "ONE_SPEED",
@@ -23,6 +24,7 @@ __all__ = [
     "THREE_SPEEDS",
     "fan_from_csv",
     "fan_from_free_air",
+    "fan_from_label",
     "fan_from_points",
 ]
 
@@ -200,6 +202,42 @@ def fan_from_free_air(
         for end in End
     )
     return Fan(name, low, likely, high, speeds, area, power_W, assumed=True)
+
+
+def fan_from_label(
+    name: str, flow: float | str, outlet: Length | None = None, speeds: tuple[FanSpeed, ...] = THREE_SPEEDS
+) -> Fan:
+    """Fan from what its label says, as a model script writes it; see `fan_from_free_air` for what is assumed.
+
+    Parameters
+    ----------
+    name : str
+        What the user calls it.
+    flow : float or str
+        Free-air flow at full speed [m³/s], or a text such as ``"2100 cfm"``.
+    outlet : float or str or None
+        Diameter of the outlet [mm], or a text such as ``"16 in"``; None if it is not known.
+    speeds : tuple of FanSpeed
+        Settings of the switch.
+
+    Returns
+    -------
+    Fan
+        With `assumed` true.
+
+    Raises
+    ------
+    ParameterError
+        If the flow or the outlet cannot be read or is not above 0.
+
+    Examples
+    --------
+    >>> round(fan_from_label("drum fan", "3500 cfm", "24 in").high.shut_off_Pa)
+    77
+    """
+    free_air = read_flow(flow) if isinstance(flow, str) else flow
+    diameter = None if outlet is None else to_mm(outlet, "diameter of the fan's outlet")
+    return fan_from_free_air(name, free_air, diameter, speeds=speeds)
 
 
 def _disc_m2(diameter_mm: float) -> float:

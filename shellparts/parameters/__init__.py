@@ -10,6 +10,7 @@ from shellparts.parameters.choices import Head, Measured, PartKind, ProfileKind,
 from shellparts.parameters.design import Allowances, Design, Marking
 from shellparts.parameters.doorway import Doorway
 from shellparts.parameters.flap import Flap
+from shellparts.parameters.printing import Paper, Printing
 from shellparts.parameters.shell import Shell
 from shellparts.parameters.sleeve import Sleeve
 
@@ -21,7 +22,9 @@ __all__ = [
     "Head",
     "Marking",
     "Measured",
+    "Paper",
     "PartKind",
+    "Printing",
     "ProfileKind",
     "Shell",
     "Sleeve",

@@ -60,7 +60,16 @@ def front(design: "Design", sideways: ArrayLike, height: ArrayLike) -> Array:
 
 
 def panels_crossed(design: "Design") -> set[int]:
-    """Numbers of the panels that the doorway cuts, from 1."""
+    """Numbers of the panels that the doorway cuts, from 1.
+
+    Parameters
+    ----------
+    design : Design
+
+    Returns
+    -------
+    set of int
+    """
     assert design.doorway is not None  # asked only for rooms with a doorway
     section = design.doorway.section(96)
     radius = design.shell.mid.radius_at(section[:, 1])
@@ -79,10 +88,12 @@ def leaving(
     ----------
     profile : Profile
         The mid-line.
-    radial, height : array_like
-        Radial position and height of the lines at distance 0 [mm]; any shapes that broadcast.
+    radial : array_like
+        Radial position of the lines at distance 0 [mm]; any shape that broadcasts with the others.
     radial_step : array_like
         How the radial position grows per millimetre of distance, positive; broadcast as well.
+    height : array_like
+        Height of the lines at distance 0 [mm]; broadcast as well.
     height_step : float
         How the height grows per millimetre of distance.
 
@@ -209,7 +220,16 @@ def _check_doorway(design: "Design") -> None:
 
 
 def doorway_end(design: "Design") -> float:
-    """Distance of the tunnel's outer end from the axis [mm]."""
+    """Distance of the tunnel's outer end from the axis [mm].
+
+    Parameters
+    ----------
+    design : Design
+
+    Returns
+    -------
+    float
+    """
     assert design.doorway is not None
     profile = design.shell.seam if design.doorway.centred_on is CentredOn.SEAM else design.shell.mid
     return float(profile.breaks[0, 0]) + design.doorway.length
@@ -282,6 +302,10 @@ def _check_sleeve(design: "Design") -> None:
 
 def sleeve_frame(design: "Design") -> tuple[Array, Array]:
     """Where the sleeve's axis leaves the panel, shape (3,) [mm]; and its directions.
+
+    Parameters
+    ----------
+    design : Design
 
     Returns
     -------

@@ -25,6 +25,7 @@ from shellparts.parameters.limits import (
     optional_length_field,
     require,
 )
+from shellparts.parameters.printing import Printing
 from shellparts.parameters.shell import Shell
 from shellparts.parameters.sleeve import Sleeve
 
@@ -110,6 +111,8 @@ class Design:
         Cloth outside the sewing lines.
     marking : Marking
         How templates are marked out.
+    printing : Printing
+        The paper that patterns are printed on.
     model_scale : int
         The scale model is 1 to this.
 
@@ -128,6 +131,7 @@ class Design:
     flap: Flap | None = None
     allowances: Allowances = Factory(Allowances)
     marking: Marking = Factory(Marking)
+    printing: Printing = Factory(Printing)
     model_scale: int = count_field("scale of the model", 1, 200, "choose 10 to 50", default=20)
 
     def __attrs_post_init__(self) -> None:
@@ -153,7 +157,7 @@ class Design:
 
 
 _PARTS = {"doorway", "sleeve", "flap"}
-_PLAIN = {"panels", "panel", "model_scale", "name", "title", "smooth", "sewn_on"}
+_PLAIN = {"panels", "panel", "model_scale", "name", "title", "smooth", "sewn_on", "paper"}
 
 
 def _record(values: dict[str, Any]) -> dict[str, Any]:

@@ -146,6 +146,27 @@ class Doorway:
             return self.eaves + np.sqrt(np.maximum(half**2 - y**2, 0.0))
         return self.eaves + self.head_rise * np.maximum(1.0 - y / half, 0.0)
 
+    def half_width_at(self, height: ArrayLike) -> NDArray[np.float64]:
+        """Half of the clear width at heights above the floor, up to the doorway's own [mm]."""
+        z = np.asarray(height, float)
+        if self.head is Head.FLAT:
+            return np.full_like(z, self.width / 2)
+        share = np.clip((z - self.eaves) / self.head_rise, 0.0, 1.0)
+        return self.width / 2 * (np.sqrt(1.0 - share**2) if self.head is Head.ARCHED else 1.0 - share)
+
+    def outline(self, samples: int) -> NDArray[np.float64]:
+        """Points along the cross-section from the right foot over the head to the left foot, shape (n, 2) [mm]."""
+        half = self.width / 2
+        z = np.linspace(0.0, self.eaves, samples)
+        y = half * np.cos(np.linspace(0.0, math.pi, 2 * samples + 1))
+        head = np.column_stack([y, self.head_height(y)])
+        head[[0, -1], 1] = self.eaves
+        right = np.column_stack([np.full_like(z, half), z])
+        left = np.column_stack([np.full_like(z, -half), z[::-1]])
+        if self.head is Head.FLAT:
+            head[1:-1, 1] = self.eaves
+        return np.concatenate([right[:-1], head, left[1:]])
+
     def section(self, samples: int = 24) -> NDArray[np.float64]:
         """Points on the cross-section's sides and head, shape (n, 2): sideways and height [mm]."""
         half = self.width / 2

@@ -14,7 +14,15 @@ from attrs import field
 from shellparts.errors import ParameterError
 from shellparts.units import Length, metric, to_mm
 
-__all__ = ["angle_field", "choice_field", "count_field", "length_field", "optional_length_field", "require"]
+__all__ = [
+    "angle_field",
+    "choice_field",
+    "count_field",
+    "length_field",
+    "optional_choice_field",
+    "optional_length_field",
+    "require",
+]
 
 
 def require(condition: bool, what: str, value: str, limit: str, remedy: str) -> None:
@@ -180,10 +188,37 @@ def choice_field(what: str, kind: type[Enum], **options: Any) -> Any:
     attrs field
     """
 
+    return field(converter=_chooser(what, kind), **options)
+
+
+def optional_choice_field(what: str, kind: type[Enum]) -> Any:
+    """Make a field for one of a few words that may be left out; see `choice_field` for the arguments.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    kind : type of Enum
+        The words; a member or its value may be given.
+
+    Returns
+    -------
+    attrs field
+    """
+    choose = _chooser(what, kind)
+
+    def convert(value: Any) -> Enum | None:
+        return None if value is None else choose(value)
+
+    return field(default=None, converter=convert, kw_only=True)
+
+
+def _chooser(what: str, kind: type[Enum]) -> Callable[[Any], Enum]:
+    words = [member.value for member in kind]
+
     def convert(value: Any) -> Enum:
-        words = [member.value for member in kind]
         if not isinstance(value, kind):
             require(value in words, what, repr(value), "one of " + ", ".join(words), "use one of these words")
         return kind(value)
 
-    return field(converter=convert, **options)
+    return convert

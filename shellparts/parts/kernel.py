@@ -48,13 +48,33 @@ _FIT_MM = 1e-8
 
 
 def point(p: ArrayLike) -> gp_Pnt:
-    """Kernel point from three numbers [mm]."""
+    """Kernel point from three numbers [mm].
+
+    Parameters
+    ----------
+    p : array_like
+        Shape (3,) [mm].
+
+    Returns
+    -------
+    gp_Pnt
+    """
     x, y, z = np.asarray(p, float).tolist()
     return gp_Pnt(x, y, z)
 
 
 def direction(p: ArrayLike) -> gp_Dir:
-    """Kernel direction from three numbers."""
+    """Kernel direction from three numbers.
+
+    Parameters
+    ----------
+    p : array_like
+        Shape (3,).
+
+    Returns
+    -------
+    gp_Dir
+    """
     x, y, z = np.asarray(p, float).tolist()
     return gp_Dir(x, y, z)
 
@@ -101,7 +121,17 @@ def _knots(spline: BSpline) -> tuple[TColStd_Array1OfReal, TColStd_Array1OfInteg
 
 
 def kernel_curve(spline: BSpline) -> Geom_BSplineCurve:
-    """Kernel curve of a spline in space."""
+    """Kernel curve of a spline in space.
+
+    Parameters
+    ----------
+    spline : BSpline
+        With values of shape (3,) [mm].
+
+    Returns
+    -------
+    Geom_BSplineCurve
+    """
     poles = TColgp_Array1OfPnt(1, len(spline.c))
     for i, pole in enumerate(spline.c, 1):
         poles.SetValue(i, point(pole))
@@ -109,7 +139,17 @@ def kernel_curve(spline: BSpline) -> Geom_BSplineCurve:
 
 
 def kernel_pcurve(spline: BSpline) -> Geom2d_BSplineCurve:
-    """Kernel curve of a spline in the parameters of a surface."""
+    """Kernel curve of a spline in the parameters of a surface.
+
+    Parameters
+    ----------
+    spline : BSpline
+        With values of shape (2,).
+
+    Returns
+    -------
+    Geom2d_BSplineCurve
+    """
     poles = TColgp_Array1OfPnt2d(1, len(spline.c))
     for i, (u, v) in enumerate(spline.c.tolist(), 1):
         poles.SetValue(i, gp_Pnt2d(u, v))
@@ -174,12 +214,34 @@ def run_curve(run: Run, stretch: float, outward: ArrayLike) -> tuple[Geom_Curve 
 
 
 def plane(origin: ArrayLike, normal: ArrayLike) -> Geom_Surface:
-    """Plane through a point [mm] with an outward normal."""
+    """Plane through a point [mm] with an outward normal.
+
+    Parameters
+    ----------
+    origin, normal : array_like
+        Shape (3,) each; the point in [mm].
+
+    Returns
+    -------
+    Geom_Surface
+    """
     return Geom_Plane(gp_Ax3(point(origin), direction(normal)))
 
 
 def cylinder(origin: ArrayLike, axis: ArrayLike, zero: ArrayLike, radius: float) -> Geom_Surface:
-    """Cylinder about an axis through a point [mm], angles counted from `zero`; its normal points outward."""
+    """Cylinder about an axis through a point [mm], angles counted from `zero`; its normal points outward.
+
+    Parameters
+    ----------
+    origin, axis, zero : array_like
+        Point on the axis [mm], direction of the axis, direction where angles begin, each shape (3,).
+    radius : float
+        Of the cylinder [mm].
+
+    Returns
+    -------
+    Geom_Surface
+    """
     return Geom_CylindricalSurface(gp_Ax3(point(origin), direction(axis), direction(zero)), radius)
 
 
@@ -188,6 +250,19 @@ def swept(run: Run, stretch: float, outward: ArrayLike) -> Geom_Surface:
 
     Its first parameter is the curve's, its second the distance along ``outward x up``. A circle gives a
     cylinder.
+
+    Parameters
+    ----------
+    run : Run
+        The curve.
+    stretch : float
+        Factor on its radii.
+    outward : array_like
+        Level direction away from the axis, shape (3,).
+
+    Returns
+    -------
+    Geom_Surface
     """
     out = np.asarray(outward, float)
     sweep = np.cross(out, [0.0, 0.0, 1.0])

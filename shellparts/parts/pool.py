@@ -221,5 +221,17 @@ def make_face(surface: Geom_Surface | Chart, loops: Sequence[Sequence[Walk]]) ->
 
 
 def flat_face(loops: Sequence[Sequence[Walk]], normal: ArrayLike) -> TopoDS_Face:
-    """Make a flat face; see `make_face`."""
+    """Make a flat face; see `make_face`.
+
+    Parameters
+    ----------
+    loops : sequence of sequences of Walk
+        The outer one first.
+    normal : array_like
+        Outward, shape (3,).
+
+    Returns
+    -------
+    TopoDS_Face
+    """
     return make_face(plane(loops[0][0].start.at, normal), loops)

@@ -45,6 +45,8 @@ def _corner(at: Array, before: tuple[float, float], after: tuple[float, float]) 
     u, v = np.array([math.cos(h1), math.sin(h1)]), np.array([math.cos(h2), math.sin(h2)])
     reach = _SPIKE * max(a1, a2)
     along, back = _meet(p, u, q, v)
+    if min(along, back) < 0.0:
+        return shapely.Polygon([at, p, q])  # one allowance is so much the wider that the lines met already
     if max(along, back) <= reach:
         return shapely.Polygon([at, p, p + along * u, q])
     return shapely.Polygon([at, p, p + a2 * u, q - a1 * v, q])
@@ -76,6 +78,13 @@ def _along(loop: Sequence[PieceEdge]) -> Iterator[shapely.Geometry]:
 
 def _heading(a: Array, b: Array) -> float:
     return math.atan2(b[1] - a[1], b[0] - a[0])
+
+
+def _sealed(area: shapely.Geometry) -> shapely.Geometry:
+    """The area without the slivers that rounding leaves between neighbouring bands, which reach the sewing line."""
+    seal = 10.0 * TOLERANCES.cutting_grid_mm
+    wider = area.buffer(seal, join_style="mitre", mitre_limit=_SPIKE)
+    return wider.buffer(-seal, join_style="mitre", mitre_limit=_SPIKE)
 
 
 def cutting_line(
@@ -113,5 +122,5 @@ def cutting_line(
     )
     if area.geom_type != "Polygon":
         area = max(area.geoms, key=lambda polygon: polygon.area)
-    area = orient(shapely.remove_repeated_points(area, 1e-6))
+    area = orient(shapely.remove_repeated_points(_sealed(area), 1e-6))
     return tuple(np.asarray(ring.coords)[:-1] for ring in (area.exterior, *area.interiors))

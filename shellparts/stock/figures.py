@@ -15,7 +15,7 @@ def need(what: str, value: float, unit: str, above_zero: bool = False) -> None:
     what : str
         How the user knows the figure.
     value : float
-        The figure.
+        The figure, in any unit: [-].
     unit : str
         Its unit.
     above_zero : bool

@@ -81,12 +81,30 @@ class Mesh:
 
 
 def copy_of(shape: TopoDS_Shape) -> TopoDS_Shape:
-    """A copy of a shape that shares nothing with it: what is done to the one does not touch the other."""
+    """A copy of a shape that shares nothing with it: what is done to the one does not touch the other.
+
+    Parameters
+    ----------
+    shape : TopoDS_Shape
+
+    Returns
+    -------
+    TopoDS_Shape
+    """
     return BRepBuilderAPI_Copy(shape, True, False).Shape()
 
 
 def faces_of(shape: TopoDS_Shape) -> list[TopoDS_Face]:
-    """Faces of a shape, in its own order."""
+    """Faces of a shape, in its own order.
+
+    Parameters
+    ----------
+    shape : TopoDS_Shape
+
+    Returns
+    -------
+    list of TopoDS_Face
+    """
     found, explorer = [], TopExp_Explorer(shape, TopAbs_FACE)
     while explorer.More():
         found.append(TopoDS.Face_s(explorer.Current()))

@@ -86,12 +86,13 @@ def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -
                 check=False,
             )
         except subprocess.TimeoutExpired as late:
-            raise NoPictureError(f"no picture: drawing took more than {_TIME_LIMIT_S:g} s") from late
+            raise NoPictureError(f"drawing took more than {_TIME_LIMIT_S:g} s") from late
         if done.returncode == _PYTHON_FAULT:
             raise RuntimeError(f"the drawing program failed: {done.stderr.decode(errors='replace').strip()}")
         if done.returncode != 0:
-            how = "" if done.returncode == picture_render.NO_OPENGL else f" (drawing ended with {done.returncode})"
-            raise NoPictureError(f"no picture: no OpenGL on this machine{how}")
+            crashed = done.returncode != picture_render.NO_OPENGL
+            how = f" (drawing ended with {done.returncode})" if crashed else ""
+            raise NoPictureError(f"no OpenGL on this machine{how}")
         Path(path).write_bytes(drawn.read_bytes())
 
 

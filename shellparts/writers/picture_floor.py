@@ -9,7 +9,6 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from scipy.interpolate import RegularGridInterpolator
 from scipy.ndimage import gaussian_filter
@@ -26,12 +25,21 @@ _CELLS = 320
 _METRE_MM = 1000.0
 
 
-def _covered(polygons: Array, plan: Array) -> Array:
-    """1.0 where triangles in plan, shape (m, 3, 2), cover points, shape (n, n, 2)."""
-    doubled = np.abs(np.cross(polygons[:, 1] - polygons[:, 0], polygons[:, 2] - polygons[:, 0]))
-    area = shapely.union_all(shapely.polygons(polygons[doubled > 1.0]), grid_size=0.01)
-    shapely.prepare(area)
-    return shapely.contains_xy(area, plan[..., 0], plan[..., 1]).astype(float)
+def _covered(triangles: Array, ticks: tuple[Array, Array]) -> Array:
+    """1.0 where triangles in plan, shape (m, 3, 2), cover the points of a grid, 0.0 elsewhere."""
+    covered = np.zeros((len(ticks[0]), len(ticks[1])))
+    edges = np.roll(triangles, -1, axis=1) - triangles
+    turned = np.sign(edges[:, 0, 0] * edges[:, 1, 1] - edges[:, 0, 1] * edges[:, 1, 0])
+    first = [np.searchsorted(ticks[axis], triangles[..., axis].min(axis=1)) for axis in (0, 1)]
+    last = [np.searchsorted(ticks[axis], triangles[..., axis].max(axis=1)) for axis in (0, 1)]
+    for k in np.flatnonzero(turned):
+        i, j = slice(first[0][k], last[0][k]), slice(first[1][k], last[1][k])
+        x, y = ticks[0][i, None], ticks[1][None, j]
+        inside = np.ones((x.size, y.size), bool)
+        for (x0, y0), (dx, dy) in zip(triangles[k], edges[k] * turned[k], strict=True):
+            inside &= dx * (y - y0) >= dy * (x - x0)
+        covered[i, j][inside] = 1.0
+    return covered
 
 
 def floor_and_grid(standing: Sequence[Mesh], light: Array) -> tuple[Mesh, Array, list[Array], list[Array]]:
@@ -60,11 +68,12 @@ def floor_and_grid(standing: Sequence[Mesh], light: Array) -> tuple[Mesh, Array,
     centre, size = (low + high)[:2] / 2, float(np.hypot(*(high - low)[:2]))
     reach = 1.1 * size
     ticks = np.linspace(-reach, reach, _CELLS + 1)
-    plan = centre + np.stack(np.meshgrid(ticks, ticks, indexing="ij"), axis=-1)
+    axes = (centre[0] + ticks, centre[1] + ticks)
+    plan = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
     thrown = corners[..., :2] - corners[..., 2:] * (light[:2] / light[2])
     step = 2 * reach / _CELLS
-    shadow = gaussian_filter(_covered(thrown, plan), 70.0 / step)
-    contact = gaussian_filter(_covered(corners[..., :2], plan), 260.0 / step)
+    shadow = gaussian_filter(_covered(thrown, axes), 70.0 / step)
+    contact = gaussian_filter(_covered(corners[..., :2], axes), 260.0 / step)
     dark = np.clip(0.62 * shadow + 0.30 * contact, 0, 0.8)[..., None]
     away = np.clip((np.hypot(*np.moveaxis(plan - centre, -1, 0)) / size - 0.45) / 0.60, 0, 1)[..., None]
     fade = away * away * (3 - 2 * away)

@@ -144,7 +144,17 @@ def _save(window: Any, width: int, height: int, path: str) -> None:
 
 
 def main(arguments: list[str]) -> int:
-    """Draw the scene file named first into the PNG file named second; give the exit status."""
+    """Draw the scene file named first into the PNG file named second; give the exit status.
+
+    Parameters
+    ----------
+    arguments : list of str
+        Paths of the scene file and of the picture.
+
+    Returns
+    -------
+    int
+    """
     source, path = arguments
     try:
         import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - not there where the system has no OpenGL library

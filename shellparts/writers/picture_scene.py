@@ -21,7 +21,7 @@ from shellparts.writers.mesh import Mesh, patches_of, smooth_normals
 from shellparts.writers.picture_floor import floor_and_grid
 from shellparts.writers.picture_view import View, frame, three_quarter
 
-__all__ = ["FIGURE_HEIGHT_MM", "Scene", "figure", "picture_scene"]
+__all__ = ["FIGURE_HEIGHT_MM", "Scene", "figure", "line_widths", "picture_scene"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -41,8 +41,7 @@ _VIEW_ANGLE = math.radians(19.0)
 _FILLED = 0.86
 _KEY_AZIMUTH, _KEY_ELEVATION = math.radians(32.0), math.radians(46.0)
 _FILL_AZIMUTH, _FILL_ELEVATION = math.radians(50.0), math.radians(15.0)
-#: Lines are drawn this share of the way nearer to the viewer, so that the face they lie on does not hide
-#: them.
+#: Lines are drawn this share of the way nearer to the viewer: the face they lie on must not hide them.
 _LIFT = 0.0012
 _FLOOR_LIFT = 0.0003
 _INSIDE = 0.62
@@ -252,5 +251,16 @@ def _segments(paths: Sequence[Array], widths: Sequence[int]) -> tuple[Ints, ...]
 
 
 def line_widths(width: int) -> Array:
-    """Widths of seams, hems, folds and lines on the floor in a picture so many pixels wide [pixel]."""
+    """Widths of seams, hems, folds and lines on the floor in a picture so many pixels wide [pixel].
+
+    Parameters
+    ----------
+    width : int
+        Of the picture [pixel].
+
+    Returns
+    -------
+    ndarray
+        Shape (4,) [pixel].
+    """
     return np.array(_WIDTHS) * width / 1600

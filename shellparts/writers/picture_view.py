@@ -10,6 +10,7 @@ import math
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 __all__ = ["View", "frame", "three_quarter"]
 
@@ -41,7 +42,20 @@ class View:
     view_angle: float
 
     def project(self, points: Array, aspect: float) -> Array:
-        """Where points lie in the picture, shape (n, 2): from -1 to 1 to the right and upward."""
+        """Find where points lie in the picture.
+
+        Parameters
+        ----------
+        points : ndarray
+            Shape (n, 3) [mm], before the camera.
+        aspect : float
+            Width of the picture over its height [-].
+
+        Returns
+        -------
+        ndarray
+            Shape (n, 2): to the right and upward, each from -1 to 1 within the picture.
+        """
         away = self.target - self.position
         away = away / np.linalg.norm(away)
         right = np.cross(away, self.up)
@@ -74,7 +88,7 @@ def three_quarter(
     --------
     >>> turns = np.radians([90, -100, 150, 180])
     >>> [round(math.degrees(three_quarter(0.0, turn, 4e3, 2.5e3))) for turn in turns]
-    [38, -38, 38, 49]
+    [38, -38, 38, 50]
     """
     if doorway is None:
         return _USUAL if sleeve is None else sleeve - _USUAL
@@ -110,7 +124,8 @@ def frame(
     Returns
     -------
     View
-        The nearest one that shows all points; they touch the filled part's border on two opposite sides.
+        The nearest one that shows all points; they touch the filled part's border on two opposite sides, and
+        lie in the middle between the other two.
 
     Examples
     --------
@@ -124,15 +139,21 @@ def frame(
     right = np.array([-math.sin(azimuth), math.cos(azimuth), 0.0])
     up = np.cross(toward, right)
     depth = points @ toward
-    # A point at offset u and depth w is inside when |u - u0| <= slope (d - w): both sides meet at the least
-    # d.
-    centres, distances = [], []
-    for axis, slope in (
-        (right, math.tan(view_angle / 2) * aspect * filled),
-        (up, math.tan(view_angle / 2) * filled),
-    ):
-        high, low = (points @ axis + slope * depth).max(), (slope * depth - points @ axis).max()
-        centres.append((high - low) / 2)
-        distances.append((high + low) / (2 * slope))
-    target = centres[0] * right + centres[1] * up
-    return View(target + max(distances) * toward, target, up, view_angle)
+    # A point at offset u and depth w is inside when |u - u0| <= slope (d - w): both meet at the least d.
+    slope, distances = math.tan(view_angle / 2) * filled, []
+    for axis, opening in ((right, slope * aspect), (up, slope)):
+        high, low = (points @ axis + opening * depth).max(), (opening * depth - points @ axis).max()
+        distances.append((high + low) / (2 * opening))
+    distance = max(distances)
+    target = _middle(points @ right, distance - depth) * right + _middle(points @ up, distance - depth) * up
+    return View(target + distance * toward, target, up, view_angle)
+
+
+def _middle(offsets: Array, away: Array) -> float:
+    """Offset from which points at distances away reach equally far to both sides in the picture."""
+
+    def lean(middle: float) -> float:
+        seen = (offsets - middle) / away
+        return float(seen.max() + seen.min())
+
+    return float(brentq(lean, offsets.min() - 1.0, offsets.max() + 1.0, xtol=1e-9))

@@ -19,6 +19,12 @@ Array = NDArray[np.float64]
 _FLAT_FOLD_RAD = 1e-3
 _LARGEST_TEXT_MM, _SMALLEST_TEXT_MM = 60.0, 2.5
 _EDGE_TEXT_MM = 12.0
+#: On a piece larger than this texts grow with it, so that the drawing can still be read as a whole.
+_LARGE_PIECE_MM = 1500.0
+#: A name stands upright only where it gets this much larger than level.
+_UPRIGHT_GAIN = 1.3
+#: Between a name and what is drawn around it, in letter heights.
+_CLEARANCE = 0.3
 #: Width of a capital letter per height, generous.
 _LETTER = 0.75
 
@@ -59,12 +65,20 @@ def _notches(edge: PieceEdge) -> list[Stroke]:
     return ticks
 
 
-def _edge_label(edge: PieceEdge, inside: shapely.Polygon) -> Label | None:
+def _growth(inside: shapely.Polygon) -> float:
+    """How much larger than usual the texts of a piece may be."""
+    left, low, right, high = inside.bounds
+    return max(1.0, math.hypot(right - left, high - low) / _LARGE_PIECE_MM)
+
+
+def _edge_label(edge: PieceEdge, inside: shapely.Polygon, taken: Sequence[shapely.Polygon]) -> Label | None:
     """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
     words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open"}
     text = " ".join(edge.seams) if edge.seams else words.get(edge.role, "")
     height = min(
-        _EDGE_TEXT_MM, edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9), 0.2 * math.sqrt(inside.area)
+        _EDGE_TEXT_MM * _growth(inside),
+        edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9),
+        0.2 * math.sqrt(inside.area),
     )
     # Beside the middle first, then beside other places, smaller when it must be.
     for size in (height, 0.6 * height, 0.35 * height):
@@ -72,37 +86,48 @@ def _edge_label(edge: PieceEdge, inside: shapely.Polygon) -> Label | None:
             at, heading = edge.at(edge.length_mm * share)
             place = at - np.array([math.sin(heading), -math.cos(heading)]) * size * 1.2
             angle = heading if math.cos(heading) >= -1e-9 else heading + math.pi
-            if size >= 0.8 and inside.contains(_text_box(text, place, size, angle)):
+            box = _text_box(text, place, size, angle)
+            if size >= 0.8 and inside.contains(box) and not any(box.intersects(other) for other in taken):
                 return Label(Layer.EDGE, text, place, size, math.remainder(angle, 2 * math.pi))
     return None
 
 
-def _text_box(text: str, at: Array, height: float, angle: float) -> shapely.Polygon:
-    half = np.array([len(text) * _LETTER * height / 2, height * 0.6])
+def _text_box(text: str, at: Array, height: float, angle: float, room: float = 0.0) -> shapely.Polygon:
+    """What a text covers, and `room` letter heights around it."""
+    half = np.array([len(text) * _LETTER * height / 2, height * 0.6]) + room * height
     u, v = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
     corners = [at + a * half[0] * u + b * half[1] * v for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
     return shapely.Polygon(corners)
 
 
-def _name_labels(piece: Piece, inside: shapely.Polygon, taken: Sequence[shapely.Polygon]) -> list[Label]:
+def _name_labels(piece: Piece, inside: shapely.Polygon, taken: Sequence[shapely.Geometry]) -> list[Label]:
     """Name and count, across the piece or upright, as large as there is room for."""
     lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
     free = inside.difference(shapely.union_all(taken)) if taken else inside
     longest = max(len(line) for line in lines)
+    level, upright = (_largest_place(free, inside, longest, turn) for turn in (0.0, math.pi / 2))
+    if level is None and upright is None:
+        return []
+    turned = level is None or (upright is not None and upright[0] > _UPRIGHT_GAIN * level[0])
+    (height, at), angle = (upright, math.pi / 2) if turned and upright else (level, 0.0)  # type: ignore[misc]
+    down = np.array([0.8, 0.0]) if turned else np.array([0.0, -0.8])
+    places = (at - down * height, at + down * height)
+    return [Label(Layer.NAME, line, place, height, angle) for line, place in zip(lines, places, strict=True)]
+
+
+def _largest_place(
+    free: shapely.Geometry, inside: shapely.Polygon, letters: int, angle: float
+) -> tuple[float, Array] | None:
+    """Letter height and middle of the largest two lines of text that fit into the free part of a piece."""
     low, high = (float(v) for v in (inside.bounds[1], inside.bounds[3]))
-    for height in np.geomspace(_LARGEST_TEXT_MM, _SMALLEST_TEXT_MM, 24):
+    for height in np.geomspace(_LARGEST_TEXT_MM * _growth(inside), _SMALLEST_TEXT_MM, 24):
+        size = np.array([letters * _LETTER, 2.8]) * height + 2 * _CLEARANCE * height
+        half = (size if angle == 0.0 else size[::-1]) / 2
         for share in (0.45, 0.3, 0.6, 0.15, 0.75):
-            for angle in (0.0, math.pi / 2):
-                at = _middle_of_row(inside, low + share * (high - low))
-                size = np.array([longest * _LETTER * height, 3.2 * height])
-                half = (size if angle == 0.0 else size[::-1]) / 2
-                if free.contains(shapely.box(*(at - half), *(at + half))):
-                    down = np.array([0.0, -0.8]) if angle == 0.0 else np.array([0.8, 0.0])
-                    return [
-                        Label(Layer.NAME, lines[0], at - down * height, float(height), angle),
-                        Label(Layer.NAME, lines[1], at + down * height, float(height), angle),
-                    ]
-    return []
+            at = _middle_of_row(inside, low + share * (high - low))
+            if free.contains(shapely.box(*(at - half), *(at + half))):
+                return float(height), at
+    return None
 
 
 def _middle_of_row(inside: shapely.Polygon, y: float) -> Array:
@@ -135,17 +160,27 @@ def draw_piece(piece: Piece) -> Drawing:
     strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
     rings = [np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in loops]
     inside = shapely.Polygon(rings[0], rings[1:])
-    labels = [label for edge in piece.all_edges if (label := _edge_label(edge, inside)) is not None]
-    taken = [_text_box(label.text, label.at, label.height_mm * 1.3, label.angle) for label in labels]
-    labels += _name_labels(piece, inside, taken)
-    strokes += _centre_line(piece, inside)
+    labels: list[Label] = []
+    taken: list[shapely.Polygon] = []
+    for edge in piece.all_edges:
+        label = _edge_label(edge, inside, taken)
+        if label is not None:
+            labels.append(label)
+            taken.append(_text_box(label.text, label.at, label.height_mm, label.angle, _CLEARANCE))
+    folds = [shapely.LineString(fold.edge.polyline(0.5)) for fold in piece.outline.folds]
+    names = _name_labels(piece, inside, [*taken, *folds])
+    taken += [_text_box(name.text, name.at, name.height_mm, name.angle, _CLEARANCE) for name in names]
+    strokes += _centre_line(inside, taken)
+    labels += names
     return Drawing(tuple(strokes), tuple(labels))
 
 
-def _centre_line(piece: Piece, inside: shapely.Polygon) -> list[Stroke]:
-    """The centre line where it crosses cloth."""
+def _centre_line(inside: shapely.Polygon, texts: Sequence[shapely.Polygon]) -> list[Stroke]:
+    """The centre line where it crosses cloth, left out behind texts."""
     _, low, _, high = inside.bounds
-    line = inside.intersection(shapely.LineString([(0.0, low), (0.0, high)]))
+    line = inside.intersection(shapely.LineString([(0.0, low), (0.0, high)])).difference(
+        shapely.union_all(texts)
+    )
     parts = [g for g in getattr(line, "geoms", [line]) if g.geom_type == "LineString" and g.length > 1.0]
     return [stroke_of_points(Layer.CENTRE, np.asarray(part.coords)) for part in parts]
 

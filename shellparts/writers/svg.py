@@ -4,6 +4,8 @@ import math
 from pathlib import Path
 from xml.sax.saxutils import escape
 
+import numpy as np
+
 from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, arc_of
 
 __all__ = ["svg_text", "write_svg"]
@@ -18,6 +20,8 @@ _PENS = {
     Layer.NOTCH: ("#c0392b", 0.9, ""),
     Layer.CENTRE: ("#8a8a8a", 0.4, "24 6 3 6"),
 }
+#: The pens suit a drawing this long from corner to corner [mm]; they grow with larger ones, to be seen whole.
+_PEN_SIZE_MM, _PEN_GROWTH = 700.0, 0.8
 _INKS = {Layer.NAME: "#1c1c1c", Layer.EDGE: "#1f5fa8"}
 
 
@@ -74,6 +78,7 @@ def svg_text(drawing: Drawing, title: str) -> str:
     low, high = drawing.box
     width, height = (high - low + 2 * _MARGIN_MM).tolist()
     view = (low[0] - _MARGIN_MM, -high[1] - _MARGIN_MM, width, height)
+    growth = max(1.0, float(np.hypot(width, height)) / _PEN_SIZE_MM) ** _PEN_GROWTH
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_number(width)}mm" height="{_number(height)}mm" '
@@ -81,8 +86,12 @@ def svg_text(drawing: Drawing, title: str) -> str:
         f"<title>{escape(title)}</title>",
     ]
     for layer, (colour, pen, dashes) in _PENS.items():
-        dash = f' stroke-dasharray="{dashes}"' if dashes else ""
-        lines.append(f'<g id="{layer.value}" fill="none" stroke="{colour}" stroke-width="{pen}"{dash}>')
+        lengths = " ".join(_number(float(length) * growth) for length in dashes.split())
+        dash = f' stroke-dasharray="{lengths}"' if dashes else ""
+        lines.append(
+            f'<g id="{layer.value}" fill="none" stroke="{colour}" '
+            f'stroke-width="{_number(pen * growth)}"{dash}>'
+        )
         lines += [f'<path d="{_path(stroke)}"/>' for stroke in drawing.strokes if stroke.layer is layer]
         lines.append("</g>")
     for layer, ink in _INKS.items():

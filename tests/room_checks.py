@@ -1,0 +1,304 @@
+"""What must hold for every room that is built, measured apart from the code that built it.
+
+Glossary: a *ring* is a closed polyline, shape (n, 2) [mm]; a *use* is one edge of the body on the boundary of one sheet.
+Nothing here reads a design: bodies are meshed and counted, outlines and patterns are measured with shapely.
+"""
+
+import math
+from collections import Counter, defaultdict
+from itertools import combinations
+
+import cadquery as cq
+import numpy as np
+import shapely
+import trimesh
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepTools import BRepTools
+
+from shellparts.body import Body, EdgeRole
+from shellparts.room import Room
+from shellparts.sewing import Pattern, Piece, stations_of
+
+CLOSURE_MM = 1e-3
+AREA_SHARE = 1e-6
+MISMATCH_MM = 1e-2
+SAGITTA_MM = 0.02
+#: The cutting line is rounded to 1e-4 mm, and stands off a polyline that is up to SAGITTA_MM inside the curve.
+CUTTING_SLIP_MM = SAGITTA_MM + 2e-3
+
+
+def mesh_of(body: Body, tolerance_mm: float = 3.0) -> trimesh.Trimesh:
+    """Mesh of the envelope, welded at 1e-4 mm."""
+    solid = cq.Solid(body.envelope)
+    BRepTools.Clean_s(body.envelope)
+    vertices, triangles = solid.tessellate(tolerance_mm, 0.3)
+    BRepTools.Clean_s(body.envelope)
+    mesh = trimesh.Trimesh([v.toTuple() for v in vertices], triangles, process=False)
+    mesh.merge_vertices(digits_vertex=4)
+    mesh.update_faces(mesh.nondegenerate_faces(height=1e-7))
+    return mesh
+
+
+def check_body(body: Body) -> None:
+    """One closed solid without handles, its volume the mesh's too."""
+    figures = body.figures
+    assert figures.solids == 1
+    assert figures.watertight
+    assert BRepCheck_Analyzer(body.envelope).IsValid()
+    solid = cq.Solid(body.envelope)
+    wires = sum(1 + len(face.innerWires()) for face in solid.Faces())
+    faces = len(solid.Faces())
+    # Euler-Poincare for a solid like a ball: V - E + F - (W - F) = 2.
+    assert len(solid.Vertices()) - len(solid.Edges()) + 2 * faces - wires == 2
+    mesh = mesh_of(body)
+    assert mesh.is_watertight
+    assert mesh.is_winding_consistent
+    assert mesh.euler_number == 2
+    assert mesh.volume > 0.0
+    assert abs(mesh.volume - figures.envelope_volume_m3 * 1e9) <= 3.0 * mesh.area
+    names = [sheet.name for sheet in body.sheets]
+    assert len(set(names)) == len(names)
+    assert all(name.isascii() for name in names)
+
+
+def sheet_uses(body: Body) -> dict[int, Counter[str]]:
+    """How often each sheet walks each edge, from the body's faces themselves."""
+    uses: dict[int, Counter[str]] = defaultdict(Counter)
+    for sheet in body.sheets:
+        for face in sheet.faces:
+            for key in face.keys:
+                uses[key][sheet.name] += 1
+    return uses
+
+
+def sewn_length(body: Body) -> float:
+    """Length of all seams together [mm]: every edge once less than there are boundaries that have it."""
+    total = 0.0
+    for key, count in sheet_uses(body).items():
+        if key in body.vents or key in body.loose:
+            continue
+        boundaries = sum(
+            times for times in count.values() if times == 1 or key in body.joints
+        )
+        if boundaries > 1:
+            points = body.links[key].sampled(2 if body.links[key].straight else 4001)
+            total += (boundaries - 1) * float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+    return total
+
+
+def ring_of(edges: object) -> np.ndarray:
+    """Ring of the edges of one loop of a piece."""
+    return np.concatenate([edge.polyline(SAGITTA_MM)[:-1] for edge in edges])
+
+
+def sewing_polygon(piece: Piece) -> shapely.Polygon:
+    """Area inside the sewing line."""
+    return shapely.Polygon(ring_of(piece.edges), [ring_of(hole) for hole in piece.holes])
+
+
+def cutting_polygon(piece: Piece) -> shapely.Polygon:
+    """Area inside the cutting line."""
+    return shapely.Polygon(piece.cutting[0], piece.cutting[1:])
+
+
+def check_outlines(room: Room) -> None:
+    """Every flat piece closes, and keeps area and every length."""
+    for name, outline in room.outlines.items():
+        assert outline.closure_mm <= CLOSURE_MM, name
+        assert abs(outline.flat_area_mm2 - outline.face_area_mm2) <= AREA_SHARE * outline.face_area_mm2, name
+        for loop in outline.loops:
+            for edge in loop.edges:
+                assert abs(edge.length_mm - edge.solid_length_mm) <= 1e-3, name
+
+
+def check_cutting_line(piece: Piece) -> None:
+    """Simple, around the sewing line, and at least the allowance away from each edge; no more cloth than needed."""
+    sewing, cutting = sewing_polygon(piece), cutting_polygon(piece)
+    assert sewing.is_valid, piece.name
+    assert cutting.is_valid, piece.name
+    assert cutting.exterior.is_ccw
+    assert cutting.buffer(1e-3).contains(sewing), piece.name
+    allowances = [edge.allowance_mm for edge in piece.all_edges]
+    assert cutting.boundary.distance(sewing.boundary) >= min(allowances) - CUTTING_SLIP_MM, piece.name
+    covered = cutting.buffer(CUTTING_SLIP_MM)
+    corners, turned = 0, 0.0
+    for edge in piece.all_edges:
+        for flat in edge.flat:
+            corners += 1
+            turned += abs(float(flat.heading[-1] - flat.heading[0]))
+            s = np.linspace(0.0, flat.s[-1], 9)[1:-1]
+            heading = flat.heading_at(s)
+            outward = np.column_stack([np.sin(heading), -np.cos(heading)])
+            at = flat.at(s)
+            stubs = shapely.linestrings(np.stack([at, at + outward * edge.allowance_mm], axis=1))
+            assert covered.covers(shapely.MultiLineString(list(stubs))), (piece.name, edge.id)
+    bands = sum(edge.allowance_mm * edge.length_mm for edge in piece.all_edges)
+    spare = (4.0 * corners + turned) * max(allowances) ** 2
+    assert cutting.area <= sewing.area + bands + spare, piece.name
+
+
+def check_pattern(room: Room) -> None:
+    """Every sheet once, every seam's two edges alike, every cutting line right."""
+    pattern, body = room.pattern, room.body
+    cut_from = Counter(sheet for piece in pattern.pieces for sheet in piece.sheets)
+    assert cut_from == Counter(sheet.name for sheet in body.sheets)
+    assert len({piece.name for piece in pattern.pieces}) == len(pattern.pieces)
+    for piece in pattern.pieces:
+        check_cutting_line(piece)
+    check_cap(room)
+    check_seams(room)
+    check_alike(room)
+
+
+def check_cap(room: Room) -> None:
+    """The cap is the circle as long around as all panel ends together."""
+    cap = room.pattern.piece("cap")
+    tops = room.body.tops
+    ends = sum(
+        edge.length_mm
+        for name, outline in room.outlines.items()
+        if name.startswith("panel")
+        for edge in outline.outer.edges
+        if edge.key in tops
+    )
+    around = sum(edge.length_mm for edge in cap.edges)
+    assert math.isclose(around, ends, abs_tol=1e-6)
+    radii = np.hypot(*(ring_of(cap.edges) - ring_of(cap.edges).mean(axis=0)).T)
+    assert np.ptp(radii) <= 2 * SAGITTA_MM
+    assert cap.outline.closure_mm <= CLOSURE_MM
+
+
+def check_seams(room: Room) -> None:
+    """Both edges of every seam have one length, one allowance and the same notches from either end."""
+    pattern: Pattern = room.pattern
+    pieces = {piece.name: piece for piece in pattern.pieces}
+    used = Counter()
+    for seam in pattern.seams:
+        assert seam.mismatch_mm <= MISMATCH_MM, seam.id
+        edges = []
+        for sheet, name, edge_id, length in zip(
+            seam.sheets, seam.pieces, seam.edges, seam.lengths_mm, strict=True
+        ):
+            assert sheet in pieces[name].sheets
+            edge = next(edge for edge in pieces[name].all_edges if edge.id == edge_id)
+            assert abs(edge.length_mm - length) <= MISMATCH_MM
+            assert edge.role.value == "seam"
+            used[name, edge_id] += 1
+            edges.append(edge)
+        a, b = edges
+        assert a.allowance_mm == b.allowance_mm == seam.allowance_mm
+        assert len(a.notches_mm) == len(b.notches_mm) == seam.notches, seam.id
+        near, far = np.array(a.notches_mm), np.array(b.notches_mm)
+        if len(near):
+            assert 0.0 < near[0] and near[-1] < a.length_mm
+            assert np.abs(near - far).max() <= MISMATCH_MM
+            assert np.abs(near - (b.length_mm - far[::-1])).max() <= MISMATCH_MM
+    for piece in pattern.pieces:
+        for edge in piece.all_edges:
+            times = used[piece.name, edge.id]
+            if edge.role.value == "seam":
+                assert times >= piece.count, (piece.name, edge.id, times)
+            else:
+                assert times == 0, (piece.name, edge.id)
+                assert not edge.notches_mm
+    total = sum(seam.lengths_mm[0] for seam in pattern.seams)
+    assert math.isclose(total, sewn_length(room.body), rel_tol=1e-6), (total, sewn_length(room.body))
+
+
+def _signature(piece: Piece) -> tuple[object, ...]:
+    roles = sorted((edge.role.value, round(edge.length_mm, 1)) for edge in piece.all_edges)
+    return piece.kind, round(piece.outline.flat_area_mm2, -1), tuple(roles)
+
+
+def check_alike(room: Room) -> None:
+    """Sheets of one piece have one shape; mirror images are so and cannot be laid on each other by a turn."""
+    pattern = room.pattern
+    pieces = {piece.name: piece for piece in pattern.pieces}
+    for piece in pattern.pieces:
+        first = room.outlines[piece.sheets[0]]
+        for sheet in piece.sheets[1:]:
+            other = room.outlines[sheet]
+            assert math.isclose(other.flat_area_mm2, first.flat_area_mm2, rel_tol=1e-6)
+            assert math.isclose(other.perimeter_mm, first.perimeter_mm, rel_tol=1e-6)
+        if piece.mirror_of is not None:
+            shape, origin = sewing_polygon(piece), sewing_polygon(pieces[piece.mirror_of])
+            mirrored = shapely.transform(origin, lambda p: p * [-1.0, 1.0])
+            assert shapely.hausdorff_distance(shape, mirrored) <= 2 * SAGITTA_MM
+            assert math.isclose(shape.area, origin.area, rel_tol=1e-6)
+            assert any(
+                _apart(_role_lines(piece, role), _role_lines(pieces[piece.mirror_of], role)) > 1e-2
+                for role in EdgeRole
+            ), piece.name
+    for a, b in combinations(pattern.pieces, 2):
+        if _signature(a) == _signature(b):
+            assert a.mirror_of == b.name or b.mirror_of == a.name or not _congruent(a, b), (a.name, b.name)
+
+
+def _role_lines(piece: Piece, role: EdgeRole) -> shapely.Geometry:
+    """All edges of one role."""
+    return shapely.union_all(
+        [shapely.LineString(edge.polyline(SAGITTA_MM)) for edge in piece.all_edges if edge.role is role]
+    )
+
+
+def _apart(a: shapely.Geometry, b: shapely.Geometry) -> float:
+    if a.is_empty or b.is_empty:
+        return 0.0 if a.is_empty and b.is_empty else math.inf
+    return float(shapely.hausdorff_distance(a, b, densify=0.1))
+
+
+def _congruent(a: Piece, b: Piece) -> bool:
+    """Whether two pieces can be laid on each other, by their principal axes."""
+
+    def standing(piece: Piece) -> list[shapely.Polygon]:
+        shape = sewing_polygon(piece)
+        at = np.array(shape.centroid.coords[0])
+        ring = np.asarray(shape.segmentize(20.0).exterior.coords)[:-1] - at
+        _, axes = np.linalg.eigh(ring.T @ ring)
+        if np.linalg.det(axes) < 0:
+            axes[:, 0] *= -1
+        return [shapely.transform(shape, lambda p, s=s: (p - at) @ axes * s) for s in (1.0, -1.0)]
+
+    return any(shapely.hausdorff_distance(x, y) < 5e-3 for x in standing(a)[:1] for y in standing(b))
+
+
+def check_stations(piece: Piece, spacing_mm: float) -> None:
+    """Every row against the outline and the cutting line themselves, cut by a level line."""
+    sewing, cutting = sewing_polygon(piece), cutting_polygon(piece)
+    low, high = sewing.bounds[1], sewing.bounds[3]
+    rows = stations_of(piece, spacing_mm)
+    assert rows[0].distance_mm == low
+    assert rows[-1].distance_mm == high
+    steps = np.diff([row.distance_mm for row in rows])
+    assert (steps > 0.0).all()
+    assert steps.max() <= spacing_mm + 1e-6
+    for row in rows[1:-1]:
+        assert math.isclose(row.distance_mm / spacing_mm, round(row.distance_mm / spacing_mm), abs_tol=1e-9)
+        level = shapely.LineString([(-1e5, row.distance_mm), (1e5, row.distance_mm)])
+        left, _, right, _ = sewing.intersection(level).bounds
+        assert (-row.left_sewing_mm, row.right_sewing_mm) == (
+            _near(left, 1e-2),
+            _near(right, 1e-2),
+        ), (piece.name, row)
+        left, _, right, _ = cutting.intersection(level).bounds
+        assert (-row.left_cutting_mm, row.right_cutting_mm) == (_near(left, 1e-2), _near(right, 1e-2))
+
+
+class _near:
+    """Equal to a number within a tolerance [mm]."""
+
+    def __init__(self, value: float, tolerance: float):
+        self.value, self.tolerance = value, tolerance
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, float) and abs(other - self.value) <= self.tolerance
+
+    def __repr__(self) -> str:
+        return f"{self.value} +- {self.tolerance}"
+
+
+def check_room(room: Room) -> None:
+    """Everything above."""
+    check_body(room.body)
+    check_outlines(room)
+    check_pattern(room)

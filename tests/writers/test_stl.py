@@ -1,0 +1,171 @@
+"""Scale models and the viewers' file, read back with trimesh and measured."""
+
+import json
+import struct
+from xml.etree import ElementTree
+from zipfile import ZipFile
+
+import cadquery as cq
+import numpy as np
+import pytest
+import trimesh
+from OCP.BRep import BRep_Tool
+from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.TopLoc import TopLoc_Location
+from room_bodies import ROOMS, body_of
+
+from shellparts.body.envelope import area_of
+from shellparts.errors import GeometryError, ParameterError
+from shellparts.tolerances import TOLERANCES
+from shellparts.writers.glb import write_glb
+from shellparts.writers.mesh import Mesh, envelope_mesh, faces_of, patches_of, welded
+from shellparts.writers.stl import scale_model, write_stl
+from shellparts.writers.threemf import write_3mf
+
+NUMBERS = pytest.mark.parametrize("number", range(len(ROOMS)), ids=[room.name for room in ROOMS])
+CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
+
+
+@NUMBERS
+@pytest.mark.parametrize("scale", [1, 20, 150])
+def test_the_printed_model_is_watertight_and_of_the_rooms_volume(number, scale, tmp_path):
+    body = body_of(number)
+    write_stl(body, tmp_path / "a.stl", scale)
+    model = trimesh.load(tmp_path / "a.stl")
+    assert model.is_watertight and model.is_winding_consistent and len(model.split()) == 1
+    volume = body.figures.envelope_volume_m3 * 1e9
+    # No triangle lies further than the mesh tolerance from the body: the volume is off by less than that.
+    assert abs(model.volume * scale**3 - volume) < area_of(body.envelope) * TOLERANCES.mesh_mm
+    assert model.volume * scale**3 == pytest.approx(volume, rel=5e-4)
+
+
+@NUMBERS
+def test_the_model_stands_on_the_plate_and_has_the_rooms_size(number, tmp_path):
+    body = body_of(number)
+    write_stl(body, tmp_path / "a.stl", 20)
+    low, high = trimesh.load(tmp_path / "a.stl").bounds
+    assert low[2] == 0.0
+    assert high[2] * 20 == pytest.approx(body.figures.height_mm, abs=TOLERANCES.mesh_mm)
+    box = cq.Shape.cast(body.envelope).BoundingBox(1e-3)
+    assert (high - low)[:2] * 20 == pytest.approx([box.xlen, box.ylen], abs=2 * TOLERANCES.mesh_mm)
+
+
+def test_triangles_stay_within_the_mesh_tolerance_of_the_body():
+    body = body_of(1)
+    mesh = envelope_mesh(body.envelope)
+    skin = cq.Compound.makeCompound([cq.Face(face) for face in faces_of(body.envelope)])
+    middles = mesh.corners.mean(axis=1)
+    for middle in middles[:: len(middles) // 60]:
+        reach = BRepExtrema_DistShapeShape(cq.Vertex.makeVertex(*middle).wrapped, skin.wrapped)
+        assert reach.Value() < TOLERANCES.mesh_mm
+
+
+def test_the_body_itself_is_not_meshed_by_writing(tmp_path):
+    body = body_of(2)
+    write_stl(body, tmp_path / "a.stl", 20)
+    for face in faces_of(body.envelope):
+        assert BRep_Tool.Triangulation_s(face, TopLoc_Location()) is None
+
+
+def test_the_title_does_not_pass_for_the_text_form(tmp_path):
+    write_stl(body_of(0), tmp_path / "a.stl", 20)
+    raw = (tmp_path / "a.stl").read_bytes()
+    assert not raw.startswith(b"solid")
+    assert len(raw) == 84 + 50 * struct.unpack("<I", raw[80:84])[0]
+
+
+@pytest.mark.parametrize("scale", [0, -20, float("nan"), float("inf")])
+def test_a_scale_that_is_none_is_refused(scale):
+    with pytest.raises(ParameterError, match=r"scale of the model is 1:.*choose 1:10"):
+        scale_model(body_of(0), scale)
+
+
+def test_a_mesh_that_leaks_is_refused_and_a_closed_one_is_not():
+    faces = faces_of(body_of(0).envelope)
+    assert welded(patches_of(faces)).is_watertight
+    assert not welded(patches_of(faces[1:])).is_watertight
+    open_box = cq.Compound.makeCompound(cq.Solid.makeBox(1, 1, 1).Faces()[:5])
+    with pytest.raises(GeometryError, match="leaks"):
+        envelope_mesh(open_box.wrapped)
+
+
+def test_the_mesh_of_a_box_has_the_boxs_corners_and_volume():
+    mesh = envelope_mesh(cq.Solid.makeBox(2, 3, 5).wrapped)
+    assert mesh.points.shape == (8, 3) and mesh.triangles.shape == (12, 3)
+    assert mesh.volume == pytest.approx(30.0, rel=1e-12)
+    assert Mesh(mesh.points, mesh.triangles[:, ::-1]).volume == pytest.approx(-30.0, rel=1e-12)
+
+
+@NUMBERS
+def test_the_3mf_package_holds_one_closed_welded_body_in_millimetres(number, tmp_path):
+    body = body_of(number)
+    write_3mf(body, ROOMS[number].name, tmp_path / "a.3mf", 20)
+    with ZipFile(tmp_path / "a.3mf") as package:
+        assert package.testzip() is None
+        types = ElementTree.fromstring(package.read("[Content_Types].xml"))
+        assert {"rels", "model"} == {entry.get("Extension") for entry in types}
+        (target,) = ElementTree.fromstring(package.read("_rels/.rels"))
+        model = ElementTree.fromstring(package.read(target.get("Target").lstrip("/")))
+    assert model.get("unit") == "millimeter"
+    (thing,) = model.iter(f"{CORE}object")
+    assert [item.get("objectid") for item in model.iter(f"{CORE}item")] == [thing.get("id")]
+    points = np.array([[float(v.get(k)) for k in "xyz"] for v in thing.iter(f"{CORE}vertex")])
+    triangles = np.array([[int(t.get(k)) for k in ("v1", "v2", "v3")] for t in thing.iter(f"{CORE}triangle")])
+    read = trimesh.Trimesh(points, triangles, process=False)
+    assert read.is_watertight and read.is_winding_consistent
+    assert read.volume * 8000 == pytest.approx(body.figures.envelope_volume_m3 * 1e9, rel=5e-4)
+
+
+@NUMBERS
+def test_the_viewers_file_has_every_sheet_in_metres_with_y_up(number, tmp_path):
+    body = body_of(number)
+    write_glb(body, ROOMS[number].name, tmp_path / "a.glb")
+    scene = trimesh.load(tmp_path / "a.glb", process=False)
+    assert list(scene.geometry) == [sheet.name for sheet in body.sheets]
+    for sheet in body.sheets:
+        area = sum(area_of(f.face) for f in sheet.faces) / 1e6
+        assert scene.geometry[sheet.name].area == pytest.approx(area, rel=2e-3)
+    low, high = scene.bounds
+    assert low[1] == 0.0 and high[1] == pytest.approx(body.figures.height_mm / 1000, abs=2e-3)
+    # The doorway is ahead on +x; what is at +y on the drawing is at -z for the viewer.
+    box = cq.Shape.cast(body.envelope).BoundingBox(1e-3)
+    assert low[[0, 2]] == pytest.approx([box.xmin / 1000, -box.ymax / 1000], abs=2e-3)
+    assert high[[0, 2]] == pytest.approx([box.xmax / 1000, -box.ymin / 1000], abs=2e-3)
+
+
+def test_the_viewers_file_is_built_as_the_specification_says(tmp_path):
+    # Khronos glTF 2.0, sections 4.4 (binary form) and 3.7.2.1 (position bounds).
+    write_glb(body_of(0), "room", tmp_path / "a.glb")
+    raw = (tmp_path / "a.glb").read_bytes()
+    magic, version, length, size, kind = struct.unpack("<4sIII4s", raw[:20])
+    assert (magic, version, length, kind) == (b"glTF", 2, len(raw), b"JSON") and size % 4 == 0
+    text = json.loads(raw[20 : 20 + size])
+    for accessor in text["accessors"]:
+        view = text["bufferViews"][accessor["bufferView"]]
+        width = 4 * {"VEC3": 3, "SCALAR": 1}[accessor["type"]]
+        assert view["byteLength"] == width * accessor["count"] and view["byteOffset"] % 4 == 0
+    assert all(
+        "min" in text["accessors"][mesh["primitives"][0]["attributes"]["POSITION"]] for mesh in text["meshes"]
+    )
+    first = text["bufferViews"][text["meshes"][0]["primitives"][0]["attributes"]["NORMAL"]]
+    start = 20 + size + 8 + first["byteOffset"]
+    normals = np.frombuffer(raw[start : start + first["byteLength"]], "<f4").reshape(-1, 3)
+    assert np.linalg.norm(normals, axis=1) == pytest.approx(1.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("kind", ["stl", "3mf", "glb"])
+def test_the_same_room_gives_the_same_bytes(kind, tmp_path):
+    from room_bodies import STRAIGHT
+
+    from shellparts.body import assemble
+
+    writers = {
+        "stl": lambda body, path: write_stl(body, path, 20),
+        "3mf": lambda body, path: write_3mf(body, "room", path, 20),
+        "glb": lambda body, path: write_glb(body, "room", path),
+    }
+    writers[kind](body_of(0), tmp_path / "a")
+    writers[kind](assemble(STRAIGHT), tmp_path / "b")
+    writers[kind](body_of(1), tmp_path / "c")
+    raw = [(tmp_path / name).read_bytes() for name in "abc"]
+    assert raw[0] == raw[1] != raw[2]
