@@ -65,7 +65,7 @@ def _notches(edge: PieceEdge) -> list[Stroke]:
     return ticks
 
 
-def _growth(inside: shapely.Polygon) -> float:
+def _growth(inside: shapely.Geometry) -> float:
     """How much larger than usual the texts of a piece may be."""
     left, low, right, high = inside.bounds
     return max(1.0, math.hypot(right - left, high - low) / _LARGE_PIECE_MM)
@@ -100,12 +100,11 @@ def _text_box(text: str, at: Array, height: float, angle: float, room: float = 0
     return shapely.Polygon(corners)
 
 
-def _name_labels(piece: Piece, inside: shapely.Polygon, taken: Sequence[shapely.Geometry]) -> list[Label]:
-    """Name and count, across the piece or upright, as large as there is room for."""
+def _name_labels(piece: Piece, cloth: shapely.Geometry, free: shapely.Geometry) -> list[Label]:
+    """Name and count, across the piece or upright, as large as there is room for between its folds and texts."""
     lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
-    free = inside.difference(shapely.union_all(taken)) if taken else inside
     longest = max(len(line) for line in lines)
-    level, upright = (_largest_place(free, inside, longest, turn) for turn in (0.0, math.pi / 2))
+    level, upright = (_largest_place(free, cloth, longest, turn) for turn in (0.0, math.pi / 2))
     if level is None and upright is None:
         return []
     turned = level is None or (upright is not None and upright[0] > _UPRIGHT_GAIN * level[0])
@@ -116,21 +115,21 @@ def _name_labels(piece: Piece, inside: shapely.Polygon, taken: Sequence[shapely.
 
 
 def _largest_place(
-    free: shapely.Geometry, inside: shapely.Polygon, letters: int, angle: float
+    free: shapely.Geometry, cloth: shapely.Geometry, letters: int, angle: float
 ) -> tuple[float, Array] | None:
     """Letter height and middle of the largest two lines of text that fit into the free part of a piece."""
-    low, high = (float(v) for v in (inside.bounds[1], inside.bounds[3]))
-    for height in np.geomspace(_LARGEST_TEXT_MM * _growth(inside), _SMALLEST_TEXT_MM, 24):
+    low, high = (float(v) for v in (cloth.bounds[1], cloth.bounds[3]))
+    middles = [_middle_of_row(cloth, low + share * (high - low)) for share in (0.45, 0.3, 0.6, 0.15, 0.75)]
+    for height in np.geomspace(_LARGEST_TEXT_MM * _growth(cloth), _SMALLEST_TEXT_MM, 24):
         size = np.array([letters * _LETTER, 2.8]) * height + 2 * _CLEARANCE * height
         half = (size if angle == 0.0 else size[::-1]) / 2
-        for share in (0.45, 0.3, 0.6, 0.15, 0.75):
-            at = _middle_of_row(inside, low + share * (high - low))
+        for at in middles:
             if free.contains(shapely.box(*(at - half), *(at + half))):
                 return float(height), at
     return None
 
 
-def _middle_of_row(inside: shapely.Polygon, y: float) -> Array:
+def _middle_of_row(inside: shapely.Geometry, y: float) -> Array:
     """Middle of the widest stretch that a level row has inside a shape."""
     left, _, right, _ = inside.bounds
     row = inside.intersection(shapely.LineString([(left - 1, y), (right + 1, y)]))
@@ -167,8 +166,11 @@ def draw_piece(piece: Piece) -> Drawing:
         if label is not None:
             labels.append(label)
             taken.append(_text_box(label.text, label.at, label.height_mm, label.angle, _CLEARANCE))
-    folds = [shapely.LineString(fold.edge.polyline(0.5)) for fold in piece.outline.folds]
-    names = _name_labels(piece, inside, [*taken, *folds])
+    drawn = [stroke for stroke in strokes if stroke.layer in (Layer.FOLD, Layer.OVERLAP)]
+    cloth = inside.difference(
+        shapely.union_all([shapely.LineString(line.points).buffer(1.0) for line in drawn])
+    )
+    names = _name_labels(piece, cloth, cloth.difference(shapely.union_all(taken)))
     taken += [_text_box(name.text, name.at, name.height_mm, name.angle, _CLEARANCE) for name in names]
     strokes += _centre_line(inside, taken)
     labels += names
