@@ -1,7 +1,8 @@
 """The numbers as a page to read: what will happen, why, and what to do about it.
 
-Glossary: the *working band* lies between the pressure that holds the cloth up and the pressure at which the base lifts; the
-room works where a speed's line runs inside the band. Every range is lowest to highest, with the likely value before it.
+Glossary: the *working band* lies between the pressure that holds the cloth up and the pressure at which the
+base lifts; the room works where a speed's line runs inside the band. Every range is lowest to highest, with
+the likely value before it.
 """
 
 import textwrap
@@ -132,7 +133,8 @@ def advice_page(name: str, title: str, verdict: Verdict, data: BandPicture | Non
         f"  Filling takes              {_range(air.used.inflate_s, '.0f', 's')}",
         f"  When the fan stops it sinks in {_range(air.deflate_s, '.0f', 's')}; "
         f"leaving takes {_range(people.leave_s, '.0f', 's')}",
-        f"  Inside: {people.inside} people; room for {people.capacity.people}, limited by {people.capacity.limited_by}",
+        f"  Inside: {people.inside} people; room for {people.capacity.people}, "
+        f"limited by {people.capacity.limited_by}",
         f"  Ballast to add: {hold.ballast_kg:.0f} kg as set, "
         f"{_range(hold.ballast_vent_shut_kg, '.0f', 'kg')} if the vent is ever shut",
         f"  Outdoors, down before {hold.wind.limit_m_s:.1f} m/s of wind ({hold.wind.governed_by})",

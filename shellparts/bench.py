@@ -1,7 +1,7 @@
 """Speed, as ratios taken in one run: ``python -m shellparts.bench``.
 
-Wall-clock times differ from machine to machine and from minute to minute; ratios to something done in the same run differ
-less. Each figure is the best of a few tries. Nothing here is a test.
+Wall-clock times differ from machine to machine and from minute to minute; ratios to something done in the
+same run differ less. Each figure is the best of a few tries. Nothing here is a test.
 """
 
 import cProfile
@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from shellparts.parameters import Design, Doorway, Flap, Shell, Sleeve
+from shellparts.parameters import Design, Doorway, Flap, Head, Shell, Sleeve
 
 __all__ = ["main"]
 
@@ -25,8 +25,8 @@ def _design(panels: int) -> Design:
     """A room like the shipped ones, with any number of panels."""
     return Design(
         name="bench",
-        shell=Shell(panels=panels, across="8 m", height="5 m", wall="1.2 m", stop_short=400),
-        doorway=Doorway(width=800, height=1600, length=1500, head="arched", vent=500, flap=150),
+        shell=Shell(panels=panels, across=8000, height=5000, wall=1200, stop_short=400),
+        doorway=Doorway(width=800, height=1600, length=1500, head=Head.ARCHED, vent=500, flap=150),
         sleeve=Sleeve(diameter=250, length=1200, height=450, panel=panels // 2 + 1),
         flap=Flap(depth=300),
     )
@@ -103,8 +103,8 @@ def main() -> None:
         warm = _best(rebuild, 5)
         profiled, kernel = _kernel_share(rebuild)
         print(
-            f"warm rebuild / its kernel calls: {warm / kernel:.2f} ({warm:.3f} s / {kernel:.3f} s inside the kernel's "
-            f"functions, by the profiler, under which the rebuild took {profiled:.3f} s)"
+            f"warm rebuild / its kernel calls: {warm / kernel:.2f} ({warm:.3f} s / {kernel:.3f} s inside the "
+            f"kernel's functions, by the profiler, under which the rebuild took {profiled:.3f} s)"
         )
 
         counts = [8, 16, 32, 64]

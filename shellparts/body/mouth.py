@@ -9,6 +9,8 @@ curve by construction: on plane faces a straight stretch gives a straight edge, 
 through exact points.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
@@ -21,6 +23,7 @@ from shellparts.tolerances import TOLERANCES
 __all__ = ["Mouth", "MouthEdge", "trace_mouth"]
 
 Array = NDArray[np.float64]
+Curve = Callable[[Array], Array]
 _SAMPLES = 128
 _STRAIGHT_MM = 1e-9
 _TIE_MM = 1e-10
@@ -169,19 +172,20 @@ def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
 
 
 def _edge(
-    pool: Pool, stretch: Stretch, curve: object, nodes: tuple[Node, Node], span: tuple[float, float]
+    pool: Pool, stretch: Stretch, curve: Curve, nodes: tuple[Node, Node], span: tuple[float, float]
 ) -> Walk:
+    """The edge of a mouth over one piece of a stretch, straight where it can be."""
     a, b = nodes
     first, last = span
     inner = np.array([0.21, 0.5, 0.83])
-    points = curve(first + (last - first) * inner)  # type: ignore[operator]
+    points = curve(first + (last - first) * inner)
     if stretch.centre is None:
         chord = b.at - a.at
         off = points - a.at
         away = off - np.outer(off @ chord / (chord @ chord), chord)
         if np.abs(away).max() < _STRAIGHT_MM:
             return pool.line(a, b)
-    return pool.curve(a, b, first, last, curve)  # type: ignore[arg-type]
+    return pool.curve(a, b, first, last, curve)
 
 
 def _register(mouth: Mouth, ring: Ring, node: Node, panel: int) -> None:

@@ -7,7 +7,7 @@ its neighbour from the start.
 """
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from attrs import frozen
@@ -168,7 +168,7 @@ def _cancelled(walks: list[Walk]) -> list[Walk]:
     return [walk for (key, forward), walk in seen.items() if (key, not forward) not in seen]
 
 
-def chain(walks: Sequence[Walk], turning: object = None) -> list[list[Walk]]:
+def chain(walks: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None = None) -> list[list[Walk]]:
     """Join walks into closed loops; where several go on, the one that turns most to the left does.
 
     Parameters
@@ -200,11 +200,22 @@ def chain(walks: Sequence[Walk], turning: object = None) -> list[list[Walk]]:
             onward = leaving.get(loop[-1].end.number, [])
             if not onward:
                 raise GeometryError("the edges of a face do not close")
-            best = onward[0] if len(onward) == 1 else max(onward, key=lambda w: turning(loop[-1], w))  # type: ignore[operator]
+            best = _leftmost(loop[-1], onward, turning)
             onward.remove(best)
             loop.append(best)
         loops.append(loop)
     return loops
+
+
+def _leftmost(
+    arriving: Walk, onward: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None
+) -> Walk:
+    """The walk that turns most to the left; where nobody can tell, there must be one only."""
+    if len(onward) == 1:
+        return onward[0]
+    if turning is None:
+        raise GeometryError(f"boundaries touch at {arriving.end.at.round(1).tolist()}")
+    return max(onward, key=lambda walk: turning(arriving, walk))
 
 
 def _area(plan: Array) -> float:

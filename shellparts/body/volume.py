@@ -4,11 +4,10 @@ The shell is a regular polygon at every height; a tube adds, for each point of i
 where the point leaves the shell to the tube's end.
 """
 
-import itertools
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from shellparts.parameters.clearances import doorway_end, front, sleeve_entry
 from shellparts.parameters.design import Design

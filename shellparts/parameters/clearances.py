@@ -269,7 +269,8 @@ def _check_sleeve(design: "Design") -> None:
         "sleeve height",
         value,
         f"such that its opening, here from {metric(low)} to {metric(high)}, keeps "
-        f"{metric(_EDGE_MARGIN_MM)} from the floor and from the panels' upper end at {metric(shell.mid.top[1])}",
+        f"{metric(_EDGE_MARGIN_MM)} from the floor and "
+        f"from the panels' upper end at {metric(shell.mid.top[1])}",
         remedy,
     )
     spare = shell.half_width(height) - np.abs(section[:, 0])

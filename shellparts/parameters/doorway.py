@@ -155,7 +155,7 @@ class Doorway:
         return self.width / 2 * (np.sqrt(1.0 - share**2) if self.head is Head.ARCHED else 1.0 - share)
 
     def outline(self, samples: int) -> NDArray[np.float64]:
-        """Points along the cross-section from the right foot over the head to the left foot, shape (n, 2) [mm]."""
+        """Points along the section from right foot over head to left foot, shape (n, 2) [mm]."""
         half = self.width / 2
         z = np.linspace(0.0, self.eaves, samples)
         y = half * np.cos(np.linspace(0.0, math.pi, 2 * samples + 1))

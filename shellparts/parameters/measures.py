@@ -1,9 +1,10 @@
 """Sizes that follow from the design alone, by plain quadrature: areas, lengths, floor. No kernel.
 
-They serve the numbers-only commands, which must not wait for solids; the body, built apart, gives the same values. Seam
-allowances are not counted here.
+They serve the numbers-only commands, which must not wait for solids; the body, built apart, gives the same
+values. Seam allowances are not counted here.
 """
 
+import itertools
 import math
 
 import numpy as np
@@ -36,7 +37,8 @@ class Measures:
     flap_area_mm2 : float
         Cloth of the ground flap inside the shell [mm2].
     seam_length_mm : float
-        Of all seams: between panels, round the cap, round both mouths, along the sleeve, round the curtain [mm].
+        Of all seams: between panels, round the cap, round both mouths, along the sleeve, round the curtain
+        [mm].
     foot_length_mm : float
         Of the panels' foot line, the doorway left out [mm].
     """
@@ -71,9 +73,7 @@ def quadrature(breaks: ArrayLike, pieces: int) -> tuple[Array, Array]:
         Shape (intervals * pieces * 12,).
     """
     edges = np.unique(np.asarray(breaks, float))
-    edges = np.unique(
-        np.concatenate([np.linspace(a, b, pieces + 1) for a, b in zip(edges[:-1], edges[1:], strict=True)])
-    )
+    edges = np.unique(np.concatenate([np.linspace(a, b, pieces + 1) for a, b in itertools.pairwise(edges)]))
     middle, half = (edges[1:] + edges[:-1]) / 2, np.diff(edges) / 2
     return (middle[:, None] + half[:, None] * _NODES).ravel(), (half[:, None] * _WEIGHTS).ravel()
 
@@ -124,7 +124,7 @@ def _tunnel(design: Design) -> _Opening:
         np.clip(np.column_stack([ridges, -reach, reach]), -reach[:, None], reach[:, None]), axis=1
     )
     x = front(design, corners, z[:, None])
-    # Over one panel the front is a plane at each height: its slope sideways, and with the mid-line's slope upward.
+    # Over one panel the front is straight at each height; it leans with the mid-line.
     wide = np.diff(corners, axis=1)
     sideways = np.divide(np.diff(x, axis=1), wide, out=np.zeros_like(wide), where=wide > 1e-9)
     lean = np.sqrt(1.0 + sideways**2) * np.sqrt(1.0 + _slope_at(design, z)[:, None] ** 2)
@@ -151,7 +151,7 @@ def _sleeve(design: Design) -> _Opening:
     slope = math.radians(sleeve.slope)
     section = sleeve.section(720)
     section = np.vstack([section, section[:1]])
-    along, height = sleeve_entry(design, section[:, 1])
+    along, _ = sleeve_entry(design, section[:, 1])
     steps = np.linalg.norm(np.diff(section, axis=0), axis=1)
     lengths = sleeve.length - along
     cloth = float((lengths[1:] + lengths[:-1]) / 2 @ steps)
@@ -179,8 +179,8 @@ def measures_of(design: Design) -> Measures:
     Returns
     -------
     Measures
-        The floor is exact; areas are good to about 1 part in 1000, the seam length to 1 in 20, for seams that an
-        opening interrupts are counted whole.
+        The floor is exact; areas are good to about 1 part in 1000, the seam length to 1 in 20, for seams that
+        an opening interrupts are counted whole.
     """
     shell = design.shell
     tunnel = _tunnel(design) if design.doorway is not None else _Opening()

@@ -1,6 +1,7 @@
 """The picture of the working band: pressure against vent opening for each speed, as SVG.
 
-Lines run through the likely values, shades over the whole range; the room works where a line runs inside the band.
+Lines run through the likely values, shades over the whole range; the room works where a line runs inside the
+band.
 """
 
 from pathlib import Path
@@ -23,8 +24,12 @@ def _draw(axes: Any, data: BandPicture, title: str) -> None:
         axes.fill_between(opening, line.low_Pa, line.high_Pa, color=ink, alpha=0.10, linewidth=0)
         axes.plot(opening, line.likely_Pa, color=ink, linewidth=1.8, label=f"speed {line.name}")
     right = 0.985 * float(opening[-1])
-    axes.text(right, band[1] * 1.06, "above: the base lifts", ha="right", va="bottom", fontsize=8, color="#5e4812")
-    axes.text(right, band[0] / 1.06, "below: the cloth sags", ha="right", va="top", fontsize=8, color="#5e4812")
+    axes.text(
+        right, band[1] * 1.06, "above: the base lifts", ha="right", va="bottom", fontsize=8, color="#5e4812"
+    )
+    axes.text(
+        right, band[0] / 1.06, "below: the cloth sags", ha="right", va="top", fontsize=8, color="#5e4812"
+    )
     axes.set_yscale("log")
     axes.set_ylim(max(0.5, band[0] / 6), max(float(line.high_Pa.max()) for line in data.lines) * 1.2)
     axes.set_xlim(0.0, float(opening[-1]))
@@ -52,7 +57,9 @@ def write_band_chart(data: BandPicture, title: str, path: Path) -> None:
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
-    with matplotlib.rc_context({"svg.hashsalt": "shellparts", "svg.fonttype": "none", "font.family": "sans-serif"}):
+    with matplotlib.rc_context(
+        {"svg.hashsalt": "shellparts", "svg.fonttype": "none", "font.family": "sans-serif"}
+    ):
         figure = Figure(figsize=(7.5, 4.8), layout="constrained")
         _draw(figure.add_subplot(), data, title)
         FigureCanvasSVG(figure).print_svg(str(path), metadata={"Date": None, "Creator": "shellparts"})
