@@ -1,0 +1,134 @@
+"""The numbers-only side: sizes without a kernel, the page of advice, the band's picture."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from shellparts.advice import band_sketch
+from shellparts.errors import ParameterError
+from shellparts.figures import room_figures
+from shellparts.loads.figures import Cloth
+from shellparts.parameters import Design, Shell
+from shellparts.parameters.measures import measures_of, quadrature
+from shellparts.room import Room, build
+from shellparts.writers.band_chart import write_band_chart
+
+MODELS = Path(__file__).parent.parent / "models"
+NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")
+
+
+@pytest.fixture
+def room(model_room: Room) -> Room:
+    return model_room
+
+
+def area_of(room: Room, *kinds: str) -> float:
+    found = room.body.seams.kinds
+    return sum(o.face_area_mm2 for name, o in room.outlines.items() if found[name].value in kinds)
+
+
+def test_quadrature_integrates_polynomials_exactly() -> None:
+    nodes, weights = quadrature([2.0, 0.0, 1.0], 3)
+    assert nodes.shape == (72,)
+    assert weights @ nodes**5 == pytest.approx(2**6 / 6, rel=1e-13)
+
+
+def test_sizes_without_a_kernel_are_those_of_the_body(room: Room) -> None:
+    measures = measures_of(room.design)
+    assert measures.floor_area_mm2 / 1e6 == pytest.approx(room.body.figures.floor_area_m2, rel=1e-9)
+    flap_in_panel = 0.0 if room.design.flap.sewn_on else measures.flap_area_mm2
+    assert measures.shell_area_mm2 + flap_in_panel == pytest.approx(area_of(room, "panel", "cap"), rel=1e-3)
+    assert measures.tunnel_area_mm2 == pytest.approx(area_of(room, "tunnel", "curtain"), rel=3e-3)
+    assert measures.sleeve_area_mm2 == pytest.approx(area_of(room, "sleeve"), rel=1e-4)
+    sewn = sum(seam.lengths_mm[0] for seam in room.pattern.seams)
+    assert measures.seam_length_mm == pytest.approx(sewn, rel=0.06)
+
+
+def test_a_flap_that_is_sewn_on_has_its_own_area(rooms: dict[str, Room]) -> None:
+    room = rooms["orchard_pavilion"]
+    assert measures_of(room.design).flap_area_mm2 == pytest.approx(area_of(room, "flap"), rel=0.01)
+
+
+def test_figures_agree_with_the_body(room: Room) -> None:
+    figures = room_figures(room.design, Cloth())
+    assert figures.envelope_volume_m3 == pytest.approx(room.body.figures.envelope_volume_m3, rel=1e-6)
+    assert figures.height_mm == pytest.approx(room.body.figures.height_mm)
+    cut = sum(piece.count * piece.cut_area_mm2 for piece in room.pattern.pieces) / 1e6
+    assert figures.cloth_mass_kg == pytest.approx(cut * Cloth().mass_kg_m2.likely, rel=0.04)
+
+
+def test_a_room_without_a_doorway_is_not_judged() -> None:
+    design = Design(name="shut", shell=Shell(panels=8, across=3000, height=2400))
+    with pytest.raises(ParameterError, match=r"doorway is missing.*add a doorway"):
+        room_figures(design, Cloth())
+    assert build(design).verdict is None
+    assert "without a fan and a doorway" in build(design).advice()
+    assert [w["code"] for w in build(design).numbers()["warnings"]] == ["no-doorway"]
+
+
+def test_the_page_answers_the_three_questions(room: Room) -> None:
+    page = room.advice()
+    for question in ("Will it stand up?", "Will it stay down?", "Is the air good enough?"):
+        assert question in page
+    for warning in room.verdict.warnings:
+        assert warning.remedy.split()[0] in page
+    assert max(len(line) for line in page.splitlines()) <= 100
+
+
+def test_the_sketch_is_the_data(room: Room) -> None:
+    data = room.band()
+    sketch = band_sketch(data, columns=41, rows=15)
+    field = [line.split("|")[1] for line in sketch[:15]]
+    last = [row for row in range(15) if field[row][-1] == "1"]
+    top = float(sketch[0].split("Pa")[0])
+    step = top / 14
+    assert len(last) == 1
+    assert abs((14 - last[0]) * step - data.lines[0].likely_Pa[-1]) <= step
+
+
+def test_pressure_falls_as_the_vent_opens(room: Room) -> None:
+    for line in room.band().lines:
+        assert np.all(np.diff(line.likely_Pa) < 0.0)
+
+
+def test_the_chart_is_the_same_twice_and_well_formed(room: Room, tmp_path: Path) -> None:
+    for name in ("a.svg", "b.svg"):
+        write_band_chart(room.band(), "the band", tmp_path / name)
+    assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
+    words = "".join(ElementTree.parse(tmp_path / "a.svg").getroot().itertext())
+    for speed in room.fan.speeds:
+        assert f"speed {speed.name}" in words
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_check_prints_one_json_object_and_starts_no_kernel(name: str) -> None:
+    code = (
+        "import sys\n"
+        "from shellparts.cli import main\n"
+        f"sys.argv = ['shellparts', 'check', {str(MODELS / (name + '.py'))!r}, '--json']\n"
+        "try:\n    main()\n"
+        "finally:\n    print('OCP' in sys.modules or 'cadquery' in sys.modules, file=sys.stderr)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    record = json.loads(done.stdout)
+    assert done.stderr.strip().endswith("False")
+    speeds = record["air"]["speeds"]
+    keys = [
+        "name",
+        "pressure_Pa",
+        "flow_m3_s",
+        "lift_ratio",
+        "air_changes_per_h",
+        "fresh_air_l_s_person",
+        "co2_steady_ppm",
+    ]
+    assert all(set(keys) <= set(speed) for speed in speeds)
+    assert {"hold_up_pressure_Pa", "lift_pressure_Pa", "vent_area_m2", "inflate_time_s"} <= set(record["air"])
+    assert {"uplift_N", "weight_N", "ballast_kg", "wind_limit_m_s"} <= set(record["hold_down"])
+    assert {"capacity", "limited_by", "exit_width_mm"} <= set(record["people"])
+    assert all({"code", "message", "remedy"} <= set(warning) for warning in record["warnings"])
