@@ -56,7 +56,7 @@ def volume_of(shape: TopoDS_Shape) -> float:
     float
     """
     props = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, props, 1e-7)
+    BRepGProp.VolumePropertiesGK_s(shape, props, 1e-7)
     return float(props.Mass())
 
 

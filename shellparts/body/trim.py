@@ -16,11 +16,13 @@ from numpy.typing import NDArray
 from shellparts.body.mouth import Mouth
 from shellparts.errors import GeometryError
 from shellparts.parts import Node, Pool, Ring, Walk
+from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Lattice", "PanelTrimmer", "chain"]
 
 Array = NDArray[np.float64]
-_ASIDE_MM = 0.01
+#: Where the face beside an edge is looked at: nearer than any two nodes, farther than any curve is off.
+_ASIDE_MM = 0.2 * TOLERANCES.same_point_mm
 
 
 @frozen(eq=False)

@@ -12,7 +12,7 @@ from typing import Any
 
 import attrs
 import numpy as np
-from attrs import Factory, field, frozen
+from attrs import field, frozen
 from numpy.typing import NDArray
 
 from shellparts.parameters.choices import CentredOn, Tape
@@ -23,20 +23,34 @@ from shellparts.parameters.limits import (
     count_field,
     length_field,
     optional_length_field,
+    part_field,
     require,
 )
 from shellparts.parameters.printing import Printing
 from shellparts.parameters.shell import Shell
 from shellparts.parameters.sleeve import Sleeve
 
-__all__ = ["Allowances", "Design", "Marking"]
+__all__ = ["Allowances", "Design", "Marking", "SeamKind"]
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,39}")
 
 
+class SeamKind(Enum):
+    """How two edges are sewn together."""
+
+    PLAIN = "plain"
+    LAPPED = "lapped"
+    FLAT_FELLED = "flat_felled"
+    TAPED = "taped"
+
+
+def _seam_field(what: str, default: SeamKind) -> Any:
+    return choice_field(f"kind of the {what}", SeamKind, default=default)
+
+
 @frozen(kw_only=True)
 class Allowances:
-    """Cloth left outside the sewing line.
+    """Cloth left outside the sewing line, and how seams are made.
 
     Parameters
     ----------
@@ -46,11 +60,37 @@ class Allowances:
         Along edges that are turned in [mm].
     drawcord : float or str
         Along the mouth of the fan sleeve, for a channel with a cord [mm].
+    panel_seam, cap_seam, tunnel_seam, sleeve_seam, joint_seam, curtain_seam, flap_seam : SeamKind or str
+        ``"plain"``, ``"lapped"``, ``"flat_felled"`` or ``"taped"``: seams between panels, of the cap, of the
+        doorway tunnel and of the fan sleeve with the panels, along a sleeve, of the curtain, of flaps that are
+        sewn on. A flat-felled seam leaves the seam allowance on one side and half of it on the other.
     """
 
     seam: float = length_field("seam allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)
     hem: float = length_field("hem allowance", 5.0, 150.0, "leave 20 mm to 50 mm", default=40.0)
     drawcord: float = length_field("drawcord allowance", 5.0, 150.0, "leave 30 mm to 50 mm", default=40.0)
+    panel_seam: SeamKind = _seam_field("seams between panels", SeamKind.PLAIN)
+    cap_seam: SeamKind = _seam_field("cap's seam", SeamKind.PLAIN)
+    tunnel_seam: SeamKind = _seam_field("tunnel's seam", SeamKind.PLAIN)
+    sleeve_seam: SeamKind = _seam_field("sleeve's seam", SeamKind.TAPED)
+    joint_seam: SeamKind = _seam_field("seam along the sleeve", SeamKind.PLAIN)
+    curtain_seam: SeamKind = _seam_field("curtain's seam", SeamKind.LAPPED)
+    flap_seam: SeamKind = _seam_field("flap's seam", SeamKind.LAPPED)
+
+    def kind(self, seam: str) -> SeamKind:
+        """How a seam is made.
+
+        Parameters
+        ----------
+        seam : str
+            Name of the field: ``"panel_seam"`` …
+
+        Returns
+        -------
+        SeamKind
+        """
+        kind: SeamKind = getattr(self, seam)
+        return kind
 
 
 @frozen(kw_only=True)
@@ -85,6 +125,16 @@ def _check_name(_instance: Any, _attribute: Any, value: Any) -> None:
         repr(value),
         "a lower-case letter followed by up to 39 lower-case letters, digits or underscores",
         "it names files: write it like lantern_room",
+    )
+
+
+def _check_title(_instance: Any, _attribute: Any, value: Any) -> None:
+    require(
+        isinstance(value, str) and value.isprintable(),
+        "title of the design",
+        repr(value),
+        "one line of text",
+        "say in a few words what the room is for",
     )
 
 
@@ -124,14 +174,14 @@ class Design:
     """
 
     name: str = field(validator=_check_name)
-    title: str = ""
-    shell: Shell
-    doorway: Doorway | None = None
-    sleeve: Sleeve | None = None
-    flap: Flap | None = None
-    allowances: Allowances = Factory(Allowances)
-    marking: Marking = Factory(Marking)
-    printing: Printing = Factory(Printing)
+    title: str = field(default="", validator=_check_title)
+    shell: Shell = part_field("shell", Shell)
+    doorway: Doorway | None = part_field("doorway", Doorway, optional=True, default=None)
+    sleeve: Sleeve | None = part_field("sleeve", Sleeve, optional=True, default=None)
+    flap: Flap | None = part_field("flap", Flap, optional=True, default=None)
+    allowances: Allowances = part_field("allowances", Allowances, factory=Allowances)
+    marking: Marking = part_field("marking", Marking, factory=Marking)
+    printing: Printing = part_field("printing", Printing, factory=Printing)
     model_scale: int = count_field("scale of the model", 1, 200, "choose 10 to 50", default=20)
 
     def __attrs_post_init__(self) -> None:

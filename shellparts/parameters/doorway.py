@@ -103,6 +103,13 @@ class Doorway:
             "raise the doorway, or lower its head or narrow it",
         )
         require(
+            self.vent == 0.0 or self.vent >= 20.0,
+            "vent at the curtain",
+            metric(self.vent, 3),
+            "0 mm for none, or at least 20 mm",
+            "leave the vent out or lengthen it",
+        )
+        require(
             self.vent <= self.eaves - 50.0,
             "vent at the curtain",
             metric(self.vent),
@@ -115,6 +122,13 @@ class Doorway:
             metric(self.overlap),
             f"at most {metric(self.width - 200.0)}, the doorway width less 200 mm",
             "overlap less",
+        )
+        require(
+            self.flap == 0.0 or self.flap >= 20.0,
+            "tunnel flap depth",
+            metric(self.flap, 3),
+            "0 mm for none, or at least 20 mm",
+            "leave the flap out or make it deeper",
         )
         require(
             self.flap <= self.width / 2 - 20.0,

@@ -2,7 +2,7 @@
 
 from attrs import frozen
 
-from shellparts.parameters.limits import length_field
+from shellparts.parameters.limits import flag_field, length_field
 
 __all__ = ["Flap"]
 
@@ -21,4 +21,4 @@ class Flap:
     """
 
     depth: float = length_field("flap depth", 50.0, 1500.0, "choose a flap from 50 mm to 1.5 m")
-    sewn_on: bool = False
+    sewn_on: bool = flag_field("sewn_on", default=False)

@@ -18,9 +18,11 @@ __all__ = [
     "angle_field",
     "choice_field",
     "count_field",
+    "flag_field",
     "length_field",
     "optional_choice_field",
     "optional_length_field",
+    "part_field",
     "require",
 ]
 
@@ -222,3 +224,52 @@ def _chooser(what: str, kind: type[Enum]) -> Callable[[Any], Enum]:
         return kind(value)
 
     return convert
+
+
+def flag_field(what: str, **options: Any) -> Any:
+    """Make a field for a yes or no.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    **options
+        Passed to `attrs.field`.
+
+    Returns
+    -------
+    attrs field
+    """
+
+    def check(_instance: Any, _attribute: Any, value: Any) -> None:
+        require(isinstance(value, bool), what, repr(value), "True or False", "write True or False, without quotes")
+
+    return field(validator=check, **options)
+
+
+def part_field(what: str, kind: type, optional: bool = False, **options: Any) -> Any:
+    """Make a field for a part of a design.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the part.
+    kind : type
+        What the part must be.
+    optional : bool
+        Whether it may be left out.
+    **options
+        Passed to `attrs.field`.
+
+    Returns
+    -------
+    attrs field
+    """
+    article = "an" if kind.__name__[0] in "AEIOU" else "a"
+    limit = f"{article} {kind.__name__}" + (", or left out" if optional else "")
+
+    def check(_instance: Any, _attribute: Any, value: Any) -> None:
+        fits = isinstance(value, kind) or (optional and value is None)
+        require(fits, what, repr(value), limit, f"write {kind.__name__}(…) with its values")
+
+    return field(validator=check, **options)

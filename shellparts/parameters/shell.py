@@ -21,6 +21,7 @@ from shellparts.parameters.choices import Measured, ProfileKind
 from shellparts.parameters.limits import (
     choice_field,
     count_field,
+    flag_field,
     length_field,
     optional_length_field,
     require,
@@ -95,7 +96,7 @@ class Shell:
     )
     profile: ProfileKind = choice_field("profile", ProfileKind, default=ProfileKind.STRAIGHT)
     points: tuple[tuple[float, float], ...] | None = field(default=None, converter=_read_points)
-    smooth: bool = False
+    smooth: bool = flag_field("smooth", default=False)
     measured: Measured = choice_field("where the size is measured", Measured, default=Measured.SEAMS)
     stop_short: float | None = optional_length_field(
         "stop short of the axis", 0.0, 2000.0, "stop 50 mm to 300 mm short"
@@ -196,6 +197,13 @@ class Shell:
             f"at least 200 mm below the shell height of {metric(self.height or 0.0)}",
             "lower the wall or raise the shell",
         )
+        require(
+            self.wall == 0.0 or self.wall >= 1.0,
+            "upright wall",
+            metric(self.wall, 6),
+            "0 mm for none, or at least 1 mm",
+            "leave the wall out or raise it",
+        )
         if self.profile is ProfileKind.DOME:
             require(
                 rise <= radius,
@@ -221,6 +229,14 @@ class Shell:
             metric(self._stop),
             f"less than the panel's length of {metric(self._unended.length)}",
             "stop nearer to the axis",
+        )
+        last = len(self.mid.runs) - 1
+        require(
+            self.mid.run_length(last) >= 1.0,
+            "stop short of the axis",
+            metric(self._stop, 3),
+            f"such that the panels do not end within 1 mm above the bend at {metric(self.mid.breaks[last, 1], 1)}",
+            "stop a little more or less short",
         )
         end = 2 * self.mid.top[0] * self.tangent
         require(

@@ -99,9 +99,9 @@ def fit_spline(curve: Callable[[Array], Array], first: float, last: float, scale
     Raises
     ------
     GeometryError
-        If 257 nodes are not enough, for then the curve is not smooth.
+        If 2049 nodes are not enough, for then the curve is not smooth.
     """
-    for spans in (16, 32, 64, 128, 256):
+    for spans in (16, 32, 64, 128, 256, 512, 1024, 2048):
         t = np.linspace(first, last, spans + 1)
         spline = make_interp_spline(t, curve(t), k=_DEGREE)
         between = (t[1:] + t[:-1]) / 2

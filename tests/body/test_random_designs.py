@@ -70,7 +70,7 @@ def shells(draw: Any) -> dict[str, Any]:
         words["points"], words["smooth"] = draw(points())
         return words
     across = draw(between(2500, 9000) | st.floats(1200, 15000))
-    wall = draw(st.sampled_from([0.0, 0.0, 600.0, 1000.0, 1800.0]) | between(0, 2000))
+    wall = draw(st.sampled_from([0.0, 0.0, 600.0, 1000.0, 1800.0]) | between(1, 2000))
     low, high = {"straight": (0.3, 1.2), "dome": (0.35, 1.0), "pointed": (1.02, 1.7)}[kind]
     rise = across / 2 * (low + (high - low) * draw(shares))
     words |= {"across": across, "wall": wall, "height": wall + rise}
@@ -101,7 +101,7 @@ def doorways(draw: Any, shell: Shell) -> dict[str, Any]:
     words["length"] = draw(between(1200.0, 3500.0))
     words["centred_on"] = draw(st.sampled_from(["panel", "seam"]))
     eaves = height - rise
-    words["vent"] = draw(st.just(0.0) | between(0.0, max(0.0, min(800.0, eaves - 50.0))))
+    words["vent"] = draw(st.just(0.0) | between(20.0, max(20.0, min(800.0, eaves - 50.0))))
     words["overlap"] = draw(between(50.0, max(60.0, min(400.0, width - 200.0))))
     words["flap"] = draw(st.just(0.0) | between(50.0, min(400.0, width / 2 - 20.0)))
     return words
@@ -128,7 +128,7 @@ def sleeves(draw: Any, shell: Shell) -> dict[str, Any] | None:
     else:
         words |= {"width": size, "depth": draw(between(100.0, max(100.0, min(size, 600.0))))}
     steepest = math.degrees(math.asin(min(0.5, max(0.0, (height - size / 2 - 10.0) / words["length"]))))
-    words["slope"] = draw(st.just(0.0) | st.floats(-20.0, max(0.0, steepest)))
+    words["slope"] = draw(st.just(0.0) | st.floats(-20.0, max(0.0, steepest)).map(lambda x: round(x, 6)))
     return words
 
 
