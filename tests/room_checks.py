@@ -235,7 +235,7 @@ def check_alike(room: Room) -> None:
             assert any(
                 _apart(_role_lines(piece, role), _role_lines(pieces[piece.mirror_of], role)) > 1e-2
                 for role in EdgeRole
-            ), piece.name
+            ) or _apart(_corners(piece), _corners(pieces[piece.mirror_of])) > 1e-2, piece.name
     for a, b in combinations(pattern.pieces, 2):
         if _signature(a) == _signature(b):
             assert a.mirror_of == b.name or b.mirror_of == a.name or not _congruent(a, b), (a.name, b.name)
@@ -248,10 +248,15 @@ def _role_lines(piece: Piece, role: EdgeRole) -> shapely.Geometry:
     )
 
 
+def _corners(piece: Piece) -> shapely.Geometry:
+    """Where one edge ends and the next begins."""
+    return shapely.MultiPoint([edge.flat[0].start for edge in piece.all_edges])
+
+
 def _apart(a: shapely.Geometry, b: shapely.Geometry) -> float:
     if a.is_empty or b.is_empty:
         return 0.0 if a.is_empty and b.is_empty else math.inf
-    return float(shapely.hausdorff_distance(a, b, densify=0.1))
+    return float(shapely.hausdorff_distance(a, b))
 
 
 def _congruent(a: Piece, b: Piece) -> bool:

@@ -1,0 +1,160 @@
+"""Every shipped model, run as a user runs it, and everything it wrote read back with other libraries."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import cadquery as cq
+import ezdxf
+import numpy as np
+import pytest
+import shapely
+import trimesh
+from cadquery import cqgi
+
+ROOT = Path(__file__).parent.parent
+NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")
+
+
+def run_model(name: str, out: Path, seed: str) -> str:
+    done = subprocess.run(
+        [sys.executable, str(ROOT / "models" / f"{name}.py"), "--out", str(out)],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=out.parent,
+        env={**os.environ, "PYTHONHASHSEED": seed},
+    )
+    return done.stdout
+
+
+@pytest.fixture(scope="module", params=NAMES)
+def run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path, dict]:
+    folder = tmp_path_factory.mktemp(request.param) / "out"
+    told = run_model(request.param, folder, "1")
+    assert str(folder) in told
+    return request.param, folder, json.loads((folder / "summary.json").read_text())
+
+
+def test_pieces_close_and_keep_their_area(run: tuple[str, Path, dict]) -> None:
+    for piece in run[2]["pieces"]:
+        assert piece["closure_mm"] <= 1e-3
+        if piece["part"] != "cap":
+            assert abs(piece["sewing_area_m2"] / piece["face_area_m2"] - 1.0) <= 1e-6
+        for edge in piece["edges"]:
+            assert abs(edge["length_mm"] - edge["face_edge_length_mm"]) <= 1e-6 * edge["length_mm"]
+
+
+def test_the_cap_goes_round_the_ends_of_the_panels(run: tuple[str, Path, dict]) -> None:
+    pieces = {piece["name"]: piece for piece in run[2]["pieces"]}
+    ends = [seam for seam in run[2]["seams"] if "cap" in seam["pieces"]]
+    assert len(ends) == run[2]["parameters"]["shell"]["panels"]
+    around = sum(seam["length_a_mm"] for seam in ends)
+    assert pieces["cap"]["sewing_perimeter_mm"] == pytest.approx(around, rel=1e-9)
+    assert pieces["cap"]["sewing_area_m2"] * 1e6 == pytest.approx(around**2 / (4 * np.pi), rel=1e-9)
+
+
+def test_both_edges_of_every_seam_are_equally_long(run: tuple[str, Path, dict]) -> None:
+    edges = {(p["name"], e["id"]): e for p in run[2]["pieces"] for e in p["edges"]}
+    for seam in run[2]["seams"]:
+        assert seam["mismatch_mm"] <= 0.01
+        for piece, edge, length in zip(
+            seam["pieces"], seam["edges"], (seam["length_a_mm"], seam["length_b_mm"]), strict=True
+        ):
+            assert edges[piece, edge]["kind"] == "seam"
+            assert edges[piece, edge]["length_mm"] == pytest.approx(length, abs=0.01)
+
+
+def test_every_sheet_is_cut_once(run: tuple[str, Path, dict]) -> None:
+    sheets = [sheet for piece in run[2]["pieces"] for sheet in piece["sheets"]]
+    assert len(sheets) == len(set(sheets))
+    assert all(piece["count"] == len(piece["sheets"]) for piece in run[2]["pieces"])
+    assert {sheet for seam in run[2]["seams"] for sheet in seam["sheets"]} == set(sheets)
+
+
+def test_step_has_one_envelope_and_every_name(run: tuple[str, Path, dict]) -> None:
+    name, folder, record = run
+    assembly = cq.Assembly.load(str(folder / "solids" / f"{name}.step"))
+    found = {child.name: child for child in assembly.traverse() for child in [child[1]]}
+    solids = [solid for child in found.values() for shape in child.shapes for solid in shape.Solids()]
+    assert len(solids) == 1
+    assert solids[0].isValid()
+    assert solids[0].Volume(1e-7) / 1e9 == pytest.approx(record["body"]["envelope_volume_m3"], rel=1e-6)
+    assert "envelope" in found
+    sheets = {sheet for piece in record["pieces"] for sheet in piece["sheets"]}
+    assert sheets <= set(found)
+
+
+def test_the_scale_model_is_watertight(run: tuple[str, Path, dict]) -> None:
+    name, folder, record = run
+    mesh = trimesh.load(folder / "solids" / f"{name}_1-20.stl")
+    assert mesh.is_watertight
+    assert mesh.volume * 20**3 / 1e9 == pytest.approx(record["body"]["envelope_volume_m3"], rel=1e-3)
+    assert mesh.bounds[0][2] == pytest.approx(0.0, abs=1e-6)
+    assert mesh.extents[2] == pytest.approx(record["body"]["height_mm"] / 20, rel=1e-6)
+
+
+def _flat(entity: ezdxf.entities.LWPolyline) -> np.ndarray:
+    """Points of a polyline, arcs by many chords."""
+    return np.array([(p.x, p.y) for p in ezdxf.path.make_path(entity).flattening(0.001)])
+
+
+def test_dxf_audits_clean_and_measures_true(run: tuple[str, Path, dict]) -> None:
+    name, folder, record = run
+    document = ezdxf.readfile(folder / "flat" / f"{name}.dxf")
+    assert not document.audit().errors
+    assert document.units == ezdxf.units.MM
+    lines = [e for e in document.modelspace().query("LWPOLYLINE") if e.closed]
+    sewing = [shapely.Polygon(_flat(e)) for e in lines if e.dxf.layer == "SEW_HERE"]
+    cutting = [shapely.Polygon(_flat(e)) for e in lines if e.dxf.layer == "CUT_HERE"]
+    for kind, polygons in (("sewing_area_m2", sewing), ("cut_area_m2", cutting)):
+        outers = [
+            p for p in polygons if not any(q.contains(p.centroid) and q.area > p.area for q in polygons)
+        ]
+        holes = sum(p.area for p in polygons) - sum(p.area for p in outers)
+        drawn = sum(p.area for p in outers) - holes
+        assert len(outers) == len(record["pieces"])
+        assert drawn / 1e6 == pytest.approx(sum(piece[kind] for piece in record["pieces"]), rel=1e-4)
+    around = sum(p.exterior.length for p in sewing)
+    assert around == pytest.approx(sum(p["sewing_perimeter_mm"] for p in record["pieces"]), rel=1e-5)
+
+
+def test_svg_sizes_are_true(run: tuple[str, Path, dict]) -> None:
+    _, folder, record = run
+    for piece in record["pieces"]:
+        root = ElementTree.parse(folder / "flat" / f"{piece['name']}.svg").getroot()
+        width, height = (
+            float(re.fullmatch(r"([\d.]+)mm", root.get(side)).group(1)) for side in ("width", "height")
+        )
+        view = [float(v) for v in root.get("viewBox").split()]
+        assert view[2:] == pytest.approx([width, height])
+        groups = {g.get("id"): g for g in root.iter("{http://www.w3.org/2000/svg}g")}
+        path = groups["CUT_HERE"][0].get("d")
+        points = np.array(re.findall(r"[ML]([-\d.]+) ([-\d.]+)", path), float)
+        assert np.ptp(points[:, 0]) == pytest.approx(piece["width_mm"], abs=1e-3)
+        assert np.ptp(points[:, 1]) == pytest.approx(piece["length_mm"], abs=1e-3)
+
+
+def test_the_same_input_gives_the_same_bytes(run: tuple[str, Path, dict], tmp_path: Path) -> None:
+    name, folder, record = run
+    run_model(name, tmp_path / "again", "2")
+    files = {p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file()}
+    assert files == {*record["files"], "summary.json"}
+    for file in sorted(files):
+        assert (folder / file).read_bytes() == (tmp_path / "again" / file).read_bytes(), file
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_script_gateway_sees_and_overrides_parameters(name: str) -> None:
+    model = cqgi.parse((ROOT / "models" / f"{name}.py").read_text())
+    assert {"panels", "across", "height", "flap_depth"} <= set(model.metadata.parameters)
+    result = model.build({"panels": model.metadata.parameters["panels"].default_value + 2})
+    assert result.success, result.exception
+    names = [shown.options.get("name") for shown in result.results]
+    panels = {n[:8] for n in names if n.startswith("panel_")}
+    assert len(panels) == model.metadata.parameters["panels"].default_value + 2
+    assert {"cap", "tunnel", "curtain_left", "curtain_right", "sleeve"} <= set(names)
