@@ -187,8 +187,10 @@ class Design:
     def __attrs_post_init__(self) -> None:
         """Check that the parts fit each other."""
         from shellparts.parameters.clearances import check_clearances
+        from shellparts.parameters.coincidences import check_coincidences
 
         check_clearances(self)
+        check_coincidences(self)
 
     @property
     def first_azimuth(self) -> float:

@@ -10,10 +10,11 @@ import math
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon, box
+from shapely import MultiPolygon, Polygon, box, remove_repeated_points
 
 from shellparts.parameters.clearances import doorway_end
 from shellparts.parameters.design import Design
+from shellparts.tolerances import TOLERANCES
 
 __all__ = ["FloorBand", "shell_flaps", "tunnel_flaps"]
 
@@ -42,7 +43,8 @@ def _bands(area: Polygon | MultiPolygon, name: str, home: str) -> list[FloorBand
     names = [name] if len(polygons) == 1 else [f"{name}_{letter}" for letter in "abcd"]
     bands = []
     for polygon, label in zip(polygons, names, strict=False):
-        ring = np.asarray(polygon.normalize().exterior.coords)[:-1]  # clockwise by shapely's normal form
+        whole = remove_repeated_points(polygon.normalize(), 2 * TOLERANCES.same_point_mm)
+        ring = np.asarray(whole.exterior.coords)[:-1]  # clockwise by shapely's normal form
         bands.append(FloorBand(label, home, np.column_stack([ring, np.zeros(len(ring))])))
     return bands
 

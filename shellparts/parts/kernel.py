@@ -79,8 +79,14 @@ def direction(p: ArrayLike) -> gp_Dir:
     return gp_Dir(x, y, z)
 
 
-def fit_spline(curve: Callable[[Array], Array], first: float, last: float, scale: ArrayLike = 1.0) -> BSpline:
-    """Interpolate a smooth curve by a spline of degree 7 until it is exact to 1e-8 mm between its nodes.
+def fit_spline(
+    curve: Callable[[Array], Array],
+    first: float,
+    last: float,
+    scale: ArrayLike = 1.0,
+    within: float = _FIT_MM,
+) -> BSpline:
+    """Interpolate a smooth curve by a spline of degree 7 until it is exact enough between its nodes.
 
     Parameters
     ----------
@@ -90,6 +96,8 @@ def fit_spline(curve: Callable[[Array], Array], first: float, last: float, scale
         Range of the parameter.
     scale : array_like
         What turns an error of each coordinate into millimetres.
+    within : float
+        Largest error [mm].
 
     Returns
     -------
@@ -106,7 +114,7 @@ def fit_spline(curve: Callable[[Array], Array], first: float, last: float, scale
         spline = make_interp_spline(t, curve(t), k=_DEGREE)
         between = (t[1:] + t[:-1]) / 2
         error = np.abs((spline(between) - curve(between)) * scale).max()
-        if error < _FIT_MM:
+        if error < within:
             return spline
     raise GeometryError(f"a curve cannot be followed to better than {error:.1e} mm; it has a kink")
 

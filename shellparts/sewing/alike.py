@@ -7,7 +7,6 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from shellparts.body.seams import EdgeRole
 from shellparts.tolerances import TOLERANCES
 from shellparts.unroll.outline import Outline
 
@@ -37,10 +36,10 @@ class PieceClass:
 class _Shape:
     """Points and roles along the loops of a placed outline."""
 
-    loops: tuple[tuple[Array, tuple[EdgeRole, ...]], ...]
+    loops: tuple[tuple[Array, tuple[object, ...]], ...]
 
     @classmethod
-    def of(cls, outline: Outline, roles: Mapping[int, EdgeRole]) -> "_Shape":
+    def of(cls, outline: Outline, roles: Mapping[int, object]) -> "_Shape":
         loops = []
         for loop in outline.loops:
             points = np.stack([edge.at(_SHARES * edge.length_mm) for edge in loop.edges])
@@ -53,7 +52,7 @@ class _Shape:
         return all(_fits(mine, theirs) for mine, theirs in zip(self.loops, other.loops, strict=True))
 
 
-def _fits(a: tuple[Array, tuple[EdgeRole, ...]], b: tuple[Array, tuple[EdgeRole, ...]]) -> bool:
+def _fits(a: tuple[Array, tuple[object, ...]], b: tuple[Array, tuple[object, ...]]) -> bool:
     (p, roles_a), (q, roles_b) = a, b
     if len(p) != len(q):
         return False
@@ -69,7 +68,7 @@ def _fits(a: tuple[Array, tuple[EdgeRole, ...]], b: tuple[Array, tuple[EdgeRole,
 
 
 def classes_of(
-    outlines: Mapping[str, Outline], roles: Mapping[str, Mapping[int, EdgeRole]], groups: Mapping[str, object]
+    outlines: Mapping[str, Outline], roles: Mapping[str, Mapping[int, object]], groups: Mapping[str, object]
 ) -> list[PieceClass]:
     """Group sheets into classes that are cut alike.
 
@@ -78,7 +77,7 @@ def classes_of(
     outlines : mapping
         Placed outline of each sheet by name.
     roles : mapping
-        Role of each edge by sheet and key; sheets whose edges have other roles are not alike.
+        What each edge is, by sheet and key; sheets whose edges differ in it are not alike.
     groups : mapping
         Whatever else must be equal, by sheet: its kind.
 

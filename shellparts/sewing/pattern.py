@@ -85,7 +85,8 @@ def _allowance(run: Run, kind: PartKind, allowances: Allowances) -> float:
 
 def _notches(length: float) -> tuple[float, ...]:
     """Distances of evenly spaced notches, none at the ends."""
-    spaces = max(2, math.ceil(length / _NOTCH_SPACING_MM)) if length > _NOTCH_SPACING_MM / 2 else 1
+    whole = round(length, 1)  # so that both edges of a seam decide alike
+    spaces = max(2, math.ceil(whole / _NOTCH_SPACING_MM)) if whole > _NOTCH_SPACING_MM / 2 else 1
     return tuple(length * i / spaces for i in range(1, spaces))
 
 
@@ -124,7 +125,10 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
     for number, seam in enumerate(planned, 1):
         for run in {id(seam.a): seam.a, id(seam.b): seam.b}.values():
             ids[id(run)].append(f"S{number:0{width}d}")
-    roles = {name: {use.key: use.role for use in graph.uses if use.sheet == name} for name in lying}
+    # Sheets are alike only where their boundaries are divided alike too.
+    roles: dict[str, dict[int, object]] = {name: {} for name in lying}
+    for run in runs:
+        roles[run.sheet] |= {edge.key: (run.use.role, len(run.flat)) for edge in run.flat}
     classes = classes_of(lying, roles, graph.kinds)
     names = piece_names(classes, graph)
     edges: dict[str, list[tuple[Run, PieceEdge]]] = {}
