@@ -7,6 +7,7 @@ import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from types import TracebackType
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -16,7 +17,7 @@ from shellparts.errors import GeometryError, ShellpartsError
 if TYPE_CHECKING:
     from shellparts.room import Room
 
-__all__ = ["main", "main_for"]
+__all__ = ["main", "main_for", "plain_errors"]
 
 _OUT = click.option(
     "--out", type=click.Path(path_type=Path), help="Folder to write; exports/NAME unless given."
@@ -169,6 +170,20 @@ def main_for(room: "Room") -> None:
     command()
 
 
-def run_main(work: Callable[[], None]) -> None:
-    """Run a model script's own code under the same rules for errors."""
-    _guarded(work)
+def plain_errors() -> None:
+    """Let a model script that is run on its own end with one message where its numbers are refused, not a traceback.
+
+    Called first under ``if __name__ == "__main__":``. Every other error shows as it always does.
+    """
+    usual = sys.excepthook
+
+    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        if isinstance(error, ShellpartsError):
+            _guarded(lambda: _raise(error))
+        usual(kind, error, trace)
+
+    sys.excepthook = hook
+
+
+def _raise(error: BaseException) -> NoReturn:
+    raise error

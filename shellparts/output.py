@@ -52,11 +52,19 @@ def replaced_folder(target: Path) -> Iterator[Path]:
     Raises
     ------
     ParameterError
-        If the target is a file, or holds files that no earlier run wrote and no earlier result.
+        If the target is a file, cannot be written, is the folder that the command runs in, or holds files but no
+        earlier result.
     """
-    target = target.absolute()
+    target = target.resolve()
     if target.exists() and not target.is_dir():
         raise ParameterError("output folder", str(target), "a folder", "choose another name with --out")
+    if Path.cwd().is_relative_to(target):
+        raise ParameterError(
+            "output folder",
+            str(target),
+            "another than the one this command runs in, since it is replaced as a whole",
+            "name a new folder with --out",
+        )
     earlier = _earlier_files(target) if target.is_dir() else set()
     if target.is_dir() and not earlier and any(target.iterdir()):
         raise ParameterError(
@@ -65,24 +73,49 @@ def replaced_folder(target: Path) -> Iterator[Path]:
             "empty, or hold an earlier result",
             "choose another folder with --out, or move what is in this one",
         )
-    target.parent.mkdir(parents=True, exist_ok=True)
-    scratch = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    scratch = _scratch_beside(target)
     try:
         made = scratch / "new"
         made.mkdir()
         yield made
         if target.is_dir():
             _keep_own_files(target, made, earlier)
-            target.rename(scratch / "old")
-        made.rename(target)
+        _change_places(made, target, scratch / "old")
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
 
 
+def _scratch_beside(target: Path) -> Path:
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        return Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    except OSError as error:
+        raise ParameterError(
+            "output folder",
+            str(target),
+            f"in a place that can be written ({error.strerror})",
+            "choose another folder with --out",
+        ) from error
+
+
+def _change_places(made: Path, target: Path, old: Path) -> None:
+    """Put the new folder where the old one is; if that does not come to its end, the old one goes back."""
+    try:
+        if target.is_dir():
+            target.rename(old)
+        made.rename(target)
+    except BaseException:
+        if old.is_dir() and not target.exists():
+            old.rename(target)
+        raise
+
+
 def _keep_own_files(target: Path, made: Path, earlier: set[str]) -> None:
-    """Copy what no run wrote from the old folder to the new one."""
+    """Copy what no run wrote from the old folder to the new one; links stay links."""
     for path in sorted(target.rglob("*")):
         name = path.relative_to(target).as_posix()
-        if path.is_file() and name not in earlier and not (made / name).exists():
+        if name in earlier or (made / name).exists():
+            continue
+        if path.is_file() or path.is_symlink():
             (made / name).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copy2(path, made / name)
+            shutil.copy2(path, made / name, follow_symlinks=False)

@@ -101,7 +101,7 @@ def _text_box(text: str, at: Array, height: float, angle: float, room: float = 0
 
 
 def _name_labels(piece: Piece, cloth: shapely.Geometry, free: shapely.Geometry) -> list[Label]:
-    """Name and count, across the piece or upright, as large as there is room for between its folds and texts."""
+    """Name and count, level or upright, as large as there is room for between folds and other texts."""
     lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
     longest = max(len(line) for line in lines)
     level, upright = (_largest_place(free, cloth, longest, turn) for turn in (0.0, math.pi / 2))

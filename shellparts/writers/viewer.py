@@ -1,7 +1,7 @@
 """Sheets as CadQuery shapes, for viewers.
 
-Glossary: a *sheet* is one cloth part of the body. This module shows nothing: it gives shapes, names and colours to
-whoever does.
+Glossary: a *sheet* is one cloth part of the body. This module shows nothing: it gives shapes, names and
+colours to whoever does.
 """
 
 from collections.abc import Iterator

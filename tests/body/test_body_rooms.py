@@ -47,7 +47,9 @@ def line(a: tuple[float, float], b: tuple[float, float]) -> cq.Edge:
     return cq.Edge.makeLine(cq.Vector(a[0], 0, a[1]), cq.Vector(b[0], 0, b[1]))
 
 
-def by_booleans(mid: list[cq.Edge], panels: int, first: float, tunnel: cq.Shape | None, sleeve: cq.Shape | None) -> float:
+def by_booleans(
+    mid: list[cq.Edge], panels: int, first: float, tunnel: cq.Shape | None, sleeve: cq.Shape | None
+) -> float:
     top, size = mid[-1].endPoint().z, 20_000.0
     shell = swept_half_space(mid, top, first, size)
     for k in range(1, panels):
@@ -73,7 +75,10 @@ def test_straight_room_with_gable_and_round_sleeve():
     apothem = 2500 * math.cos(math.pi / 8)
     slant = math.hypot(apothem, 3000)
     share = 1 - 150 / slant
-    mid = [line((apothem, 0), (apothem, 1000)), line((apothem, 1000), (apothem * (1 - share), 1000 + 3000 * share))]
+    mid = [
+        line((apothem, 0), (apothem, 1000)),
+        line((apothem, 1000), (apothem * (1 - share), 1000 + 3000 * share)),
+    ]
     gable = [(-500, 0), (500, 0), (500, 1500), (0, 1900), (-500, 1500)]
     fall = math.radians(12)
     along = cq.Vector(-math.cos(fall), 0, -math.sin(fall))
@@ -86,7 +91,15 @@ def test_straight_room_with_gable_and_round_sleeve():
 def test_dome_with_flat_doorway_and_slanting_box_sleeve():
     """Quarter circles of radius 2.6 m on a 0.5 m wall, six panels measured over their middles."""
     room = design(
-        {"panels": 6, "across": 5200, "height": 3100, "wall": 500, "profile": "dome", "measured": "middles", "stop_short": 200},
+        {
+            "panels": 6,
+            "across": 5200,
+            "height": 3100,
+            "wall": 500,
+            "profile": "dome",
+            "measured": "middles",
+            "stop_short": 200,
+        },
         {"width": 1200, "height": 1800, "length": 1700, "head": "flat", "centred_on": "seam"},
         {"width": 500, "depth": 300, "length": 1500, "height": 600, "panel": 3},
     )
@@ -98,13 +111,27 @@ def test_dome_with_flat_doorway_and_slanting_box_sleeve():
     head = [(-600, 0), (600, 0), (600, 1800), (-600, 1800)]
     first = math.pi / 6
     azimuth = first + 2 * math.pi * 2 / 6
-    box = cq.Workplane("YZ").center(0, 600).rect(500, 300).extrude(1500 + 2000).val().translate(cq.Vector(600, 0, 0))
+    box = (
+        cq.Workplane("YZ")
+        .center(0, 600)
+        .rect(500, 300)
+        .extrude(1500 + 2000)
+        .val()
+        .translate(cq.Vector(600, 0, 0))
+    )
     box = box.rotate(cq.Vector(), cq.Vector(0, 0, 1), math.degrees(azimuth))
     seam_foot = 2600 / math.cos(math.pi / 6)
     # The sleeve ends 1500 mm from where its axis meets the panel, at height 600 on the arc.
     start = math.sqrt(2600**2 - 100**2)
     box_end = start + 1500
-    box = cq.Workplane("YZ").center(0, 600).rect(500, 300).extrude(box_end - 600).val().translate(cq.Vector(600, 0, 0))
+    box = (
+        cq.Workplane("YZ")
+        .center(0, 600)
+        .rect(500, 300)
+        .extrude(box_end - 600)
+        .val()
+        .translate(cq.Vector(600, 0, 0))
+    )
     box = box.rotate(cq.Vector(), cq.Vector(0, 0, 1), math.degrees(azimuth))
     expected = by_booleans(mid, 6, first, tunnel_prism(head, seam_foot + 1700), box)
     assert assemble(room).figures.envelope_volume_m3 * 1e9 == pytest.approx(expected, rel=2e-6)
@@ -129,7 +156,9 @@ def test_frustum_in_closed_form(panels):
     lower, upper = (panels * math.tan(math.pi / panels) * r**2 for r in (apothem, end))
     height = 4000 * (1 - end / apothem)
     figures = assemble(room).figures
-    assert figures.envelope_volume_m3 * 1e9 == pytest.approx(height * (lower + upper + math.sqrt(lower * upper)) / 3, rel=1e-12)
+    assert figures.envelope_volume_m3 * 1e9 == pytest.approx(
+        height * (lower + upper + math.sqrt(lower * upper)) / 3, rel=1e-12
+    )
     assert figures.floor_area_m2 * 1e6 == pytest.approx(lower, rel=1e-12)
     assert figures.base_diameter_mm == pytest.approx(6000.0)
     assert figures.height_mm == pytest.approx(height)
@@ -153,7 +182,11 @@ def test_hole_and_tube_end_are_the_same_edges(model_room):
     body: Body = model_room.body
     uses = sheet_uses(body)
     for tube in ("tunnel", "sleeve"):
-        sewn = [key for key, count in uses.items() if count[tube] == 1 and any(n.startswith("panel") for n in count)]
+        sewn = [
+            key
+            for key, count in uses.items()
+            if count[tube] == 1 and any(n.startswith("panel") for n in count)
+        ]
         assert sewn
         for key in sewn:
             panels = {n for n in uses[key] if n.startswith("panel")}
@@ -203,19 +236,30 @@ PANEL_WIDE = 2 * 2500 * math.sin(math.pi / 8)
 NEAR = [0.0, *(sign * 10.0**e for e in range(-7, 0) for sign in (1, -1))]
 
 CASES: dict[str, Callable[[float], Design]] = {
-    "as wide as a panel": lambda d: design(OCTAGON, {"width": PANEL_WIDE + d, "height": 1800, "length": 1600, "head": "flat"}),
-    "as wide as a panel, gabled": lambda d: design(OCTAGON, {"width": PANEL_WIDE + d, "height": 1900, "length": 1600, "rise": 300}),
-    "flat head at the wall's top": lambda d: design(OCTAGON, {"width": 900, "height": 2000 + d, "length": 1600, "head": "flat"}),
+    "as wide as a panel": lambda d: design(
+        OCTAGON, {"width": PANEL_WIDE + d, "height": 1800, "length": 1600, "head": "flat"}
+    ),
+    "as wide as a panel, gabled": lambda d: design(
+        OCTAGON, {"width": PANEL_WIDE + d, "height": 1900, "length": 1600, "rise": 300}
+    ),
+    "flat head at the wall's top": lambda d: design(
+        OCTAGON, {"width": 900, "height": 2000 + d, "length": 1600, "head": "flat"}
+    ),
     "flat head at the wall's top, on a seam": lambda d: design(
         OCTAGON, {"width": 900, "height": 2000 + d, "length": 1600, "head": "flat", "centred_on": "seam"}
     ),
     "as wide as a panel and up to the wall's top": lambda d: design(
         OCTAGON, {"width": PANEL_WIDE + d, "height": 2000 + d, "length": 1600, "head": "flat"}
     ),
-    "eaves at the wall's top": lambda d: design(OCTAGON, {"width": 900, "height": 2300 + d, "rise": 300, "length": 1600}),
-    "peak at the wall's top": lambda d: design(OCTAGON, {"width": 900, "height": 2000 + d, "rise": 300, "length": 1600}),
+    "eaves at the wall's top": lambda d: design(
+        OCTAGON, {"width": 900, "height": 2300 + d, "rise": 300, "length": 1600}
+    ),
+    "peak at the wall's top": lambda d: design(
+        OCTAGON, {"width": 900, "height": 2000 + d, "rise": 300, "length": 1600}
+    ),
     "ridge on a seam": lambda d: design(
-        OCTAGON | {"wall": 0}, {"width": 900 + d, "height": 1800, "rise": 300, "length": 1800, "centred_on": "seam"}
+        OCTAGON | {"wall": 0},
+        {"width": 900 + d, "height": 1800, "rise": 300, "length": 1800, "centred_on": "seam"},
     ),
     "arch that touches the dome's foot": lambda d: design(
         {"panels": 10, "across": 5000, "height": 4000, "wall": 1500, "profile": "dome"},
@@ -226,7 +270,12 @@ CASES: dict[str, Callable[[float], Design]] = {
         {"width": PANEL_WIDE + d, "height": 1500, "length": 1800, "head": "flat"},
     ),
     "head at a break of points": lambda d: design(
-        {"panels": 8, "profile": "points", "points": ((2200, 0), (2400, 1000), (2000, 2000), (0, 3200)), "measured": "middles"},
+        {
+            "panels": 8,
+            "profile": "points",
+            "points": ((2200, 0), (2400, 1000), (2000, 2000), (0, 3200)),
+            "measured": "middles",
+        },
         {"width": 900, "height": 2000 + d, "length": 1600, "head": "flat"},
     ),
     "sleeve's axis at the wall's top": lambda d: design(
@@ -236,13 +285,19 @@ CASES: dict[str, Callable[[float], Design]] = {
         OCTAGON | {"wall": 900}, None, {"diameter": 500, "length": 1500, "height": 650 + d, "panel": 4}
     ),
     "box sleeve's top at the wall's top": lambda d: design(
-        OCTAGON | {"wall": 900}, None, {"width": 500, "depth": 500, "length": 1500, "height": 650 + d, "panel": 4}
+        OCTAGON | {"wall": 900},
+        None,
+        {"width": 500, "depth": 500, "length": 1500, "height": 650 + d, "panel": 4},
     ),
 }
 
 
 #: Curves or corners that would only just touch: refused, with a remedy.
-TOUCHING = {"arch that touches the dome's foot", "foot at a seam corner, dome", "sleeve touches the wall's top"}
+TOUCHING = {
+    "arch that touches the dome's foot",
+    "foot at a seam corner, dome",
+    "sleeve touches the wall's top",
+}
 
 
 @pytest.mark.parametrize("case", sorted(CASES.keys() - TOUCHING))
@@ -252,7 +307,9 @@ def test_exact_coincidence(case):
 
 @pytest.mark.parametrize("case", sorted(TOUCHING))
 def test_what_only_just_touches_is_refused(case):
-    with pytest.raises(ParameterError, match=r"(height|width) is .* mm; it must be such that .* clear of .*change it by 1 mm"):
+    with pytest.raises(
+        ParameterError, match=r"(height|width) is .* mm; it must be such that .* clear of .*change it by 1 mm"
+    ):
         CASES[case](0.0)
     check_room(build(CASES[case](1.0)))
     check_room(build(CASES[case](-1.0)))

@@ -61,18 +61,25 @@ def points(draw: Any) -> tuple[tuple[tuple[float, float], ...], bool]:
 @st.composite
 def shells(draw: Any) -> dict[str, Any]:
     """Keywords of a shell."""
-    panels = draw(st.sampled_from([5, 6, 7, 8, 8, 9, 10, 12]) | st.integers(5, 20) | st.sampled_from([32, 64]))
+    panels = draw(
+        st.sampled_from([5, 6, 7, 8, 8, 9, 10, 12]) | st.integers(5, 20) | st.sampled_from([32, 64])
+    )
     kind = draw(st.sampled_from(["straight", "dome", "pointed", "points"]))
-    words: dict[str, Any] = {"panels": panels, "profile": kind, "measured": draw(st.sampled_from(["seams", "middles"]))}
+    words: dict[str, Any] = {
+        "panels": panels,
+        "profile": kind,
+        "measured": draw(st.sampled_from(["seams", "middles"])),
+    }
     least_stop = max(50.0, 6.0 / math.tan(math.pi / panels))
     words["stop_short"] = draw(st.none() | between(2 * least_stop, 2 * least_stop + 200))
     if kind == "points":
         words["points"], words["smooth"] = draw(points())
         return words
-    across = draw(between(2500, 9000) | st.floats(1200, 15000))
+    across = draw(between(2500, 9000) | st.floats(1500, 12000))
     wall = draw(st.sampled_from([0.0, 0.0, 600.0, 1000.0, 1800.0]) | between(1, 2000))
     low, high = {"straight": (0.3, 1.2), "dome": (0.35, 1.0), "pointed": (1.02, 1.7)}[kind]
     rise = across / 2 * (low + (high - low) * draw(shares))
+    wall = max(wall, 800.0 - rise)
     words |= {"across": across, "wall": wall, "height": wall + rise}
     return words
 
@@ -86,7 +93,11 @@ def doorways(draw: Any, shell: Shell) -> dict[str, Any]:
     roof = min(3000.0, 0.6 * shell.mid.top[1])
     height = draw(between(0.6 * roof, roof))
     width = draw(between(500.0, max(600.0, min(2200.0, 0.9 * base))))
-    ridges = [2 * float(shell.seam.radius_at(z)) * math.sin(math.pi / shell.panels * k) for z in (0.0, height) for k in (1, 2, 3)]
+    ridges = [
+        2 * float(shell.seam.radius_at(z)) * math.sin(math.pi / shell.panels * k)
+        for z in (0.0, height)
+        for k in (1, 2, 3)
+    ]
     coincident = [w for w in (panel, 3 * panel, *ridges) if 450.0 < w < 1.2 * base]
     if coincident and draw(st.booleans()):
         width = draw(st.sampled_from(coincident)) + draw(nudges)
@@ -149,13 +160,19 @@ def designs(draw: Any) -> dict[str, Any]:
         words["flap"] = {"depth": draw(between(50.0, min(600.0, room))), "sewn_on": draw(st.booleans())}
     if draw(st.booleans()):
         words["allowances"] = {
-            "seam": draw(between(5.0, 60.0)), "hem": draw(between(5.0, 100.0)), "drawcord": draw(between(5.0, 100.0))
+            "seam": draw(between(5.0, 60.0)),
+            "hem": draw(between(5.0, 100.0)),
+            "drawcord": draw(between(5.0, 100.0)),
         }
     return words
 
 
 KINDS: dict[str, Callable[..., Any]] = {
-    "shell": Shell, "doorway": Doorway, "sleeve": Sleeve, "flap": Flap, "allowances": Allowances
+    "shell": Shell,
+    "doorway": Doorway,
+    "sleeve": Sleeve,
+    "flap": Flap,
+    "allowances": Allowances,
 }
 
 
@@ -181,7 +198,11 @@ def tally() -> Iterator[Counter[str]]:
     derandomize="SHELLPARTS_EXAMPLES" not in os.environ,
     database=None,
     print_blob=True,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.function_scoped_fixture],
+    suppress_health_check=[
+        HealthCheck.too_slow,
+        HealthCheck.data_too_large,
+        HealthCheck.function_scoped_fixture,
+    ],
 )
 @given(words=designs())
 def test_built_right_or_refused(tally: Counter[str], words: dict[str, Any]) -> None:

@@ -53,7 +53,9 @@ def test_a_plain_panel_is_symmetric(model_room):
 
 def test_equal_panels_are_one_piece_and_mirror_images_two(rooms):
     """Eighteen panels, the doorway over three of them, the sleeve in one: 14 plain, 1 + 1 + 1 mirrored, 1."""
-    counts = {piece.name: piece.count for piece in rooms["tide_dome"].pattern.pieces if piece.kind.value == "panel"}
+    counts = {
+        piece.name: piece.count for piece in rooms["tide_dome"].pattern.pieces if piece.kind.value == "panel"
+    }
     assert counts == {
         "panel": 14,
         "panel_doorway_1": 1,
