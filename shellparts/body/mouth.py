@@ -9,6 +9,7 @@ curve by construction: on plane faces a straight stretch gives a straight edge, 
 through exact points.
 """
 
+import itertools
 from collections.abc import Callable
 
 import numpy as np
@@ -24,9 +25,14 @@ __all__ = ["Mouth", "MouthEdge", "trace_mouth"]
 
 Array = NDArray[np.float64]
 Curve = Callable[[Array], Array]
+#: A piece of a stretch on one face: first and last parameter, panel, run.
+_Piece = tuple[float, float, int, int]
 _SAMPLES = 128
 _STRAIGHT_MM = 1e-9
 _TIE_MM = 1e-10
+#: A piece of a mouth shorter than this is rounding's work, not the design's, if a neighbour lies in the same place.
+_CRUMB_MM = 0.01
+_SAME_PLACE_MM = 0.1 * TOLERANCES.same_point_mm
 
 
 @frozen(eq=False)
@@ -97,8 +103,8 @@ def _candidates(ring: Ring, tube: Tube) -> NDArray[np.int64]:
     return chosen.astype(np.int64)
 
 
-def _breakpoints(entry: _Entry, stretch: Stretch) -> list[tuple[float, float, int, int]]:
-    """Pieces of a stretch that each lie on one face: first and last parameter, panel, run."""
+def _breakpoints(entry: _Entry, stretch: Stretch) -> list[_Piece]:
+    """Pieces of a stretch that each lie on one face."""
 
     def face(parameter: float) -> tuple[int, int]:
         panel, run = entry.faces(stretch.at(parameter))[0].tolist()
@@ -125,7 +131,38 @@ def _breakpoints(entry: _Entry, stretch: Stretch) -> list[tuple[float, float, in
             starts.append((high, beyond))
             low, current = high, beyond
     ends = [start for start, _ in starts[1:]] + [stretch.last]
-    return [(a, b, *label) for (a, label), b in zip(starts, ends, strict=True)]
+    return _without_crumbs(
+        entry, stretch, [(a, b, *label) for (a, label), b in zip(starts, ends, strict=True)]
+    )
+
+
+def _without_crumbs(entry: _Entry, stretch: Stretch, pieces: list[_Piece]) -> list[_Piece]:
+    """Give crumbs of a stretch to a neighbour that lies in the same place.
+
+    Where a tube's side runs along a seam and leaves it without an angle, the two part so slowly that rounding makes a
+    piece of its own, far shorter than anything that is sewn.
+    """
+    kept: list[_Piece] = []
+    start: float | None = None
+
+    def agrees(parameter: float, panel: int, other: _Piece) -> bool:
+        at = stretch.at(parameter)
+        return bool(abs(entry.distances(panel, at)[0] - entry.distances(other[2], at)[0]) < _SAME_PLACE_MM)
+
+    for piece, following in itertools.zip_longest(pieces, pieces[1:]):
+        first, last, panel, run = piece if start is None else (start, *piece[1:])
+        start = None
+        a, b = stretch.at([first, last])
+        if np.hypot(*(b - a)) < _CRUMB_MM:
+            # A neighbour on the same run takes it, so that the end on a level stays where it is.
+            if following is not None and following[3] == run and agrees(first, panel, following):
+                start = first
+                continue
+            if kept and kept[-1][3] == run and agrees(last, panel, kept[-1]):
+                kept[-1] = (kept[-1][0], last, *kept[-1][2:])
+                continue
+        kept.append((first, last, panel, run))
+    return kept
 
 
 def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:

@@ -209,9 +209,7 @@ def chain(walks: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None =
     return loops
 
 
-def _leftmost(
-    arriving: Walk, onward: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None
-) -> Walk:
+def _leftmost(arriving: Walk, onward: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None) -> Walk:
     """The walk that turns most to the left; where nobody can tell, there must be one only."""
     if len(onward) == 1:
         return onward[0]
