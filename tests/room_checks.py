@@ -34,7 +34,9 @@ def mesh_of(body: Body, tolerance_mm: float = 3.0) -> trimesh.Trimesh:
     """Mesh of the envelope, welded at 1e-5 mm."""
     solid = cq.Solid(body.envelope)
     BRepTools.Clean_s(body.envelope)
-    vertices, triangles = solid.tessellate(tolerance_mm, 0.1)  # on swept splines only the angle makes the mesher refine
+    vertices, triangles = solid.tessellate(
+        tolerance_mm, 0.1
+    )  # on swept splines only the angle makes the mesher refine
     BRepTools.Clean_s(body.envelope)
     points = np.array([v.toTuple() for v in vertices])
     near = cKDTree(points).query_pairs(1e-5, output_type="ndarray")
@@ -195,7 +197,7 @@ def check_seams(room: Room) -> None:
         assert len(a.notches_mm) == len(b.notches_mm) == seam.notches, seam.id
         near, far = np.array(a.notches_mm), np.array(b.notches_mm)
         if len(near):
-            assert 0.0 < near[0] and near[-1] < a.length_mm
+            assert near[0] > 0.0 and near[-1] < a.length_mm
             assert np.abs(near - far).max() <= MISMATCH_MM
             assert np.abs(near - (b.length_mm - far[::-1])).max() <= MISMATCH_MM
     for piece in pattern.pieces:

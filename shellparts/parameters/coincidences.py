@@ -1,8 +1,9 @@
 """Near misses: lines of two parts that almost meet, or only just touch.
 
-Glossary: a *level* is a height at which the shell's profile bends; a *corner* is where a seam crosses a level. Lines may
-coincide exactly, a doorway as wide as a panel for one, or keep clear of each other; what lies between is below the
-kernel's own precision and cannot be sewn either. This module knows nothing of a kernel.
+Glossary: a *level* is a height at which the shell's profile bends; a *corner* is where a seam crosses a
+level. Lines may coincide exactly, a doorway as wide as a panel for one, or keep clear of each other; what
+lies between is below the kernel's own precision and cannot be sewn either. This module knows nothing of a
+kernel.
 """
 
 from typing import TYPE_CHECKING
@@ -47,7 +48,13 @@ def check_coincidences(design: "Design") -> None:
         b = design.sleeve.half_size[1]
         _, heights = sleeve_entry(design, [-b, b])
         near = _missed(heights, levels, touching=design.sleeve.is_round)
-        _refuse(near, "sleeve height", design.sleeve.height, "the opening's upper and lower side", "a bend of the panels")
+        _refuse(
+            near,
+            "sleeve height",
+            design.sleeve.height,
+            "the opening's upper and lower side",
+            "a bend of the panels",
+        )
 
 
 def _check_doorway(design: "Design", levels: NDArray[np.float64]) -> None:

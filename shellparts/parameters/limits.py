@@ -242,7 +242,9 @@ def flag_field(what: str, **options: Any) -> Any:
     """
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
-        require(isinstance(value, bool), what, repr(value), "True or False", "write True or False, without quotes")
+        require(
+            isinstance(value, bool), what, repr(value), "True or False", "write True or False, without quotes"
+        )
 
     return field(validator=check, **options)
 

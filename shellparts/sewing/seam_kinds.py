@@ -73,9 +73,13 @@ MAKES: dict[SeamKind, Make] = {
         (2, 2), 1.0, "lay one on the other, sewing line on sewing line; a row near each edge of the lap"
     ),
     SeamKind.FLAT_FELLED: Make(
-        (2, 4), 0.5, "inner sides together; then fold the wide allowance around the narrow one and sew it down"
+        (2, 4),
+        0.5,
+        "inner sides together; then fold the wide allowance around the narrow one and sew it down",
     ),
-    SeamKind.TAPED: Make((2, 3, 3), 1.0, "outer sides together; then lay tape over the allowances, a row each side"),
+    SeamKind.TAPED: Make(
+        (2, 3, 3), 1.0, "outer sides together; then lay tape over the allowances, a row each side"
+    ),
 }
 #: How edges are finished.
 FINISHES: dict[EdgeFinish, Make] = {

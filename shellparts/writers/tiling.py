@@ -97,7 +97,7 @@ class Tiling:
         dict
             Lists of tiles, empty where there is none.
         """
-        left, low, right, high = tile.core
+        left, _low, right, _high = tile.core
         found: dict[str, list[Tile]] = {"left": [], "right": [], "above": [], "below": []}
         for other in self.tiles:
             if other.row == tile.row:
