@@ -4,7 +4,22 @@ Straight-sided, 12 panels, an arch-headed doorway tunnel, a sleeve for a round f
 the numbers, and run it: python models/lantern_room.py
 """
 
-from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, fan_from_label, main_for
+from shellparts import (
+    Design,
+    Doorway,
+    Flap,
+    Shell,
+    Sleeve,
+    Workshop,
+    build,
+    cloth_sheet,
+    fan_from_label,
+    main_for,
+    plain_errors,
+)
+
+if __name__ == "__main__":
+    plain_errors()  # a number that is refused below is told in one message
 
 # Shell
 panels = 12  # number of panels, 5 to 64
@@ -32,6 +47,12 @@ fan_outlet = 400  # mm across its outlet
 # Ground flap
 flap_depth = "300 mm"  # inward from the foot of the wall
 
+# Cloth: hemmed sheets, their size and price invented for this example
+sheet_label = ("5 m", "4 m")  # length and width on the label
+sheet_finished = ("4.88 m", "3.88 m")  # measured on the bench; they are sold by the size before hemming
+sheet_hem = "30 mm"  # to cut away all around
+sheet_price = 28.0  # of one sheet, in your money
+
 design = Design(
     name="lantern_room",
     title="a travelling branch library's story room",
@@ -51,7 +72,10 @@ design = Design(
     flap=Flap(depth=flap_depth),
 )
 fan = fan_from_label("example round fan", fan_flow, fan_outlet)
-room = build(design, fan=fan)
+workshop = Workshop(
+    cloth=cloth_sheet("example sheet 4 x 5 m", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
+)
+room = build(design, fan=fan, workshop=workshop)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

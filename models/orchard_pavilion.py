@@ -4,7 +4,23 @@ A pointed-arch profile, 10 panels, a gabled doorway centred on a seam, a rectang
 fan.
 """
 
-from shellparts import Design, Doorway, Flap, Marking, Shell, Sleeve, build, fan_from_label, main_for
+from shellparts import (
+    Design,
+    Doorway,
+    Flap,
+    Marking,
+    Shell,
+    Sleeve,
+    Workshop,
+    build,
+    cloth_sheet,
+    fan_from_label,
+    main_for,
+    plain_errors,
+)
+
+if __name__ == "__main__":
+    plain_errors()  # a number that is refused below is told in one message
 
 # Shell
 panels = 10  # number of panels, 5 to 64
@@ -34,6 +50,15 @@ fan_outlet = 500  # mm across its outlet
 # Ground flap
 flap_depth = "14 in"  # inward from the foot of the wall
 
+# Cloth: hemmed sheets, their size and price invented for this example
+sheet_label = ("20 ft", "16 ft")  # length and width on the label
+sheet_finished = (
+    "19 ft 6 in",
+    "15 ft 6 in",
+)  # measured on the bench; they are sold by the size before hemming
+sheet_hem = "1 1/4 in"  # to cut away all around
+sheet_price = 55.0  # of one sheet, in your money
+
 design = Design(
     name="orchard_pavilion",
     title="a cider festival's seed-swap hall",
@@ -57,7 +82,10 @@ design = Design(
     marking=Marking(tape="imperial"),
 )
 fan = fan_from_label("example box fan", fan_flow, fan_outlet)
-room = build(design, fan=fan)
+workshop = Workshop(
+    cloth=cloth_sheet("example sheet 16 x 20 ft", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
+)
+room = build(design, fan=fan, workshop=workshop)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -3,7 +3,22 @@
 A dome on a low upright wall, 18 panels of roll cloth, a rectangular doorway over three panels.
 """
 
-from shellparts import Design, Doorway, Flap, Shell, Sleeve, build, fan_from_label, main_for
+from shellparts import (
+    Design,
+    Doorway,
+    Flap,
+    Shell,
+    Sleeve,
+    Workshop,
+    build,
+    cloth_roll,
+    fan_from_label,
+    main_for,
+    plain_errors,
+)
+
+if __name__ == "__main__":
+    plain_errors()  # a number that is refused below is told in one message
 
 # Shell
 panels = 18  # number of panels, 5 to 64
@@ -31,6 +46,10 @@ fan_outlet = 480  # mm across its outlet
 # Ground flap
 flap_depth = "400 mm"  # inward from the foot of the wall
 
+# Cloth off a roll, its width and price invented for this example
+roll_width = "3 m"  # selvage to selvage
+roll_price = 9.0  # of one metre of length, in your money
+
 design = Design(
     name="tide_dome",
     title="a coast museum's whale-song exhibit",
@@ -56,7 +75,8 @@ design = Design(
     flap=Flap(depth=flap_depth),
 )
 fan = fan_from_label("example round fan", fan_flow, fan_outlet)
-room = build(design, fan=fan)
+workshop = Workshop(cloth=cloth_roll("example roll 3 m", width=roll_width, price=roll_price))
+room = build(design, fan=fan, workshop=workshop)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

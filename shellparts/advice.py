@@ -21,6 +21,8 @@ from shellparts.loads.verdict import Verdict
 __all__ = ["advice_page", "band_data", "band_sketch"]
 
 _WIDTH = 92
+#: Beaufort 1, light air, ends here [m/s]; from memory of the WMO scale.
+_LIGHT_AIR_M_S = 1.6
 _WORDS = {Judgement.FINE: "yes", Judgement.UNCERTAIN: "not sure", Judgement.NOT_MET: "no"}
 
 
@@ -101,6 +103,13 @@ def _wrapped(text: str, first: str, rest: str) -> Iterator[str]:
     yield from textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=rest)
 
 
+def _outdoors(limit_m_s: float, governed_by: str) -> str:
+    """The sentence about wind: below a light air a room is not for outdoors at all."""
+    if limit_m_s < _LIGHT_AIR_M_S:
+        return f"  Outdoors: not as it is held now; in the lightest wind {governed_by}. Anchor it first."
+    return f"  Outdoors: take it down before the wind reaches {limit_m_s:.1f} m/s; then {governed_by}"
+
+
 def advice_page(name: str, title: str, verdict: Verdict, data: BandPicture | None) -> str:
     """Write the page.
 
@@ -137,7 +146,7 @@ def advice_page(name: str, title: str, verdict: Verdict, data: BandPicture | Non
         f"limited by {people.capacity.limited_by}",
         f"  Ballast to add: {hold.ballast_kg:.0f} kg as set, "
         f"{_range(hold.ballast_vent_shut_kg, '.0f', 'kg')} if the vent is ever shut",
-        f"  Outdoors, down before {hold.wind.limit_m_s:.1f} m/s of wind ({hold.wind.governed_by})",
+        _outdoors(hold.wind.limit_m_s, hold.wind.governed_by),
         "",
         f"  {'speed':<10}{'pressure':>22}{'fresh air':>14}{'CO2':>12}{'vent shut':>18}",
     ]
@@ -148,6 +157,16 @@ def advice_page(name: str, title: str, verdict: Verdict, data: BandPicture | Non
             f"  {speed.name:<10}{pressure:>22}{breath.fresh_air_L_s_person.likely:>8.1f} L/s p"
             f"{breath.co2_steady_ppm.likely:>8.0f} ppm{shut:>18}"
         )
+    lines += ["", f"  To reach {air.band.target_Pa:.1f} Pa, leave this much of the vent open:"]
+    for speed in air.speeds:
+        vent = speed.vent
+        fits = {
+            Judgement.FINE: "",
+            Judgement.UNCERTAIN: "; may be out of reach",
+            Judgement.NOT_MET: "; out of reach",
+        }
+        opening = _range(vent.length_mm.scaled(1e-3), ".2f", "m")
+        lines.append(f"  {speed.name:<10}{opening:<28}{vent.clips} clips off{fits[vent.reach]}")
     if data is not None:
         lines += ["", "  Pressure in the room against how much of the vent is open (likely values)", ""]
         lines += [f"  {line}" for line in band_sketch(data)]

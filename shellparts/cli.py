@@ -22,6 +22,11 @@ __all__ = ["main", "main_for", "plain_errors"]
 _OUT = click.option(
     "--out", type=click.Path(path_type=Path), help="Folder to write; exports/NAME unless given."
 )
+_LAYOUT = click.option(
+    "--layout",
+    type=click.Choice(["quick", "better", "best"]),
+    help="How long to look for a layout on the cloth; as the script says, else quick.",
+)
 
 
 def _stop(message: str, status: int) -> NoReturn:
@@ -39,10 +44,12 @@ def _guarded(work: Callable[[], Any]) -> Any:
         _stop(str(error), 2)
 
 
-def _write(room: "Room", out: Path | None) -> None:
+def _write(room: "Room", out: Path | None, layout: str | None) -> None:
     from shellparts.progress import bar
     from shellparts.room import STEPS
 
+    if layout is not None:
+        room = room.with_layout(layout)
     with bar(STEPS) as progress:
         target = room.write(out, progress)
     click.echo(_told(room, target))
@@ -60,10 +67,12 @@ def _told(room: "Room", target: Path) -> str:
         f"written to {target}{'' if str(target).endswith('/') else '/'}",
         "  solids/    STEP of every sheet and of the air, STL of the scale model",
         "  flat/      DXF of all pieces, one SVG a piece, true size",
-        "  tables/    pieces, seams, stations to mark out templates with a tape",
+        "  tables/    pieces, seams, materials, stations to mark out templates with a tape",
+        "  layout/    where each piece lies on the cloth, to chalk out with a tape",
         "  pictures/  the room as sewn",
         "  summary.json  every number",
     ]
+    lines[2:2] = [room.materials.told]
     lines += [f"note: {w.message}. Remedy: {w.remedy}." for w in room.warnings]
     return "\n".join(lines)
 
@@ -81,8 +90,9 @@ def main() -> None:
 @click.argument("model", type=click.Path(path_type=Path))
 @click.argument("overrides", metavar="[NAME=VALUE]...", nargs=-1)
 @_OUT
-def make(model: Path, overrides: tuple[str, ...], out: Path | None) -> None:
-    """Run a MODEL script and write everything, with some of its parameters changed.
+@_LAYOUT
+def make(model: Path, overrides: tuple[str, ...], out: Path | None, layout: str | None) -> None:
+    """Write everything of a MODEL script, with parameters as you like.
 
     \b
     shellparts make models/lantern_room.py
@@ -92,7 +102,7 @@ def make(model: Path, overrides: tuple[str, ...], out: Path | None) -> None:
     def work() -> None:
         from shellparts.script import parse_overrides, run_script
 
-        _write(run_script(model, parse_overrides(list(overrides))), out)
+        _write(run_script(model, parse_overrides(list(overrides))), out, layout)
 
     _guarded(work)
 
@@ -154,7 +164,7 @@ def unroll(file: Path, out: Path | None, as_json: bool) -> None:
 
 
 def main_for(room: "Room") -> None:
-    """Run the command line of a model script: ``[--out DIR]`` writes everything.
+    """Run the command line of a model script: ``[--out DIR] [--layout WORD]`` writes everything.
 
     Parameters
     ----------
@@ -164,8 +174,9 @@ def main_for(room: "Room") -> None:
 
     @click.command(help=f"Write everything for {room.design.name}: {room.design.title}")
     @_OUT
-    def command(out: Path | None) -> None:
-        _guarded(lambda: _write(room, out))
+    @_LAYOUT
+    def command(out: Path | None, layout: str | None) -> None:
+        _guarded(lambda: _write(room, out, layout))
 
     command()
 

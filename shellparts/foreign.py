@@ -1,6 +1,7 @@
 """Other people's solids: read a STEP file, lay its developable faces flat, draw the outlines."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,16 +17,34 @@ if TYPE_CHECKING:
 __all__ = ["face_line", "face_record", "outlines_drawing", "survey_file", "write_outlines"]
 
 
+@contextmanager
+def _silent_kernel() -> Iterator[None]:
+    """Keep the kernel's own messages off standard output, which is for results."""
+    from OCP.Message import Message
+
+    messenger = Message.DefaultMessenger_s()
+    printers = list(messenger.Printers())
+    for printer in printers:
+        messenger.RemovePrinter(printer)
+    try:
+        yield
+    finally:
+        for printer in printers:
+            messenger.AddPrinter(printer)
+
+
 def _read_step(path: Path) -> "TopoDS_Shape":
+    if not path.is_file():
+        raise ModelScriptError(f"{path} is not a file. Give the path of a STEP file.")
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.Interface import Interface_Static
     from OCP.STEPControl import STEPControl_Reader
 
-    if not path.is_file():
-        raise ModelScriptError(f"{path} is not a file. Give the path of a STEP file.")
     reader = STEPControl_Reader()
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
-    if reader.ReadFile(str(path)) != IFSelect_RetDone or reader.TransferRoots() == 0:
+    with _silent_kernel():
+        read = reader.ReadFile(str(path)) == IFSelect_RetDone and reader.TransferRoots() > 0
+    if not read:
         raise ModelScriptError(f"{path} cannot be read as STEP. Export it again as AP203, AP214 or AP242.")
     shape = reader.OneShape()
     if shape.IsNull():
@@ -51,9 +70,10 @@ def survey_file(path: Path) -> tuple[FaceReport, ...]:
     ModelScriptError
         If the file cannot be read.
     """
+    shape = _read_step(path)
     from shellparts.unroll import survey
 
-    reports: tuple[FaceReport, ...] = survey(_read_step(path), progress=lambda faces: over(faces, "faces"))
+    reports: tuple[FaceReport, ...] = survey(shape, progress=lambda faces: over(faces, "faces"))
     return reports
 
 

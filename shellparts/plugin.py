@@ -14,13 +14,14 @@ from shellparts.unroll.outline import FlatEdge, Form
 __all__ = ["outline_face", "register"]
 
 
-def _edge(flat: FlatEdge) -> cq.Edge:
+def _edges(flat: FlatEdge) -> list[cq.Edge]:
+    """A flat edge as CadQuery edges: two for an arc, which may be a whole circle, else one."""
     if flat.form is Form.LINE:
-        return cq.Edge.makeLine(cq.Vector(*flat.start), cq.Vector(*flat.end))
+        return [cq.Edge.makeLine(cq.Vector(*flat.start), cq.Vector(*flat.end))]
     if flat.form is Form.ARC:
-        points = [cq.Vector(*p) for p in flat.at([0.0, flat.length_mm / 2, flat.length_mm])]
-        return cq.Edge.makeThreePointArc(*points)
-    return cq.Edge.makeSpline([cq.Vector(*p) for p in flat.polyline(0.01)])
+        a, b, c, d, e = (cq.Vector(*p) for p in flat.at([flat.length_mm * i / 4 for i in range(5)]))
+        return [cq.Edge.makeThreePointArc(a, b, c), cq.Edge.makeThreePointArc(c, d, e)]
+    return [cq.Edge.makeSpline([cq.Vector(*p) for p in flat.polyline(0.01)])]
 
 
 def outline_face(outline: Outline) -> cq.Face:
@@ -34,7 +35,10 @@ def outline_face(outline: Outline) -> cq.Face:
     -------
     cadquery.Face
     """
-    wires = [cq.Wire.assembleEdges([_edge(edge) for edge in loop.edges]) for loop in outline.loops]
+    wires = [
+        cq.Wire.assembleEdges([part for edge in loop.edges for part in _edges(edge)])
+        for loop in outline.loops
+    ]
     return cq.Face.makeFromWires(wires[0], wires[1:])
 
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from shellparts.loads.fan import Fan
 from shellparts.loads.figures import Cloth, Site
@@ -23,12 +23,17 @@ if TYPE_CHECKING:
     from shellparts.body import Body
     from shellparts.loads.band_tables import BandPicture
     from shellparts.loads.verdict import Verdict
+    from shellparts.sewing.order_steps import SewingOrder
+    from shellparts.stock.roll import RollResult
+    from shellparts.stock.room_materials import RoomMaterials
+    from shellparts.stock.sheets import SheetsResult
+    from shellparts.stock.workshop import Workshop
     from shellparts.unroll import Outline
 
 __all__ = ["Room", "build"]
 
 #: Steps that `Room.write` reports.
-STEPS = 8
+STEPS = 9
 
 
 @frozen(eq=False)
@@ -45,12 +50,15 @@ class Room:
         What it is sewn of.
     site : Site
         Where and by whom it is used.
+    workshop : Workshop, optional
+        The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
     """
 
     design: Design
     fan: Fan | None = None
     cloth: Cloth = Cloth()
     site: Site = Site()
+    workshop: "Workshop | None" = None
 
     @cached_property
     def body(self) -> "Body":
@@ -74,6 +82,17 @@ class Room:
     def pattern(self) -> Pattern:
         """Cloth pieces and seams."""
         return make_pattern(self.outlines, self.body.seams, self.design.allowances)
+
+    @cached_property
+    def order(self) -> "SewingOrder":
+        """What is sewn when: every step with its seams, length, mass, hands, thread and time."""
+        from shellparts.sewing.order import sewing_order
+        from shellparts.sewing.thread import Machine
+
+        machine = Machine(
+            mass_kg_m2=self.cloth.mass_kg_m2.likely, stitch_mm=1000.0 / self.cloth.stitches_per_m
+        )
+        return sewing_order(self.pattern, machine)
 
     @cached_property
     def verdict(self) -> "Verdict | None":
@@ -107,7 +126,7 @@ class Room:
         if self.verdict is None:
             return (
                 f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
-                "Give them: build(design, fan=fan_from_free_air(…))."
+                "Give them: build(design, fan=fan_from_label(…))."
             )
         return advice_page(self.design.name, self.design.title, self.verdict, self.band())
 
@@ -125,13 +144,57 @@ class Room:
             record.update(found)
         return record
 
+    def with_layout(self, layout: str) -> "Room":
+        """The same room, its layout looked for longer or less long; nothing of it is worked out yet.
+
+        Parameters
+        ----------
+        layout : str
+            ``"quick"``, ``"better"`` or ``"best"``.
+
+        Returns
+        -------
+        Room
+
+        Raises
+        ------
+        ParameterError
+            If it is none of these words.
+        """
+        from shellparts.stock.workshop import Workshop
+
+        return evolve(self, workshop=evolve(self.workshop or Workshop(), layout=layout))
+
+    @cached_property
+    def layout(self) -> "RollResult | SheetsResult":
+        """The pieces on the workshop's cloth; what fits nothing is named in it."""
+        from shellparts.stock.room_materials import lay_out
+        from shellparts.stock.workshop import Workshop
+
+        return lay_out(self.pattern, self.workshop or Workshop())
+
+    @cached_property
+    def materials(self) -> "RoomMaterials":
+        """Everything to get, with quantities, costs and where each comes from."""
+        from shellparts.stock.room_materials import room_materials
+        from shellparts.stock.workshop import Workshop
+
+        ballast = self.verdict.hold_down.ballast_kg if self.verdict is not None else None
+        workshop, mass = self.workshop or Workshop(), self.cloth.mass_kg_m2.likely
+        return room_materials(self.pattern, self.layout, workshop, self.order, mass, ballast)
+
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:
         """What the builder should know before cutting."""
-        return tuple(piece_warnings(self.pattern))
+        from shellparts.stock.summary import stock_warnings
+
+        about_cloth = (Warning(**record) for record in stock_warnings(self.layout))
+        return (*piece_warnings(self.pattern), *about_cloth)
 
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
+        from shellparts.stock.summary import stock_summary
+        from shellparts.writers.order_table import order_record
         from shellparts.writers.summary import pattern_record
 
         figures, record = self.body.figures, self.numbers()
@@ -147,6 +210,9 @@ class Room:
                 "watertight": figures.watertight,
             },
             **pattern_record(self.pattern),
+            "sewing": order_record(self.order),
+            "stock": {**stock_summary(self.layout), **self.materials.cloth_record()},
+            **self.materials.summary(),
             "warnings": [*(warning.record() for warning in self.warnings), *record["warnings"]],
         }
 
@@ -188,7 +254,11 @@ class Room:
 
 
 def build(
-    design: Design, fan: Fan | None = None, cloth: Cloth | None = None, site: Site | None = None
+    design: Design,
+    fan: Fan | None = None,
+    cloth: Cloth | None = None,
+    site: Site | None = None,
+    workshop: "Workshop | None" = None,
 ) -> Room:
     """Make the room of a design. Nothing is worked out until it is asked for.
 
@@ -201,9 +271,11 @@ def build(
         What it is sewn of; a relief-shelter sheet unless given.
     site : Site, optional
         Where and by whom it is used; a hall floor indoors unless given.
+    workshop : Workshop, optional
+        The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
 
     Returns
     -------
     Room
     """
-    return Room(design, fan, cloth or Cloth(), site or Site())
+    return Room(design, fan, cloth or Cloth(), site or Site(), workshop)

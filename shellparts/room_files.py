@@ -5,7 +5,14 @@ from typing import TYPE_CHECKING
 
 from shellparts.progress import Progress
 from shellparts.writers.band_chart import write_band_chart
+from shellparts.writers.check_table import write_check_lengths
 from shellparts.writers.dxf import write_dxf
+from shellparts.writers.full_size import write_full_size
+from shellparts.writers.layout_page import write_layouts
+from shellparts.writers.materials_table import write_materials
+from shellparts.writers.order_table import write_sewing_order
+from shellparts.writers.paper import sheet_of
+from shellparts.writers.paper_model import fitting_scale, write_paper_model
 from shellparts.writers.piece_drawing import draw_piece, draw_sheet_of_pieces
 from shellparts.writers.summary import write_summary
 from shellparts.writers.svg import write_svg
@@ -28,13 +35,14 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
     progress : Progress
         Told of each step.
     """
+    from shellparts.stock.room_materials import layouts_of
     from shellparts.writers.picture import NoPictureError, write_picture
     from shellparts.writers.step import write_step
     from shellparts.writers.stl import write_stl
 
     design = room.design
     name, scale = design.name, design.model_scale
-    for part in ("solids", "flat", "tables", "pictures"):
+    for part in ("solids", "flat", "layout", "tables", "pictures"):
         (folder / part).mkdir()
     progress.step("cutting parts to fit")
     body = room.body
@@ -52,12 +60,29 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
             f"{name}: {piece.name}, cut {piece.count}",
             folder / "flat" / f"{piece.name}.svg",
         )
+    paper = sheet_of(design.printing, design.marking.tape)
+    write_full_size(pattern.pieces, paper, name, folder / "flat" / f"{name}_full_size.pdf")
+    paper_scale = max(scale, fitting_scale(pattern, paper))
+    write_paper_model(pattern, name, paper_scale, paper, folder / "flat" / f"{name}_paper_model.pdf")
     progress.step("tables")
     write_pieces(pattern, folder / "tables" / "pieces.csv")
     write_seams(pattern, folder / "tables" / "seams.csv")
     write_stations(pattern, design.marking, folder / "tables" / "stations.csv")
+    write_check_lengths(pattern, design.marking, folder / "tables" / "check_lengths.csv")
+    write_sewing_order(room.order, folder / "tables" / "sewing_order.csv")
+    progress.step("cloth on stock")
+    write_layouts(layouts_of(room.layout), name, design.marking, folder / "layout")
+    write_materials(room.materials.lines, folder / "tables" / "materials.csv")
     progress.step("picture")
     record = room.summary()
+    if paper_scale != scale:
+        record["warnings"].append(
+            {
+                "code": "paper-model-smaller",
+                "message": f"the paper model is 1:{paper_scale}; at 1:{scale} its parts do not fit {paper.name}",
+                "remedy": "choose larger paper, or a smaller scale for both models, if they are to match",
+            }
+        )
     try:
         write_picture(body, folder / "pictures" / "as_sewn.png")
     except NoPictureError as error:

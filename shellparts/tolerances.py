@@ -15,6 +15,9 @@ class Tolerances:
 
     #: Two points closer than this are one point [mm]: the kernel's own confusion distance.
     same_point_mm: float = 1e-6
+    #: Lines of two parts that do not coincide keep this clear of each other [mm]: the kernel's mesher leaks at
+    #: slivers of a tenth of a millimetre, and nobody can cut one.
+    near_miss_mm: float = 0.5
     #: A curved edge may end this far from its node [mm]: two nodes that were made one are up to
     #: `same_point_mm` apart.
     node_on_curve_mm: float = 3e-6

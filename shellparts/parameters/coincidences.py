@@ -2,8 +2,7 @@
 
 Glossary: a *level* is a height at which the shell's profile bends; a *corner* is where a seam crosses a
 level. Lines may coincide exactly, a doorway as wide as a panel for one, or keep clear of each other; what
-lies between is below the kernel's own precision and cannot be sewn either. This module knows nothing of a
-kernel.
+lies between cannot be cut, and is too thin for the kernel's mesher. This module knows nothing of a kernel.
 """
 
 from typing import TYPE_CHECKING
@@ -24,8 +23,6 @@ __all__ = ["check_coincidences"]
 
 #: Nearer than this two lines count as one.
 _SAME_MM = 1e-3 * TOLERANCES.same_point_mm
-#: Farther than this they keep clear of each other: the kernel's mesher leaks at edges that are much shorter.
-_CLEAR_MM = 1e4 * TOLERANCES.same_point_mm
 
 
 def check_coincidences(design: "Design") -> None:
@@ -62,22 +59,25 @@ def _check_doorway(design: "Design", levels: NDArray[np.float64]) -> None:
     assert door is not None  # asked only for rooms with a doorway
     near = _missed([door.eaves], levels) or _missed([door.height], levels, touching=door.head is Head.ARCHED)
     _refuse(near, "doorway height", door.height, "its top and its eaves", "a bend of the panels")
-    radii, heights = seam.breaks[seam.breaks[:, 1] < door.height].T
+    heights = np.append(seam.breaks[seam.breaks[:, 1] < door.height, 1], door.eaves)
+    radii = seam.radius_at(heights)
     azimuths = design.azimuths - design.shell.half_angle
     corners = np.abs(np.outer(radii, np.sin(azimuths[np.cos(azimuths) > 1e-9])))
     leaning = seam.points(0, 0.5)[0] != radii[0]
-    for level, half in enumerate(door.half_width_at(heights)):
-        near = _missed([half], corners[level], touching=level == 0 and bool(leaning))
-        _refuse(near, "doorway width", door.width, "its sides", "the corner of a panel")
+    for row, half in enumerate(door.half_width_at(heights)):
+        near = _missed([half], corners[row], touching=row == 0 and bool(leaning))
+        _refuse(
+            near, "doorway width", door.width, "its sides", "a corner of a panel, or their own tops of a seam"
+        )
 
 
 def _missed(values: ArrayLike, lines: ArrayLike, touching: bool = False) -> bool:
     """Whether a value lies next to a line, or, where `touching` is refused too, on it."""
     off = np.abs(np.subtract.outer(np.asarray(values, float), np.asarray(lines, float)))
-    return bool(np.any((off < _CLEAR_MM) & (touching | (off > _SAME_MM))))
+    return bool(np.any((off < TOLERANCES.near_miss_mm) & (touching | (off > _SAME_MM))))
 
 
 def _refuse(near: bool, what: str, value: float, side: str, line: str) -> None:
-    clear = metric(_CLEAR_MM, 2)
+    clear = metric(TOLERANCES.near_miss_mm, 1)
     limit = f"such that {side} keep at least {clear} clear of {line}, which they all but meet"
-    require(not near, what, metric(value, 6), limit, "change it by 1 mm or more")
+    require(not near, what, metric(value, 6), limit, "change it by 2 mm or more")

@@ -220,7 +220,7 @@ def _record(values: dict[str, Any]) -> dict[str, Any]:
             out[key] = _record(value)
         elif isinstance(value, Enum):
             out[key] = value.value
-        elif key in _PLAIN or key in _PARTS or isinstance(value, str):
+        elif key in _PLAIN or (key in _PARTS and value is None) or isinstance(value, str):
             out[key] = value
         else:
             out[f"{key}_deg" if key == "slope" else f"{key}_mm"] = value

@@ -6,11 +6,14 @@ from numpy.typing import NDArray
 
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.choices import PartKind
+from shellparts.parameters.design import SeamKind
 from shellparts.unroll.outline import FlatEdge, Outline
 
-__all__ = ["Piece", "PieceEdge", "Seam"]
+__all__ = ["TICK_GAP_MM", "Piece", "PieceEdge", "Seam"]
 
 Array = NDArray[np.float64]
+#: Between the ticks of one notch [mm]: wide enough for scissors or a marker, narrow enough to be one mark.
+TICK_GAP_MM = 10.0
 
 
 @frozen(eq=False)
@@ -31,6 +34,9 @@ class PieceEdge:
         Ids of the seams it belongs to, of the first sheet that is cut from this piece.
     notches_mm : tuple of float
         Distances from the edge's start at which notches are cut.
+    ticks : tuple of int
+        How many ticks each notch is cut with, side by side; the same from either end, and on both edges of a
+        seam. None of them at an edge without notches.
     """
 
     id: str
@@ -39,6 +45,16 @@ class PieceEdge:
     allowance_mm: float
     seams: tuple[str, ...] = ()
     notches_mm: tuple[float, ...] = ()
+    ticks: tuple[int, ...] = ()
+
+    @property
+    def ticks_mm(self) -> tuple[float, ...]:
+        """Distances from the edge's start of all ticks: one, two or three beside each other at each notch."""
+        return tuple(
+            at + (i - (many - 1) / 2) * TICK_GAP_MM
+            for at, many in zip(self.notches_mm, self.ticks, strict=True)
+            for i in range(many)
+        )
 
     @property
     def length_mm(self) -> float:
@@ -139,9 +155,13 @@ class Seam:
     lengths_mm : tuple of float
         Length of both edges on the flat.
     allowance_mm : float
-        Cloth outside the sewing line of both.
+        Cloth outside the sewing line, the wider of both.
     notches : int
         How many notches both edges carry.
+    kind : SeamKind
+        How it is made.
+    allowances_mm : tuple of float
+        Cloth outside the sewing line of each.
     """
 
     id: str
@@ -151,6 +171,8 @@ class Seam:
     lengths_mm: tuple[float, float]
     allowance_mm: float
     notches: int
+    kind: SeamKind
+    allowances_mm: tuple[float, float]
 
     @property
     def mismatch_mm(self) -> float:

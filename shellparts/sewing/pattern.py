@@ -8,13 +8,15 @@ from attrs import frozen
 from shellparts.body.seams import EdgeRole, SeamGraph
 from shellparts.errors import GeometryError
 from shellparts.parameters.choices import PartKind
-from shellparts.parameters.design import Allowances
+from shellparts.parameters.design import Allowances, SeamKind
 from shellparts.sewing.alike import PieceClass, classes_of
 from shellparts.sewing.cloth_piece import Piece, PieceEdge, Seam
 from shellparts.sewing.cutting import cutting_line
 from shellparts.sewing.naming import piece_names
 from shellparts.sewing.placing import placed, rounded
 from shellparts.sewing.runs import Run, runs_of
+from shellparts.sewing.seam_kinds import class_of, is_wide, seam_allowance
+from shellparts.sewing.ticks import with_ticks
 from shellparts.unroll.outline import Outline
 
 __all__ = ["Pattern", "make_pattern"]
@@ -75,9 +77,13 @@ def _plan_seams(runs: Sequence[Run], order: Mapping[str, int]) -> list[_PlannedS
     return seams
 
 
-def _allowance(run: Run, kind: PartKind, allowances: Allowances) -> float:
+def _allowance(run: Run, graph: SeamGraph, allowances: Allowances) -> float:
+    kind = graph.kinds[run.sheet]
     if run.use.role is EdgeRole.SEAM:
-        return allowances.seam
+        other = run.use.partners[0]
+        seam_class = class_of(kind, graph.kinds[other], joint=other == run.sheet)
+        rises = bool(run.flat[-1].end[1] > run.flat[0].start[1])
+        return seam_allowance(allowances, seam_class, is_wide(kind, graph.kinds[other], rises))
     if kind is PartKind.SLEEVE and run.use.role is EdgeRole.HEM:
         return allowances.drawcord
     return allowances.hem
@@ -141,7 +147,7 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
                     id=f"e{i}",
                     role=run.use.role,
                     flat=run.flat,
-                    allowance_mm=_allowance(run, graph.kinds[name], allowances),
+                    allowance_mm=_allowance(run, graph, allowances),
                     seams=tuple(ids[id(run)]),
                     notches_mm=_notches(sum(e.length_mm for e in run.flat))
                     if run.use.role is EdgeRole.SEAM
@@ -154,10 +160,16 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
         _piece(cls, name, classes, names, lying, edges, graph)
         for cls, name in zip(classes, names, strict=True)
     ]
-    return Pattern(
-        tuple(pieces),
-        tuple(_seam(i, seam, width, classes, names, edges) for i, seam in enumerate(planned, 1)),
-    )
+    seams = [
+        _seam(i, seam, width, classes, names, edges, _kind(seam, graph, allowances))
+        for i, seam in enumerate(planned, 1)
+    ]
+    return Pattern(tuple(with_ticks(pieces, seams)), tuple(seams))
+
+
+def _kind(seam: _PlannedSeam, graph: SeamGraph, allowances: Allowances) -> SeamKind:
+    a, b = seam.a.sheet, seam.b.sheet
+    return allowances.kind(class_of(graph.kinds[a], graph.kinds[b], joint=a == b).value)
 
 
 def _piece(
@@ -193,6 +205,7 @@ def _seam(
     classes: Sequence[PieceClass],
     names: Sequence[str],
     edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
+    kind: SeamKind,
 ) -> Seam:
     sides = []
     for run in (seam.a, seam.b):
@@ -211,6 +224,8 @@ def _seam(
         pieces=(sides[0][1], sides[1][1]),
         edges=(sides[0][2].id, sides[1][2].id),
         lengths_mm=(sides[0][3].length_mm, sides[1][3].length_mm),
-        allowance_mm=sides[0][3].allowance_mm,
+        allowance_mm=max(side[3].allowance_mm for side in sides),
         notches=len(sides[0][3].notches_mm),
+        kind=kind,
+        allowances_mm=(sides[0][3].allowance_mm, sides[1][3].allowance_mm),
     )

@@ -8,7 +8,7 @@ seam have the same runs.
 import math
 from collections.abc import Mapping, Sequence
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from shellparts.body.seams import EdgeRole, EdgeUse, SeamGraph
 from shellparts.tolerances import TOLERANCES
@@ -82,7 +82,25 @@ def runs_of(outlines: Mapping[str, Outline], graph: SeamGraph) -> list[Run]:
         for index, loop in enumerate(outline.loops):
             for flat in _divided(loop, name, graph, pairs):
                 runs.append(Run(name, index, flat, graph.use(name, flat[0].key)))
-    return runs
+    return _begun_alike(runs)
+
+
+def _begun_alike(runs: Sequence[Run]) -> list[Run]:
+    """Let a run all around a hole begin where the run begins that is sewn into it: at the joint of the tube."""
+    open_runs = {run.keys: run for run in runs if not _is_ring(run)}
+    begun = []
+    for run in runs:
+        other = open_runs.get(run.keys)
+        if _is_ring(run) and other is not None:
+            first = next(i for i, edge in enumerate(run.flat) if edge.key == other.flat[-1].key)
+            run = evolve(run, flat=run.flat[first:] + run.flat[:first])
+        begun.append(run)
+    return begun
+
+
+def _is_ring(run: Run) -> bool:
+    gap = run.flat[-1].end - run.flat[0].start
+    return float(abs(gap).max()) <= TOLERANCES.closure_mm
 
 
 def _divided(

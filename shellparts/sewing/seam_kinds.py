@@ -17,7 +17,7 @@ from attrs import frozen
 from shellparts.parameters.choices import PartKind
 from shellparts.parameters.design import Allowances, SeamKind
 
-__all__ = ["FINISHES", "MAKES", "EdgeFinish", "Make", "SeamClass", "class_of", "seam_allowance", "wide_part"]
+__all__ = ["FINISHES", "MAKES", "EdgeFinish", "Make", "SeamClass", "class_of", "is_wide", "seam_allowance"]
 
 
 class EdgeFinish(Enum):
@@ -96,12 +96,15 @@ _BY_PART = {
     PartKind.TUNNEL: SeamClass.TUNNEL,
     PartKind.PANEL: SeamClass.PANEL,
 }
-_WIDE = {
-    SeamClass.CAP: PartKind.CAP,
-    SeamClass.TUNNEL: PartKind.TUNNEL,
-    SeamClass.SLEEVE: PartKind.SLEEVE,
-    SeamClass.CURTAIN: PartKind.TUNNEL,
-}
+#: Of two parts that meet, the one that comes first here carries the wide side.
+_RANK = (
+    PartKind.TUNNEL,
+    PartKind.SLEEVE,
+    PartKind.CAP,
+    PartKind.FLAP,
+    PartKind.PANEL,
+    PartKind.CURTAIN,
+)
 
 
 def class_of(a: PartKind, b: PartKind, joint: bool = False) -> SeamClass:
@@ -130,21 +133,33 @@ def class_of(a: PartKind, b: PartKind, joint: bool = False) -> SeamClass:
     return next(seam_class for part, seam_class in _BY_PART.items() if part in (a, b))
 
 
-def wide_part(seam_class: SeamClass) -> PartKind | None:
-    """Find which part carries the wide side of a seam.
+def is_wide(own: PartKind, other: PartKind, rises: bool) -> bool:
+    """Say whether an edge carries the wide side of its seam.
 
     Parameters
     ----------
-    seam_class : SeamClass
+    own, other : PartKind
+        What the sheet of the edge is, and the sheet that it is sewn to.
+    rises : bool
+        Whether the edge, walked counter-clockwise as seen from outside, rises on the upright template: then it
+        is a right edge.
 
     Returns
     -------
-    PartKind or None
-        None where both sides may be the same part, or panel and flap: there the side whose edge rises on the
-        upright template, its right edge as seen from outside, is the wide one; where a flap hangs on a panel
-        this is the flap, whose upper edge runs from right to left.
+    bool
+        Cap, tunnel, sleeve and flap carry the wide side against a panel, the tunnel against a curtain; between
+        two sheets of one part, and at the joint of a tube, the right edge does.
+
+    Examples
+    --------
+    >>> is_wide(PartKind.TUNNEL, PartKind.PANEL, rises=False)
+    True
+    >>> is_wide(PartKind.PANEL, PartKind.PANEL, rises=False)
+    False
     """
-    return _WIDE.get(seam_class)
+    if own is other:
+        return rises
+    return _RANK.index(own) < _RANK.index(other)
 
 
 def seam_allowance(allowances: Allowances, seam_class: SeamClass, wide: bool) -> float:

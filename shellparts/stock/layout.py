@@ -9,6 +9,7 @@ nothing.
 
 from collections.abc import Sequence
 from enum import Enum
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -225,9 +226,14 @@ def assemble(stock: Roll | Sheet, pieces: Sequence[CutPiece], spots: Sequence[Sp
         copies[name] = copies.get(name, 0) + 1
         outline = outlines[k]
         outline.flags.writeable = False
-        at, radius = _label(outline)
+        spot, flat = spots[k], pieces[spots[k].piece].outline
+        x, y, radius = _middle(flat.tobytes())
+        shift = (spot.x + corner[0], spot.y + corner[1])
+        at = laid(np.array([[x, y]]), spot.turn_deg, spot.face_down, shift)[0].round(3).tolist()
         placed.append(
-            PlacedPiece(name, copies[name], outline, spots[k].turn_deg, spots[k].face_down, rank, at, radius)
+            PlacedPiece(
+                name, copies[name], outline, spot.turn_deg, spot.face_down, rank, (at[0], at[1]), radius
+            )
         )
     if isinstance(stock, Sheet):
         return StockLayout(stock, tuple(placed), stock.finished_length_mm, stock.finished_width_mm)
@@ -235,16 +241,17 @@ def assemble(stock: Roll | Sheet, pieces: Sequence[CutPiece], spots: Sequence[Sp
     return StockLayout(stock, tuple(placed), end, stock.width_mm)
 
 
-def _label(outline: Points) -> tuple[tuple[float, float], float]:
-    """Centre and radius of a largest circle inside an outline, to 5 %."""
-    polygon = shapely.Polygon(outline)
+@lru_cache(maxsize=512)
+def _middle(points: bytes) -> tuple[float, float, float]:
+    """Centre and radius of a largest circle inside an outline, to 5 %; kept, since pieces are laid many times."""
+    polygon = shapely.Polygon(np.frombuffer(points).reshape(-1, 2))
     spoke = shapely.maximum_inscribed_circle(polygon, tolerance=0.5)
     (x, y), radius = spoke.coords[0], float(spoke.length)
     middle = polygon.centroid
     room = float(polygon.exterior.distance(middle)) if polygon.contains(middle) else 0.0
     if room >= 0.95 * radius:  # a long piece has many largest circles: the one in the middle looks best
         x, y, radius = middle.x, middle.y, room
-    return (round(float(x), 3), round(float(y), 3)), radius
+    return float(x), float(y), radius
 
 
 def running_dimensions(layout: StockLayout, sagitta_mm: float = 5.0) -> tuple[RunningDimension, ...]:

@@ -28,6 +28,10 @@ class Layer(Enum):
     CENTRE = "CENTRE_LINE"
     NAME = "PIECE_NAME"
     EDGE = "EDGE_NAME"
+    STOCK = "CLOTH_EDGE"
+    MARGIN = "CLOTH_MARGIN"
+    MEASURE = "MEASURE_HERE"
+    RULER = "RULER"
 
 
 @frozen(eq=False)

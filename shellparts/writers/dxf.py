@@ -16,11 +16,15 @@ _STYLE = {
     Layer.CUTTING: (7, "CONTINUOUS"),
     Layer.SEWING: (5, "CONTINUOUS"),
     Layer.FOLD: (3, "DASHED"),
-    Layer.OVERLAP: (30, "DOT"),
+    Layer.OVERLAP: (30, "DASHED2"),
     Layer.NOTCH: (1, "CONTINUOUS"),
     Layer.CENTRE: (8, "CENTER"),
     Layer.NAME: (7, "CONTINUOUS"),
     Layer.EDGE: (5, "CONTINUOUS"),
+    Layer.STOCK: (7, "CONTINUOUS"),
+    Layer.MARGIN: (30, "DASHED"),
+    Layer.MEASURE: (5, "CONTINUOUS"),
+    Layer.RULER: (8, "CONTINUOUS"),
 }
 
 
@@ -57,8 +61,8 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
             text.dxf.rotation = math.degrees(label.angle)
             text.set_placement(tuple(label.at.tolist()), align=TextEntityAlignment.MIDDLE_CENTER)
         low, high = drawing.box
-        document.header["$EXTMIN"] = (*low.tolist(), 0.0)
-        document.header["$EXTMAX"] = (*high.tolist(), 0.0)
+        # Saving copies the model space's own extents into the header.
+        space.reset_extents((*low.tolist(), 0.0), (*high.tolist(), 0.0))
         document.set_modelspace_vport(
             float((high - low).max()) * 1.1, center=tuple(((low + high) / 2).tolist())
         )

@@ -58,7 +58,7 @@ def _fold(fold: FoldLine, kind_overlaps: bool) -> Stroke | None:
 def _notches(edge: PieceEdge) -> list[Stroke]:
     """Ticks from the sewing line half way to the cutting line."""
     ticks = []
-    for distance in edge.notches_mm:
+    for distance in edge.ticks_mm:
         at, heading = edge.at(distance)
         out = np.array([math.sin(heading), -math.cos(heading)]) * edge.allowance_mm / 2
         ticks.append(stroke_of_points(Layer.NOTCH, [at, at + out]))

@@ -90,6 +90,9 @@ def pattern_record(pattern: Pattern) -> dict[str, Any]:
                 "mismatch_mm": seam.mismatch_mm,
                 "notches": seam.notches,
                 "allowance_mm": seam.allowance_mm,
+                "kind": seam.kind.value,
+                "allowance_a_mm": seam.allowances_mm[0],
+                "allowance_b_mm": seam.allowances_mm[1],
             }
             for seam in pattern.seams
         ],

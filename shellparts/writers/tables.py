@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from shellparts.parameters import Marking, Tape
-from shellparts.sewing import Pattern, stations_of
+from shellparts.sewing import Pattern, Seam, stations_of
 from shellparts.units import feet_inches, metric
 
 __all__ = ["write_pieces", "write_seams", "write_stations"]
@@ -51,6 +51,11 @@ def write_pieces(pattern: Pattern, path: Path) -> None:
     _write(path, head, rows)
 
 
+def _ticks(pattern: Pattern, seam: Seam) -> tuple[int, ...]:
+    edges = pattern.piece(seam.pieces[0]).all_edges
+    return next(edge.ticks for edge in edges if edge.id == seam.edges[0])
+
+
 def write_seams(pattern: Pattern, path: Path) -> None:
     """Write one row a seam: which edges meet, how long they are, how many notches they carry.
 
@@ -63,6 +68,7 @@ def write_seams(pattern: Pattern, path: Path) -> None:
     head = (
         "seam", "sheet_a", "piece_a", "edge_a", "sheet_b", "piece_b", "edge_b",
         "length_a_mm", "length_b_mm", "allowance_mm", "notches",
+        "kind", "allowance_a_mm", "allowance_b_mm", "ticks",
     )  # fmt: skip
     rows = [
         (
@@ -71,6 +77,9 @@ def write_seams(pattern: Pattern, path: Path) -> None:
             *(_mm(length) for length in seam.lengths_mm),
             _mm(seam.allowance_mm),
             seam.notches,
+            seam.kind.value,
+            *(_mm(allowance) for allowance in seam.allowances_mm),
+            " ".join(str(many) for many in _ticks(pattern, seam)),
         )
         for seam in pattern.seams
     ]

@@ -19,16 +19,16 @@ from numpy.typing import NDArray
 
 from shellparts.writers.paper import Sheet
 
-__all__ = ["OVERLAP_MM", "Tile", "Tiling", "tile_shape"]
+__all__ = ["MARK_STEP_MM", "OVERLAP_MM", "Tile", "Tiling", "tile_shape"]
 
 Array = NDArray[np.float64]
 
 #: Strip that neighbouring pages both show [mm].
-OVERLAP_MM = 12.0
+OVERLAP_MM = 10.0
 #: Marks between rows lie at multiples of this [mm], counted from the shape's own origin.
 MARK_STEP_MM = 40.0
-#: Heights of the marks beside a page, as shares of its core.
-_SIDE_SHARES = (0.25, 0.5, 0.75)
+#: Heights of the marks beside a page, as shares of its core; the nearest of so many even places are taken.
+_SIDE_WISHES, _SIDE_PLACES = (0.2, 0.5, 0.8), 23
 #: Cloth this close to the shape counts as part of it [mm]: the width of a pen.
 _PEN_MM = 1.0
 #: How many places of the first row are tried.
@@ -97,7 +97,7 @@ class Tiling:
         dict
             Lists of tiles, empty where there is none.
         """
-        left, _low, right, _high = tile.core
+        left, _, right, _ = tile.core
         found: dict[str, list[Tile]] = {"left": [], "right": [], "above": [], "below": []}
         for other in self.tiles:
             if other.row == tile.row:
@@ -107,23 +107,47 @@ class Tiling:
                     found["right"].append(other)
             elif abs(other.row - tile.row) == 1:
                 shared = min(other.core[2], right) - max(other.core[0], left)
-                if shared > OVERLAP_MM:
+                if shared > MARK_STEP_MM + OVERLAP_MM:
                     found["above" if other.row < tile.row else "below"].append(other)
         return found
 
-    def marks(self) -> Array:
-        """Where registration marks stand, shape (n, 2) [mm], in the shape's own place."""
-        points = []
+    def marks(self, taken: shapely.Geometry) -> Array:
+        """Where registration marks stand, in the shape's own place.
+
+        Parameters
+        ----------
+        taken : shapely geometry
+            Where they should not stand [mm]; a joint that has too little room elsewhere keeps its marks.
+
+        Returns
+        -------
+        ndarray
+            At least two for every joint of two pages, shape (n, 2) [mm].
+        """
+        shapely.prepare(taken)
+        found = [np.zeros((0, 2))]
         for tile in self.tiles:
             _, low, right, high = tile.core
             near = self.beside(tile)
-            points += [(right, low + share * (high - low)) for share in _SIDE_SHARES if near["right"]]
+            if near["right"]:
+                heights = np.linspace(low, high, _SIDE_PLACES + 2)[1:-1]
+                places = _clear(np.column_stack([np.full(_SIDE_PLACES, right), heights]), taken)
+                wishes = low + np.array(_SIDE_WISHES) * (high - low)
+                chosen = {int(np.abs(places[:, 1] - wish).argmin()) for wish in wishes}
+                found.append(places[sorted(chosen)])
             for other in near["below"]:
                 first = max(other.core[0], tile.core[0]) + OVERLAP_MM / 2
                 last = min(other.core[2], tile.core[2]) - OVERLAP_MM / 2
                 numbers = np.arange(math.ceil(first / MARK_STEP_MM), math.floor(last / MARK_STEP_MM) + 1)
-                points += [(float(n) * MARK_STEP_MM, low) for n in numbers]
-        return np.array(points, float).reshape(-1, 2)
+                places = np.column_stack([numbers * MARK_STEP_MM, np.full(len(numbers), low)])
+                found.append(_clear(places, taken))
+        return np.concatenate(found)
+
+
+def _clear(places: Array, taken: shapely.Geometry) -> Array:
+    """Those of the places that are free; all where fewer than two are."""
+    free = places[~shapely.intersects_xy(taken, places)]
+    return free if len(free) >= 2 else places
 
 
 def tile_shape(shape: shapely.Geometry, sheet: Sheet) -> Tiling:

@@ -24,7 +24,7 @@ EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "150"))
 LEAST_BUILT = 0.5
 
 nudges = st.one_of(
-    st.just(0.0), st.sampled_from([s * e for e in (1e-7, 1e-6, 1e-5, 1e-4, 1e-3) for s in (1, -1)])
+    st.just(0.0), st.sampled_from([s * e for e in (1e-7, 1e-6, 1e-5, 1e-4, 1e-3, 1.0, 3.0) for s in (1, -1)])
 )
 shares = st.sampled_from([i / 20 for i in range(21)]) | st.floats(0.0, 1.0)
 

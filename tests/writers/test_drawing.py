@@ -180,7 +180,7 @@ def test_every_notch_is_a_tick_half_way_across_the_allowance(model_room):
     for piece in model_room.pattern.pieces:
         drawing = draw_piece(piece)
         ticks = strokes_on(drawing, Layer.NOTCH)
-        assert len(ticks) == sum(len(edge.notches_mm) for edge in piece.all_edges)
+        assert len(ticks) == sum(len(edge.ticks_mm) for edge in piece.all_edges)
         sewing = [shapely.LinearRing(dense(line)) for line in strokes_on(drawing, Layer.SEWING)]
         allowances = {round(edge.allowance_mm / 2, 6) for edge in piece.all_edges}
         for tick in ticks:

@@ -1,0 +1,224 @@
+"""The graph that is sewn along, sheets its nodes and seams its edges, and what shape a part of it has.
+
+Glossary: a *bundle* is what hangs together after some seams are sewn. It is counted like any surface: with V
+corners, E edges and its faces, Euler's number V - E + F is 1 for a flat patch and one less for every *loop*,
+a way around that cannot be drawn together: a hole cut into a sheet, or a tube. A *rim* is a way around along
+edges that are not sewn yet. This module knows nothing of the order of sewing.
+"""
+
+from collections import Counter
+from collections.abc import Collection, Hashable, Iterable, Mapping
+
+from attrs import field, frozen
+
+from shellparts.parameters.choices import PartKind
+from shellparts.sewing.cloth_piece import PieceEdge, Seam
+from shellparts.sewing.pattern import Pattern
+
+__all__ = ["Bundle", "Groups", "Place", "SewingGraph", "Sheet"]
+
+#: An edge of a sheet: the sheet's name and the edge's id on its piece.
+Place = tuple[str, str]
+
+
+class Groups:
+    """Things that belong together, joined pair by pair."""
+
+    def __init__(self, things: Iterable[Hashable]):
+        self._home = {thing: thing for thing in things}
+
+    def root(self, thing: Hashable) -> Hashable:
+        """The thing that stands for a thing's group."""
+        while self._home[thing] != thing:
+            thing = self._home[thing]
+        return thing
+
+    def join(self, a: Hashable, b: Hashable) -> None:
+        """Make one group of the groups of two things; that of the first stands for both."""
+        self._home[self.root(b)] = self.root(a)
+
+    def __len__(self) -> int:
+        return sum(thing == home for thing, home in self._home.items())
+
+    def sets(self) -> list[set[Hashable]]:
+        """All groups, in the order of their first things."""
+        found: dict[Hashable, set[Hashable]] = {}
+        for thing in self._home:
+            found.setdefault(self.root(thing), set()).add(thing)
+        return list(found.values())
+
+
+@frozen(eq=False)
+class Sheet:
+    """One sheet to be sewn.
+
+    Parameters
+    ----------
+    name : str
+    kind : PartKind
+    cut_area_mm2 : float
+        Of its piece, inside the cutting line [mm2].
+    loops : tuple of tuples of PieceEdge
+        The outer boundary counter-clockwise, then holes.
+    """
+
+    name: str
+    kind: PartKind
+    cut_area_mm2: float
+    loops: tuple[tuple[PieceEdge, ...], ...]
+
+    @property
+    def edges(self) -> tuple[PieceEdge, ...]:
+        """Edges of all loops."""
+        return tuple(edge for loop in self.loops for edge in loop)
+
+
+@frozen(eq=False)
+class SewingGraph:
+    """Sheets and seams of a room.
+
+    Parameters
+    ----------
+    sheets : mapping
+        By name, in the order of the pieces.
+    seams : mapping
+        By id.
+    """
+
+    sheets: Mapping[str, Sheet]
+    seams: Mapping[str, Seam]
+    at: Mapping[Place, tuple[str, ...]] = field(init=False)
+
+    @at.default
+    def _find_seams(self) -> dict[Place, tuple[str, ...]]:
+        found: dict[Place, tuple[str, ...]] = {}
+        for seam in self.seams.values():
+            for place in self.places(seam.id):
+                found[place] = (*found.get(place, ()), seam.id)
+        return found
+
+    @classmethod
+    def of(cls, pattern: Pattern) -> "SewingGraph":
+        """The graph of a pattern."""
+        sheets = {
+            name: Sheet(name, piece.kind, piece.cut_area_mm2, (piece.edges, *piece.holes))
+            for piece in pattern.pieces
+            for name in piece.sheets
+        }
+        return cls(sheets, {seam.id: seam for seam in pattern.seams})
+
+    def places(self, seam: str) -> tuple[Place, Place]:
+        """Both edges of a seam."""
+        (a, b), (edge_a, edge_b) = self.seams[seam].sheets, self.seams[seam].edges
+        return (a, edge_a), (b, edge_b)
+
+    def kinds(self, seam: str) -> frozenset[PartKind]:
+        """What the two sheets of a seam are."""
+        return frozenset(self.sheets[name].kind for name in self.seams[seam].sheets)
+
+    def edge(self, place: Place) -> PieceEdge:
+        """The edge at a place."""
+        return next(edge for edge in self.sheets[place[0]].edges if edge.id == place[1])
+
+    def neighbours(self, place: Place) -> tuple[Place, Place]:
+        """The edges before and after an edge on its loop."""
+        sheet, edge_id = place
+        loop = next(loop for loop in self.sheets[sheet].loops if any(e.id == edge_id for e in loop))
+        i = [edge.id for edge in loop].index(edge_id)
+        return (sheet, loop[i - 1].id), (sheet, loop[(i + 1) % len(loop)].id)
+
+
+@frozen(eq=False)
+class Bundle:
+    """Sheets with some of the seams between them sewn.
+
+    Parameters
+    ----------
+    graph : SewingGraph
+    sheets : frozenset of str
+        Names.
+    seams : frozenset of str
+        Ids of seams that are sewn; both sheets of each are in the bundle.
+    """
+
+    graph: SewingGraph
+    sheets: frozenset[str]
+    seams: frozenset[str] = frozenset()
+
+    def _glued(self) -> tuple[Groups, Groups, dict[Place, tuple[Hashable, Hashable]]]:
+        """Corners and edges as they are joined by the seams, and the corners at both ends of each edge."""
+        ends: dict[Place, tuple[Hashable, Hashable]] = {}
+        for name in self.graph.sheets:
+            if name in self.sheets:
+                for loop in self.graph.sheets[name].loops:
+                    ids = [edge.id for edge in loop]
+                    for edge_id, following in zip(ids, ids[1:] + ids[:1], strict=True):
+                        ends[name, edge_id] = ((name, edge_id), (name, following))
+        corners, edges = Groups(start for start, _ in ends.values()), Groups(ends)
+        for seam in sorted(self.seams):
+            a, b = self.graph.places(seam)
+            edges.join(a, b)
+            # Both walk counter-clockwise around their own sheets, so one walks against the other.
+            corners.join(ends[a][0], ends[b][1])
+            corners.join(ends[a][1], ends[b][0])
+        return corners, edges, ends
+
+    @property
+    def holes(self) -> int:
+        """Holes that are cut into its sheets."""
+        return sum(len(self.graph.sheets[name].loops) - 1 for name in self.sheets)
+
+    @property
+    def loops(self) -> int:
+        """Ways around that cannot be drawn together: how many parts it has, less Euler's number."""
+        corners, edges, _ = self._glued()
+        return self.parts - (len(corners) - len(edges) + len(self.sheets) - self.holes)
+
+    @property
+    def tubes(self) -> int:
+        """Loops that are no holes cut into sheets."""
+        return self.loops - self.holes
+
+    @property
+    def parts(self) -> int:
+        """How many parts it has that do not hang together."""
+        groups = Groups(sorted(self.sheets))
+        for seam in self.seams:
+            groups.join(*self.graph.seams[seam].sheets)
+        return len(groups)
+
+    def only(self, kind: PartKind) -> "Bundle":
+        """The sheets of one kind in it, and the seams between them."""
+        sheets = frozenset(name for name in self.sheets if self.graph.sheets[name].kind is kind)
+        seams = (seam for seam in self.seams if sheets.issuperset(self.graph.seams[seam].sheets))
+        return Bundle(self.graph, sheets, frozenset(seams))
+
+    @property
+    def is_shut(self) -> bool:
+        """Whether it is a tube, or its panels are one that has only been capped: no more to be laid out."""
+        return self.tubes > 0 or self.only(PartKind.PANEL).tubes > 0
+
+    def rims_mm(self) -> list[float]:
+        """Lengths of the ways around along edges that are not sewn [mm], the longest first."""
+        corners, edges, ends = self._glued()
+        shared = Counter(edges.root(place) for place in ends)
+        free = [place for place in ends if shared[edges.root(place)] == 1]
+        around = Groups(sorted({corners.root(end) for place in free for end in ends[place]}, key=str))
+        for place in free:
+            around.join(*(corners.root(end) for end in ends[place]))
+        lengths: Counter[Hashable] = Counter()
+        for place in free:
+            lengths[around.root(corners.root(ends[place][0]))] += self.graph.edge(place).length_mm  # type: ignore[assignment]
+        return sorted((float(length) for length in lengths.values()), reverse=True)
+
+    def closes_ring(self, seams: Collection[str]) -> bool:
+        """Whether seams of it run all the way around, back to where they begin."""
+        corners, _, ends = self._glued()
+        stretches = {self.graph.places(seam)[0] for seam in seams}
+        joined = Groups(sorted({corners.root(end) for place in stretches for end in ends[place]}, key=str))
+        for place in sorted(stretches):
+            a, b = (joined.root(corners.root(end)) for end in ends[place])
+            if a == b:
+                return True
+            joined.join(a, b)
+        return False

@@ -1,0 +1,224 @@
+"""Sewing a room on paper: an order of sewing is followed step by step on the graph, and everything that could not
+be done at a machine is said.
+
+What is asked for, whoever planned the order:
+
+- every seam is sewn once and every loose edge turned in once;
+- a step joins what is there, and leaves one bundle;
+- openings are reinforced, and hems that end at a tube's seam or belong to tunnel, sleeve or curtain are turned
+  in, while the sheet is still on its own;
+- a tube is set into panels that can still be laid out, and the curtain is sewn to a tunnel that can;
+- of two tubes that are sewn together all around, one can slip through the seam: none is turned inside a smaller
+  one;
+- the shell becomes a tube with its last seam between panels, and that one is as far from the doorway as any.
+
+Glossary as in `bundle`. This module does not plan.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from attrs import define, field
+
+from shellparts.body.seams import EdgeRole
+from shellparts.parameters.choices import PartKind
+from shellparts.sewing.bundle import Bundle, Place, SewingGraph
+from shellparts.sewing.order_steps import Action, Task
+from shellparts.tolerances import TOLERANCES
+
+__all__ = ["order_faults"]
+
+_TUBES = {PartKind.TUNNEL, PartKind.SLEEVE}
+
+
+@define
+class _Floor:
+    """The sewing room's floor: which bundles lie there, and what has been done."""
+
+    graph: SewingGraph
+    bundles: list[Bundle] = field(init=False)
+    finished: set[tuple[Action, Place]] = field(factory=set)
+
+    def __attrs_post_init__(self) -> None:
+        self.bundles = [Bundle(self.graph, frozenset({name})) for name in self.graph.sheets]
+
+    def of(self, sheet: str) -> Bundle:
+        return next(bundle for bundle in self.bundles if sheet in bundle.sheets)
+
+    def touched(self, task: Task) -> list[Bundle]:
+        """Bundles that have a seam of a task."""
+        names = {name for seam in task.seams for name in self.graph.seams[seam].sheets}
+        return [bundle for bundle in self.bundles if bundle.sheets & names]
+
+    def sew(self, task: Task) -> Bundle:
+        """Make one bundle of those that a task touches."""
+        old = self.touched(task)
+        sheets = frozenset().union(*(bundle.sheets for bundle in old))
+        seams = frozenset(task.seams).union(*(bundle.seams for bundle in old))
+        new = Bundle(self.graph, sheets, seams)
+        self.bundles = [bundle for bundle in self.bundles if bundle not in old] + [new]
+        return new
+
+
+def order_faults(graph: SewingGraph, tasks: Sequence[Task]) -> list[str]:
+    """Follow an order of sewing and say what is wrong with it.
+
+    Parameters
+    ----------
+    graph : SewingGraph
+    tasks : sequence of Task
+        From the first to the last.
+
+    Returns
+    -------
+    list of str
+        One sentence a fault; empty for an order that can be sewn.
+    """
+    faults = list(_counts(graph, tasks))
+    if faults:
+        return faults
+    floor = _Floor(graph)
+    for number, task in enumerate(tasks, 1):
+        found = _sewing_faults(floor, task) if task.seams else _finishing_faults(floor, task)
+        faults += [f"step {number}: {fault}" for fault in found]
+        floor.finished |= {(task.action, place) for place in task.edges}
+        if task.seams:
+            new = floor.sew(task)
+            if new.parts > 1:
+                faults.append(f"step {number}: it leaves more than one bundle")
+    if len(floor.bundles) != 1:
+        faults.append(f"{len(floor.bundles)} bundles are left at the end")
+    return faults + list(_closing_faults(graph, tasks))
+
+
+def _counts(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
+    """Every seam once, every loose edge once."""
+    sewn = Counter(seam for task in tasks if task.action is Action.SEW for seam in task.seams)
+    hemmed = Counter(place for task in tasks if task.action is Action.HEM for place in task.edges)
+    loose = {
+        (sheet.name, edge.id)
+        for sheet in graph.sheets.values()
+        for edge in sheet.edges
+        if edge.role in (EdgeRole.HEM, EdgeRole.OPEN)
+    }
+    yield from (f"seam {seam} is sewn {sewn[seam]} times" for seam in graph.seams if sewn[seam] != 1)
+    yield from (f"seam {seam} is not in the pattern" for seam in sewn if seam not in graph.seams)
+    yield from (
+        f"edge {place[1]} of {place[0]} is turned in {hemmed[place]} times, not {int(place in loose)}"
+        for place in sorted(loose | set(hemmed))
+        if hemmed[place] != int(place in loose)
+    )
+
+
+def _finishing_faults(floor: _Floor, task: Task) -> Iterator[str]:
+    for sheet in dict.fromkeys(name for name, _ in task.edges):
+        if task.action is Action.REINFORCE and len(floor.of(sheet).sheets) > 1:
+            yield f"the opening of {sheet} is buried before it is reinforced"
+
+
+def _sewing_faults(floor: _Floor, task: Task) -> Iterator[str]:
+    graph, old = floor.graph, floor.touched(task)
+    for sheet in sorted({name for seam in task.seams for name in graph.seams[seam].sheets}):
+        if len(floor.of(sheet).sheets) == 1 and not floor.of(sheet).seams:
+            yield from _unfinished(floor, sheet)
+    kinds = frozenset().union(*(graph.kinds(seam) for seam in task.seams))
+    if kinds & _TUBES and kinds & {PartKind.PANEL, PartKind.CURTAIN}:
+        base = PartKind.PANEL if PartKind.PANEL in kinds else PartKind.TUNNEL
+        for bundle in old:
+            if bundle.only(base).tubes > 0:
+                yield f"{base.value}s can no longer be laid out"
+            if base is PartKind.TUNNEL and any(
+                graph.sheets[name].kind is PartKind.PANEL for name in bundle.sheets
+            ):
+                yield "the curtain comes after the tunnel is on the panels"
+    yield from _turning_faults(graph, task, old)
+
+
+def _unfinished(floor: _Floor, sheet: str) -> Iterator[str]:
+    """What should have been done to a sheet before its first seam."""
+    graph = floor.graph
+    for edge in graph.sheets[sheet].edges:
+        place = (sheet, edge.id)
+        at_tube = any(_sets_tube(graph, sheet, seam) for seam in graph.at.get(place, ()))
+        if at_tube and (Action.REINFORCE, place) not in floor.finished:
+            yield f"the opening at edge {edge.id} of {sheet} is not reinforced"
+        loose = edge.role in (EdgeRole.HEM, EdgeRole.OPEN)
+        if loose and _is_buried_later(graph, place) and (Action.HEM, place) not in floor.finished:
+            yield f"edge {edge.id} of {sheet} is not turned in yet"
+
+
+def _sets_tube(graph: SewingGraph, panel: str, seam: str) -> bool:
+    """Whether a seam sets a tube into a panel."""
+    return graph.sheets[panel].kind is PartKind.PANEL and bool(graph.kinds(seam) & _TUBES)
+
+
+def _is_buried_later(graph: SewingGraph, place: Place) -> bool:
+    """Whether a loose edge belongs to a tube or a curtain, or meets the seam of a tube at one end."""
+    if graph.sheets[place[0]].kind in _TUBES | {PartKind.CURTAIN}:
+        return True
+    return any(
+        _sets_tube(graph, place[0], seam)
+        for side in graph.neighbours(place)
+        for seam in graph.at.get(side, ())
+    )
+
+
+def _turning_faults(graph: SewingGraph, task: Task, old: Sequence[Bundle]) -> Iterator[str]:
+    """Of two tubes joined all around, one must slip through the seam."""
+    sheets = frozenset().union(*(bundle.sheets for bundle in old))
+    seams = frozenset(task.seams).union(*(bundle.seams for bundle in old))
+    if len(old) != 2 or not Bundle(graph, sheets, seams).closes_ring(task.seams):
+        return
+    around = sum(graph.seams[seam].lengths_mm[0] for seam in task.seams)
+    tubes = [bundle for bundle in old if bundle.is_shut]
+    slack = TOLERANCES.seam_mismatch_mm * len(task.seams)
+    if len(tubes) == 2 and min(bundle.rims_mm()[0] for bundle in tubes) > around + slack:
+        yield f"two tubes meet at a seam of {around:.0f} mm around, and neither slips through it"
+
+
+def _closing_faults(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
+    """The ring of panels is closed by its last seam, far from the doorway; then come the cap, then the flap."""
+    panels = frozenset(name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.PANEL)
+    order = [seam for task in tasks for seam in task.seams]
+    shell = [seam for seam in order if graph.kinds(seam) == {PartKind.PANEL}]
+    cap = [seam for seam in order if PartKind.CAP in graph.kinds(seam)]
+    flap = [seam for seam in order if graph.kinds(seam) == {PartKind.FLAP, PartKind.PANEL}]
+    last = next(task for task in reversed(tasks) if shell[-1] in task.seams).seams
+    if Bundle(graph, panels, frozenset(shell) - set(last)).tubes > 0:
+        yield "the panels are a tube before their last seam"
+    if len({frozenset(graph.seams[seam].sheets) for seam in last}) != 1:
+        yield "the step that closes the ring joins more than two panels"
+    if cap and order.index(cap[0]) < order.index(shell[-1]):
+        yield "the cap is sewn on before the ring of panels is closed"
+    if flap and cap and order.index(flap[0]) < order.index(cap[-1]):
+        yield "the flap hangs on the shell before the cap is on"
+    away = _away(graph, panels)
+    if away:
+        found, farthest = (
+            max(sum(away[n] for n in graph.seams[s].sheets) for s in some) for some in (shell[-1:], shell)
+        )
+        if found < farthest:
+            yield f"the closing seam is {found} panels from the doorway, another {farthest}"
+
+
+def _away(graph: SewingGraph, panels: frozenset[str]) -> dict[str, int]:
+    """How many panels each panel is away from the doorway; nothing without one."""
+    near = {
+        name
+        for seam in graph.seams
+        if graph.kinds(seam) == {PartKind.PANEL, PartKind.TUNNEL}
+        for name in graph.seams[seam].sheets
+        if name in panels
+    }
+    away = dict.fromkeys(near, 0)
+    while near:
+        steps = {
+            name
+            for seam in graph.seams.values()
+            if set(seam.sheets) <= panels and set(seam.sheets) & near
+            for name in seam.sheets
+            if name not in away
+        }
+        away |= dict.fromkeys(steps, max(away.values()) + 1)
+        near = steps
+    return away

@@ -1,0 +1,241 @@
+"""Planning the order of sewing from the graph of seams alone.
+
+Flat work comes first: openings are reinforced and short hems turned in while a sheet is on its own, the curtain
+is sewn to the flat tunnel, the sleeve is closed and set into its panel, the tunnel is set into the panels that
+it goes through. Then the other panels are joined in pairs, pairs of pairs and so on, to two sides, which are
+joined to the piece with the doorway; the seam farthest from the doorway closes the ring. Cap, flaps and the hem
+of the foot are last.
+
+Glossary: the *root* is the piece with the doorway; the *rank* of a piece of panels is how many seams it is away
+from the root. This module does not check what it plans; `order_check` does.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+
+from attrs import frozen
+
+from shellparts.body.seams import EdgeRole
+from shellparts.parameters.choices import PartKind
+from shellparts.sewing.bundle import Groups, Place, SewingGraph
+from shellparts.sewing.order_steps import Action, Stage, Task
+
+__all__ = ["plan"]
+
+_TUBES = (PartKind.SLEEVE, PartKind.TUNNEL)
+_PANELS = frozenset({PartKind.PANEL})
+
+
+def _of_kind(graph: SewingGraph, *kinds: frozenset[PartKind]) -> list[str]:
+    return [seam for seam in graph.seams if graph.kinds(seam) in kinds]
+
+
+def _openings(graph: SewingGraph) -> Iterator[Task]:
+    """Reinforce, panel by panel, where a tube will be set in."""
+    tubes = [frozenset({PartKind.PANEL, tube}) for tube in _TUBES]
+    for sheet in graph.sheets.values():
+        if sheet.kind is PartKind.PANEL:
+            edges = tuple(
+                (sheet.name, edge.id)
+                for edge in sheet.edges
+                if any(graph.kinds(seam) in tubes for seam in graph.at.get((sheet.name, edge.id), ()))
+            )
+            if edges:
+                yield Task(Stage.FLAT, Action.REINFORCE, edges=edges)
+
+
+def _unsewn(graph: SewingGraph) -> list[Place]:
+    """Edges that are turned in: hems, and edges that are left open."""
+    roles = (EdgeRole.HEM, EdgeRole.OPEN)
+    return [(s.name, edge.id) for s in graph.sheets.values() for edge in s.edges if edge.role in roles]
+
+
+def _hemmed_flat(graph: SewingGraph, place: Place) -> bool:
+    """Whether an edge must be hemmed while its sheet is flat: all of tunnel, sleeve and curtain, and what ends
+    at a tube's seam.
+    """
+    if graph.sheets[place[0]].kind in (PartKind.CURTAIN, *_TUBES):
+        return True
+    tubes = [frozenset({PartKind.PANEL, tube}) for tube in _TUBES]
+    beside = [seam for other in graph.neighbours(place) for seam in graph.at.get(other, ())]
+    return any(graph.kinds(seam) in tubes for seam in beside)
+
+
+def _flat_hems(graph: SewingGraph) -> Iterator[Task]:
+    by_sheet: dict[str, list[Place]] = {}
+    for place in _unsewn(graph):
+        if _hemmed_flat(graph, place):
+            by_sheet.setdefault(place[0], []).append(place)
+    for places in by_sheet.values():
+        yield Task(Stage.FLAT, Action.HEM, edges=tuple(places))
+
+
+def _sewn(stage: Stage, seams: Sequence[str]) -> Iterator[Task]:
+    if seams:
+        yield Task(stage, Action.SEW, seams=tuple(seams))
+
+
+def _curtain(graph: SewingGraph) -> Iterator[Task]:
+    """Each leaf onto the tunnel, the second one over the first where they overlap."""
+    by_leaf: dict[str, list[str]] = {}
+    for seam in graph.seams.values():
+        leaves = [name for name in seam.sheets if graph.sheets[name].kind is PartKind.CURTAIN]
+        if leaves:
+            by_leaf.setdefault(leaves[-1], []).append(seam.id)
+    for seams in by_leaf.values():
+        yield from _sewn(Stage.FLAT, seams)
+
+
+@frozen(eq=False)
+class _Ring:
+    """Panels as they are being joined: which hang together, and the seams between panels not sewn yet."""
+
+    graph: SewingGraph
+    groups: Groups
+    left: list[str]
+
+    @classmethod
+    def of(cls, graph: SewingGraph) -> "_Ring":
+        panels = [name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.PANEL]
+        return cls(graph, Groups(panels), _of_kind(graph, _PANELS))
+
+    def pieces(self, seams: Sequence[str]) -> frozenset[object]:
+        """The pieces that seams join."""
+        return frozenset(self.groups.root(n) for seam in seams for n in self.graph.seams[seam].sheets)
+
+    def links(self, within: Collection[str] | None = None) -> dict[frozenset[object], list[str]]:
+        """Seams not sewn yet, by the two pieces that they join, or the one; only between some panels if given."""
+        found: dict[frozenset[object], list[str]] = {}
+        for seam in self.left:
+            if within is None or set(self.graph.seams[seam].sheets) <= set(within):
+                found.setdefault(self.pieces([seam]), []).append(seam)
+        return found
+
+    def join(self, seams: Sequence[str]) -> None:
+        """Take note that seams are sewn."""
+        for seam in seams:
+            self.groups.join(*self.graph.seams[seam].sheets)
+            self.left.remove(seam)
+
+
+def _ranks(links: Iterable[frozenset[object]], root: object) -> dict[object, int]:
+    """How many seams each piece is away from the root."""
+    pairs = [tuple(link) for link in links if len(link) == 2]
+    ranks, edge = {root: 0}, [root]
+    while edge:
+        near = {b if a in edge else a for a, b in pairs if (a in edge) != (b in edge)} - ranks.keys()
+        edge = sorted(near, key=str)
+        ranks |= {piece: max(ranks.values()) + 1 for piece in edge}
+    return ranks
+
+
+def _tree(links: dict[frozenset[object], list[str]], root: object) -> tuple[list[list[str]], list[list[str]]]:
+    """Seams that join every piece once, those near the root first, and seams that then close ways around."""
+    ranks = _ranks(links, root)
+    near = sorted(links, key=lambda link: (sum(ranks[p] for p in link) / len(link), links[link][0]))
+    pieces = Groups(sorted({piece for link in links for piece in link}, key=str))
+    tree, rest = [], []
+    for link in near:
+        ends = [pieces.root(piece) for piece in link]
+        if len(set(ends)) == 2:
+            pieces.join(*ends)
+            tree.append(links[link])
+        else:
+            rest.append(links[link])
+    return tree, rest
+
+
+def _panels_around(graph: SewingGraph, tube: PartKind) -> list[str]:
+    """Panels that a tube is set into."""
+    seams = _of_kind(graph, frozenset({PartKind.PANEL, tube}))
+    names = {name for seam in seams for name in graph.seams[seam].sheets}
+    return [name for name in graph.sheets if name in names and graph.sheets[name].kind is PartKind.PANEL]
+
+
+def _set_in(graph: SewingGraph, tube: PartKind, ring: _Ring, stage: Stage) -> Iterator[Task]:
+    """Join the panels around a tube while they lie flat, and set the tube in."""
+    around = _panels_around(graph, tube)
+    if not around:
+        return
+    links = {link: seams for link, seams in ring.links(around).items() if len(link) == 2}
+    for seams in _tree(links, ring.groups.root(around[0]))[0]:
+        ring.join(seams)
+        yield from _sewn(stage, seams)
+    yield from _sewn(stage, _of_kind(graph, frozenset({PartKind.PANEL, tube})))
+
+
+def _matched(links: Iterable[list[str]], ring: _Ring) -> list[list[str]]:
+    """Links of which no two touch the same piece."""
+    busy: set[object] = set()
+    chosen = []
+    for seams in links:
+        if not ring.pieces(seams) & busy:
+            busy |= ring.pieces(seams)
+            chosen.append(seams)
+    return chosen
+
+
+def _shell(ring: _Ring, root_sheet: str) -> Iterator[Task]:
+    """Pairs, quarters and halves away from the root; both sides to the root; the closing seam."""
+    links, root = ring.links(), ring.groups.root(root_sheet)
+    around = [seams for link, seams in links.items() if len(link) == 1]
+    tree, closing = _tree({link: seams for link, seams in links.items() if len(link) == 2}, root)
+    last = [seams for seams in tree if root in ring.pieces(seams)]
+    branches = [seams for seams in tree if seams not in last]
+    stage = Stage.PAIRS
+    while branches:
+        # From the far end on, so that what is left over lies beside the doorway.
+        now = _matched(reversed(branches), ring)
+        branches = [seams for seams in branches if seams not in now]
+        for seams in now:
+            ring.join(seams)
+            yield from _sewn(stage, seams)
+        stage = Stage.QUARTERS
+    for stage, some in ((Stage.HALVES, last), (Stage.CLOSING, [*around, *closing])):
+        for seams in some:
+            ring.join(seams)
+            yield from _sewn(stage, seams)
+
+
+def _flaps(graph: SewingGraph) -> Iterator[Task]:
+    """Flaps in a row, the row onto the shell, and what closes it to a ring."""
+    between = _of_kind(graph, frozenset({PartKind.FLAP}))
+    rows = Groups(name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.FLAP)
+    row: list[str] = []
+    closing: list[str] = []
+    for seam in between:
+        a, b = graph.seams[seam].sheets
+        (closing if rows.root(a) == rows.root(b) else row).append(seam)
+        rows.join(a, b)
+    for members in rows.sets():
+        yield from _sewn(Stage.FLAP, [seam for seam in row if set(graph.seams[seam].sheets) <= members])
+    for members in rows.sets():
+        upper = _of_kind(graph, frozenset({PartKind.FLAP, PartKind.PANEL}))
+        yield from _sewn(Stage.FLAP, [seam for seam in upper if set(graph.seams[seam].sheets) & members])
+    yield from _sewn(Stage.FLAP, closing)
+
+
+def plan(graph: SewingGraph) -> list[Task]:
+    """Plan the order of sewing.
+
+    Parameters
+    ----------
+    graph : SewingGraph
+
+    Returns
+    -------
+    list of Task
+        From the first to the last.
+    """
+    ring = _Ring.of(graph)
+    tasks = [*_openings(graph), *_flat_hems(graph), *_curtain(graph)]
+    joints = [seam.id for seam in graph.seams.values() if seam.sheets[0] == seam.sheets[1]]
+    tasks += [task for seam in joints for task in _sewn(Stage.TUBES, [seam])]
+    tasks += _set_in(graph, PartKind.SLEEVE, ring, Stage.TUBES)
+    tasks += _set_in(graph, PartKind.TUNNEL, ring, Stage.DOORWAY)
+    # Without a doorway the sleeve, or else the first panel, stands where the doorway would.
+    roots = [*_panels_around(graph, PartKind.TUNNEL), *_panels_around(graph, PartKind.SLEEVE)]
+    tasks += _shell(ring, (roots or [n for n, s in graph.sheets.items() if s.kind is PartKind.PANEL])[0])
+    tasks += _sewn(Stage.CAP, _of_kind(graph, frozenset({PartKind.PANEL, PartKind.CAP})))
+    tasks += _flaps(graph)
+    foot = tuple(place for place in _unsewn(graph) if not _hemmed_flat(graph, place))
+    return [*tasks, Task(Stage.FOOT, Action.HEM, edges=foot)] if foot else tasks

@@ -1,0 +1,39 @@
+"""Cloth pieces of a pattern, as the stock stage takes them.
+
+Glossary: as in `sewing` and `pieces`. A cloth piece stands upright, its centre line on x = 0; here it lies on
+its side, so that its centre line, which runs with the weave, is the x axis and a mirror image is one about
+it. This module lays nothing out.
+"""
+
+import numpy as np
+
+from shellparts.sewing import Pattern
+from shellparts.stock.pieces import CutPiece
+
+__all__ = ["cut_pieces"]
+
+
+def cut_pieces(pattern: Pattern) -> tuple[CutPiece, ...]:
+    """Take the pieces of a pattern to the cloth.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        Cloth pieces, upright.
+
+    Returns
+    -------
+    tuple of CutPiece
+        One per piece, in the pattern's order: its outer cutting line, the weave along its centre line. Holes
+        are left out, since nothing is cut from the cloth inside them.
+    """
+    return tuple(
+        CutPiece(
+            name=piece.name,
+            count=piece.count,
+            outline=np.column_stack([piece.cutting[0][:, 1], -piece.cutting[0][:, 0]]),
+            grain_deg=0.0,
+            mirrored_of=piece.mirror_of,
+        )
+        for piece in pattern.pieces
+    )

@@ -1,0 +1,232 @@
+"""One part of a paper model: a sheet of the room, small, with its tabs, folds and names.
+
+Glossary: a *part* stands for one sheet, so a piece that is cut ten times gives ten parts, each with its own
+seam numbers. The outline is the sewing line: paper has no allowances. Of the two edges of a seam the one
+named second carries the *tab*.
+
+This module does not know pages.
+"""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+import shapely
+import shapely.affinity
+from attrs import frozen
+from numpy.typing import NDArray
+
+from shellparts.sewing import Pattern, Piece, PieceEdge
+from shellparts.unroll.outline import Form
+from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.writers.paper_tabs import tab_teeth
+
+__all__ = ["PaperPart", "paper_parts"]
+
+Array = NDArray[np.float64]
+Place = tuple[str, str]
+#: Largest distance of a printed line from the curve it stands for [mm on paper].
+_SAGITTA_MM = 0.02
+_FLAT_FOLD_RAD = 1e-3
+#: Heights of letters that are tried [mm].
+_ALONG_TEXT_MM, _ACROSS_TEXT_MM = (1.8, 1.5, 1.2), (1.2, 0.9, 0.7)
+#: A seam number across an edge is not higher than this share of it, so that neighbours leave each other room.
+_ACROSS_SHARE = 0.35
+_NAME_TEXT_MM = (4.0, 3.2, 2.5, 2.0, 1.6, 1.3, 1.0, 0.8)
+#: Width of a letter per height, generous.
+_LETTER = 0.72
+
+
+@frozen(eq=False)
+class PaperPart:
+    """A part, ready to be laid on a page.
+
+    Parameters
+    ----------
+    sheet : str
+        The sheet of the room.
+    drawing : Drawing
+        Cutting lines, folds and names [mm on paper].
+    shape : shapely geometry
+        The part with its tabs.
+    tabs : mapping of str to int
+        How many teeth each seam has on this part.
+    """
+
+    sheet: str
+    drawing: Drawing
+    shape: shapely.Geometry
+    tabs: Mapping[str, int]
+
+
+def paper_parts(pattern: Pattern, scale: int) -> list[PaperPart]:
+    """Make every part of a model.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        Pieces and seams.
+    scale : int
+        The model is 1 to this.
+
+    Returns
+    -------
+    list of PaperPart
+        One for each sheet of the room.
+    """
+    turns = {(piece.name, edge.id): _turn(edge) for piece in pattern.pieces for edge in piece.all_edges}
+    names: dict[Place, list[str]] = {}
+    tabs: dict[Place, tuple[str, float]] = {}
+    for seam in pattern.seams:
+        bend = max(turns[place] for place in zip(seam.pieces, seam.edges, strict=True))
+        for place in dict.fromkeys(zip(seam.sheets, seam.edges, strict=True)):
+            names.setdefault(place, []).append(seam.id)
+        tabs[seam.sheets[1], seam.edges[1]] = (seam.id, bend)
+    return [_part(piece, sheet, scale, names, tabs) for piece in pattern.pieces for sheet in piece.sheets]
+
+
+def _turn(edge: PieceEdge) -> float:
+    """How far an edge turns along its length, corners left out [rad]."""
+    return sum(float(np.abs(np.diff(flat.heading)).sum()) for flat in edge.flat if flat.form is not Form.LINE)
+
+
+def _part(
+    piece: Piece,
+    sheet: str,
+    scale: int,
+    names: Mapping[Place, Sequence[str]],
+    tabs: Mapping[Place, tuple[str, float]],
+) -> PaperPart:
+    sagitta = _SAGITTA_MM * scale
+    stretches = {edge.id: [flat.polyline(sagitta) / scale for flat in edge.flat] for edge in piece.all_edges}
+    loops = (piece.edges, *piece.holes)
+    rings = [
+        np.concatenate([points[:-1] for edge in loop for points in stretches[edge.id]]) for loop in loops
+    ]
+    inside = shapely.Polygon(rings[0], rings[1:])
+    strokes: list[Stroke] = []
+    teeth: list[shapely.Polygon] = []
+    counts: dict[str, int] = {}
+    for edge in piece.all_edges:
+        whole = np.concatenate([*(points[:-1] for points in stretches[edge.id]), stretches[edge.id][-1][-1:]])
+        tab = tabs.get((sheet, edge.id))
+        made = tab_teeth(stretches[edge.id], tab[1], [inside, *teeth]) if tab else []
+        strokes.append(stroke_of_points(Layer.FOLD if made else Layer.CUTTING, whole))
+        if tab:
+            counts[tab[0]] = len(made)
+        strokes += _tooth_lines(made, shapely.LineString(whole))
+        teeth += made
+    folds = list(_folds(piece, sagitta, scale))
+    strokes += folds
+    lines = [shapely.LineString(fold.points) for fold in folds]
+    labels = _seam_labels(piece, sheet, scale, names, inside, lines)
+    labels += _name_label(sheet, inside, lines, labels)
+    return PaperPart(
+        sheet, Drawing(tuple(strokes), tuple(labels)), shapely.union_all([inside, *teeth]), counts
+    )
+
+
+def _tooth_lines(teeth: Sequence[shapely.Polygon], edge: shapely.LineString) -> Iterator[Stroke]:
+    """Outlines of teeth, where they are not the edge itself."""
+    near = edge.buffer(0.2)
+    for tooth in teeth:
+        free = shapely.line_merge(tooth.exterior.difference(near))
+        for part in shapely.get_parts(free):
+            # Reach the edge again, which the strip around it cut off.
+            points = np.asarray(part.coords)
+            ends = [
+                np.asarray(edge.interpolate(edge.project(shapely.Point(p))).coords[0])
+                for p in points[[0, -1]]
+            ]
+            reach = [
+                end if np.hypot(*(end - p)) < 0.5 else p for end, p in zip(ends, points[[0, -1]], strict=True)
+            ]
+            yield stroke_of_points(Layer.CUTTING, np.vstack([reach[0], points, reach[1]]))
+
+
+def _folds(piece: Piece, sagitta: float, scale: int) -> Iterator[Stroke]:
+    for fold in piece.outline.folds:
+        points = fold.edge.polyline(sagitta) / scale
+        if fold.angle_rad > _FLAT_FOLD_RAD:
+            yield stroke_of_points(Layer.FOLD, points)
+        elif fold.angle_rad < -_FLAT_FOLD_RAD:
+            yield stroke_of_points(Layer.CENTRE, points)
+
+
+def _box(words: str, at: Array, height: float, angle: float) -> shapely.Polygon:
+    half = len(words) * _LETTER * height / 2
+    box = shapely.box(-half, -0.85 * height, half, 0.85 * height)
+    return shapely.affinity.translate(
+        shapely.affinity.rotate(box, angle, (0, 0), use_radians=True), *at.tolist()
+    )
+
+
+def _readable(angle: float) -> float:
+    """The same direction, read from left to right."""
+    turned = angle if math.cos(angle) >= -1e-9 else angle + math.pi
+    return math.remainder(turned, 2 * math.pi)
+
+
+def _seam_labels(
+    piece: Piece,
+    sheet: str,
+    scale: int,
+    names: Mapping[Place, Sequence[str]],
+    inside: shapely.Polygon,
+    lines: Sequence[shapely.Geometry],
+) -> list[Label]:
+    """Seam numbers beside the inner side of their edges; across a short edge where they do not fit along it."""
+    labels: list[Label] = []
+    free = inside.difference(shapely.union_all([line.buffer(0.2) for line in lines])) if lines else inside
+    for edge in piece.all_edges:
+        words = " ".join(names.get((sheet, edge.id), ()))
+        found = _beside(edge, scale, words, free) if words else None
+        if found is not None:
+            labels.append(found)
+            free = free.difference(_box(found.text, found.at, found.height_mm, found.angle))
+    return labels
+
+
+def _beside(edge: PieceEdge, scale: int, words: str, free: shapely.Geometry) -> Label | None:
+    """A label along an edge, or else across it, where it fits."""
+    shapely.prepare(free)
+    for is_across, heights in ((False, _ALONG_TEXT_MM), (True, _ACROSS_TEXT_MM)):
+        for height in heights:
+            long = len(words) * _LETTER * height
+            room = edge.length_mm / scale
+            if (not is_across and long > room) or (
+                is_across and height > max(_ACROSS_SHARE * room, _ACROSS_TEXT_MM[-1])
+            ):
+                continue
+            for share in (0.5, 0.4, 0.6, 0.25, 0.75):
+                at, heading = edge.at(edge.length_mm * share)
+                away = long / 2 + 0.3 if is_across else height + 0.3
+                place = at / scale + away * np.array([-math.sin(heading), math.cos(heading)])
+                angle = heading + math.pi / 2 if is_across else heading
+                if free.contains(_box(words, place, height, angle)):
+                    return Label(Layer.EDGE, words, place, height, _readable(angle))
+    return None
+
+
+def _name_label(
+    sheet: str, inside: shapely.Polygon, lines: Sequence[shapely.Geometry], labels: Sequence[Label]
+) -> list[Label]:
+    """Name of the sheet, as large as there is room for."""
+    words = sheet.replace("_", " ")
+    taken = [line.buffer(0.3) for line in lines]
+    taken += [_box(label.text, label.at, label.height_mm, label.angle) for label in labels]
+    free = inside.difference(shapely.union_all(taken)) if taken else inside
+    shapely.prepare(free)
+    middle = np.asarray(shapely.maximum_inscribed_circle(inside).coords[0])
+    left, low, right, high = inside.bounds
+    spots = [middle] + [
+        np.array([left + (right - left) * x, low + (high - low) * y])
+        for y in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
+        for x in (0.5, 0.3, 0.7, 0.15, 0.85)
+    ]
+    for height in _NAME_TEXT_MM:
+        for spot in spots:
+            for angle in (0.0, math.pi / 2):
+                if free.contains(_box(words, spot, height, angle)):
+                    return [Label(Layer.NAME, words, spot, height, angle)]
+    return []

@@ -1,0 +1,257 @@
+"""The command line as a user meets it: in a process of its own, by its exit status and what it prints where."""
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import cadquery as cq
+import pytest
+
+ROOT = Path(__file__).parents[1]
+LANTERN = ROOT / "models" / "lantern_room.py"
+BARE = """
+from shellparts import Design, Shell, build, main_for, plain_errors
+
+if __name__ == "__main__":
+    plain_errors()
+
+panels = 6
+across = "3 m"
+design = Design(name="bare", shell=Shell(panels=panels, across=across, height=2400))
+room = build(design)
+
+if __name__ == "__main__":
+    main_for(room)
+"""
+MAKE = ("make", "bare.py", "panels=8", "across=10 ft 6 in", "--out", "out put")
+FILES = {
+    "summary.json", "solids/bare.step", "solids/bare_1-20.stl", "flat/bare.dxf", "flat/panel.svg", "flat/cap.svg",
+    "tables/pieces.csv", "tables/seams.csv", "tables/stations.csv",
+}  # fmt: skip
+
+
+def shellparts(*words: str | Path, cwd: Path, **more) -> subprocess.CompletedProcess:
+    command = [sys.executable, "-c", "from shellparts.cli import main; main()", *map(str, words)]
+    return subprocess.run(command, capture_output=True, text=True, cwd=cwd, timeout=120, **more)
+
+
+def everything(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """A folder with a small model and a first result of it, with parameters changed, in ``out put``."""
+    folder = tmp_path_factory.mktemp("made")
+    (folder / "bare.py").write_text(BARE)
+    run = shellparts(*MAKE, cwd=folder)
+    assert run.returncode == 0, run.stderr
+    return folder, run
+
+
+def test_the_command_is_installed():
+    scripts = Path(sys.executable).parent
+    run = subprocess.run([scripts / "shellparts", "--version"], capture_output=True, text=True, check=True)
+    assert "0.1" in run.stdout
+
+
+# Done: 0
+
+
+def test_make_writes_everything_and_says_where(made):
+    folder, run = made
+    files = everything(folder / "out put")
+    assert set(files) >= FILES
+    record = json.loads(files["summary.json"])
+    assert set(record["files"]) | {"summary.json"} == set(files)
+    assert "written to out put/" in run.stdout
+    assert run.stderr == "", "a bar is for somebody who watches"
+    assert sorted(p.name for p in folder.iterdir()) == ["bare.py", "out put"]
+
+
+def test_overrides_reach_the_design(made):
+    """A number, and a length in feet and inches with spaces."""
+    folder, _ = made
+    shell = json.loads((folder / "out put/summary.json").read_text())["parameters"]["shell"]
+    assert shell["panels"] == 8
+    assert shell["across_mm"] == pytest.approx(126 * 25.4)
+
+
+def test_check_and_unroll_print_one_json_object_and_nothing_else(tmp_path):
+    (tmp_path / "bare.py").write_text(BARE)
+    cq.exporters.export(cq.Workplane().cylinder(20, 5), str(tmp_path / "pin.step"))
+    for words in (["check", "bare.py", "panels=7", "--json"], ["unroll", "pin.step", "--json"]):
+        run = shellparts(*words, cwd=tmp_path)
+        assert run.returncode == 0, run.stderr
+        assert isinstance(json.loads(run.stdout), dict)
+        assert run.stderr == ""
+    faces = json.loads(run.stdout)["faces"]
+    assert [face["surface"] for face in faces].count("cylinder") == 1
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["bare.py", "pin.step"]
+
+
+def test_unroll_for_people_names_every_face_and_the_folder(tmp_path):
+    half_ball = cq.Solid.makeSphere(5, angleDegrees1=0)
+    cq.exporters.export(half_ball, str(tmp_path / "cup.step"))
+    run = shellparts("unroll", "cup.step", "--out", "flat", cwd=tmp_path)
+    assert run.returncode == 0, run.stderr
+    assert "not laid flat" in run.stdout
+    assert "1 of 2 faces laid flat; written to flat" in run.stdout
+    assert (tmp_path / "flat/flat/cup.dxf").is_file()
+
+
+# The input is wrong: 2, one message, no traceback, nothing written
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["make", "bare.py", "panels=3"], r"panels is 3; it must be .*5.*Remedy: "),
+        (["make", "bare.py", "across=400 m"], r"is 400000 mm.*; it must be .*m.*Remedy: "),
+        (["make", "bare.py", "across=5 kg"], r"'5 kg'; it must be .*unit of length.*Remedy: "),
+        (
+            ["make", "bare.py", "panel=8"],
+            r"bare.py has no parameter 'panel'. Its parameters are: panels, across",
+        ),
+        (["make", "bare.py", "panels"], r"'panels' is not of the form name=value"),
+        (["make", "nowhere.py"], r"nowhere.py cannot be read: No such file"),
+        (["check", "bare.py", "panels=3", "--json"], r"panels is 3; it must be .*Remedy: "),
+        (["unroll", "nowhere.step"], r"nowhere.step is not a file"),
+        (["unroll", "bare.py", "--json"], r"bare.py cannot be read as STEP. Export it again"),
+        (["make", "bare.py", "--out", "mine"], r"output folder is .*mine; it must be empty.*Remedy: "),
+        (["make", "bare.py", "--out", "."], r"output folder is .*; it must be another.*Remedy: "),
+        (["make", "bare.py", "--out", "bare.py/x"], r"output folder is .*written.*Remedy: "),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else "",
+)
+def test_wrong_input_is_told_in_one_message(tmp_path, words, message):
+    (tmp_path / "bare.py").write_text(BARE)
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine/photo.jpg").write_bytes(b"\xff\xd8")
+    before = everything(tmp_path)
+    run = shellparts(*words, cwd=tmp_path)
+    assert run.returncode == 2
+    assert run.stdout == ""
+    assert "Traceback" not in run.stderr
+    (line,) = run.stderr.strip().splitlines()
+    assert re.search(message, line), line
+    assert line.startswith("shellparts: ")
+    assert everything(tmp_path) == before
+
+
+@pytest.mark.parametrize("words", [[], ["make"], ["frobnicate"], ["make", "bare.py", "--ot", "x"]])
+def test_a_command_that_does_not_exist_is_2_with_the_usage(tmp_path, words):
+    run = shellparts(*words, cwd=tmp_path)
+    assert run.returncode == 2
+    assert "Usage: " in run.stderr + run.stdout
+    assert "Traceback" not in run.stderr
+
+
+def test_a_script_run_on_its_own_tells_a_refused_number_in_one_message(tmp_path):
+    """What a beginner does first: copy a script, change a number, run it."""
+    (tmp_path / "mine.py").write_text(BARE.replace('"3 m"', '"300 m"'))
+    run = subprocess.run([sys.executable, "mine.py"], capture_output=True, text=True, cwd=tmp_path)
+    assert run.returncode == 2
+    (line,) = run.stderr.strip().splitlines()
+    assert "300000 mm" in line
+    assert "Remedy: " in line
+
+
+def test_an_error_of_the_script_itself_keeps_its_traceback(tmp_path):
+    (tmp_path / "mine.py").write_text(BARE.replace("2400", "2400 / 0"))
+    run = subprocess.run([sys.executable, "mine.py"], capture_output=True, text=True, cwd=tmp_path)
+    assert run.returncode == 1
+    assert "ZeroDivisionError" in run.stderr
+    assert "Traceback" in run.stderr
+
+
+# A fault of ours: 1
+
+
+def test_a_fault_of_ours_is_1_and_says_so(tmp_path):
+    (tmp_path / "bare.py").write_text(BARE)
+    code = (
+        "import shellparts.cli, shellparts.room\n"
+        "from shellparts.errors import GeometryError\n"
+        "def broken(self, out, progress):\n"
+        "    raise GeometryError('the envelope is 2 solids')\n"
+        "shellparts.room.Room.write = broken\n"
+        "shellparts.cli.main(['make', 'bare.py'])\n"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path)
+    assert run.returncode == 1
+    assert "a fault of ours: the envelope is 2 solids. Nothing was written." in run.stderr
+    assert "Traceback" not in run.stderr
+
+
+# Stopped on the way
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals")
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGKILL])
+def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
+    """Stopped as soon as files appear in its scratch folder."""
+    (tmp_path / "bare.py").write_text(BARE)
+    (tmp_path / "out/flat").mkdir(parents=True)
+    (tmp_path / "out/flat/old.svg").write_text("earlier")
+    (tmp_path / "out/summary.json").write_text('{"files": ["flat/old.svg"]}')
+    before = everything(tmp_path / "out")
+    command = [
+        sys.executable,
+        "-c",
+        "from shellparts.cli import main; main()",
+        "make",
+        "bare.py",
+        "--out",
+        "out",
+    ]
+    process = subprocess.Popen(
+        command, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    deadline = time.monotonic() + 60
+    while not any(p.is_file() for p in tmp_path.glob(".out-*/**/*")):
+        assert process.poll() is None, "it ended before it could be stopped"
+        assert time.monotonic() < deadline
+        time.sleep(0.02)
+    process.send_signal(how)
+    _, told = process.communicate(timeout=60)
+    assert process.returncode != 0
+    assert everything(tmp_path / "out") == before
+    if how is signal.SIGINT:
+        assert sorted(p.name for p in tmp_path.iterdir()) == ["bare.py", "out"]
+        assert "Traceback" not in told
+
+
+def test_a_run_after_a_killed_one_goes_through(made):
+    folder, _ = made
+    (folder / ".out put-abandoned/new").mkdir(parents=True)
+    (folder / "out put/notes.txt").write_text("mine")
+    before = everything(folder / "out put")
+    run = shellparts(*MAKE, cwd=folder, env={**os.environ, "PYTHONHASHSEED": "77"})
+    assert run.returncode == 0, run.stderr
+    assert everything(folder / "out put") == before, "the same input gives the same bytes, and notes stay"
+
+
+# Help
+
+
+def test_help_reads_well_and_starts_nothing():
+    for words in (["--help"], ["make", "--help"], ["check", "-h"], ["unroll", "--help"]):
+        code = (
+            "import sys\nfrom shellparts.cli import main\n"
+            f"try:\n    main({words!r})\n"
+            "finally:\n    print({'OCP', 'cadquery', 'vtk', 'ezdxf', 'scipy'} & set(sys.modules), file=sys.stderr)\n"
+        )
+        run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+        assert run.returncode == 0
+        assert run.stderr.strip() == "set()", f"{words} loads {run.stderr}"
+        assert "Usage: " in run.stdout
+        assert "..." not in run.stdout.replace("[ARGS]...", "").replace("[NAME=VALUE]...", ""), (
+            "a cut sentence"
+        )
+        assert max(map(len, run.stdout.splitlines())) <= 100

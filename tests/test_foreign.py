@@ -1,0 +1,209 @@
+"""Other people's solids: STEP files of many kinds, in other units, broken, empty; and what is drawn of them."""
+
+import json
+import math
+from pathlib import Path
+
+import cadquery as cq
+import ezdxf
+import numpy as np
+import pytest
+from ezdxf import path as ezpath
+from OCP.IFSelect import IFSelect_RetDone
+from OCP.Interface import Interface_Static
+from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
+
+from shellparts.errors import ModelScriptError
+from shellparts.foreign import face_line, face_record, outlines_drawing, survey_file, write_outlines
+
+#: The promised keys of one face.
+KEYS = [
+    "index", "surface", "developable", "reason", "face_area_mm2", "flat_area_mm2",
+    "perimeter_mm", "closure_mm", "turning_deficit_rad", "wires",
+]  # fmt: skip
+
+
+def write_step(shape: cq.Shape, path: Path, unit: str = "MM", schema: str = "AP214IS") -> Path:
+    """Write a shape that is measured in millimetres, in the unit of somebody else's program."""
+    writer = STEPControl_Writer()
+    Interface_Static.SetCVal_s("write.step.unit", unit)
+    Interface_Static.SetCVal_s("write.step.schema", schema)
+    try:
+        assert writer.Transfer(shape.wrapped, STEPControl_AsIs) == IFSelect_RetDone
+        assert writer.Write(str(path)) == IFSelect_RetDone
+    finally:
+        Interface_Static.SetCVal_s("write.step.unit", "MM")
+        Interface_Static.SetCVal_s("write.step.schema", "AP214IS")
+    return path
+
+
+def bracket() -> cq.Shape:
+    """A machine part: an angle with slots, bores, a boss with a cone, fillets and a ball end."""
+    angle = (
+        cq.Workplane("XZ")
+        .polyline([(0, 0), (80, 0), (80, 8), (8, 8), (8, 60), (0, 60)])
+        .close()
+        .extrude(50)
+        .edges("|Y")
+        .fillet(2)
+    )
+    return (
+        angle.faces(">Z[1]").workplane(origin=(45, -25, 8)).circle(12).workplane(offset=15).circle(7).loft()
+        .faces("<Z").workplane(origin=(60, -25, 0)).rarray(1, 30, 1, 2).hole(6)
+        .union(cq.Workplane().sphere(9).translate((4, -25, 60)))
+        .val()
+    )  # fmt: skip
+
+
+def perforated(rows: int, columns: int) -> cq.Shape:
+    """A plate with bores all over: one cylinder each, and two plane faces with all of them as wires."""
+    plate = cq.Workplane().box(20 * columns, 20 * rows, 6)
+    return plate.faces(">Z").workplane().rarray(20, 20, columns, rows).hole(7).val()
+
+
+@pytest.mark.parametrize("unit", ["MM", "INCH", "M", "CM", "FT"])
+def test_units_are_converted(tmp_path, unit):
+    """A box of 1 x 2 x 3 inches and a bore of 10 mm across, whatever the file counts in."""
+    box = cq.Workplane().box(25.4, 50.8, 76.2).faces(">Z").workplane().hole(10).val()
+    path = write_step(box, tmp_path / "box.step", unit)
+    text = path.read_text()
+    assert ("CONVERSION_BASED_UNIT" in text) == (unit in {"INCH", "FT"}), (
+        "the file is not in the unit it should be in"
+    )
+    reports = survey_file(path)
+    assert all(report.developable and report.outline is not None for report in reports)
+    bore = math.pi * 25
+    sizes = sorted(report.flat_area_mm2 for report in reports)
+    expected = sorted(
+        [2 * 25.4**2 - bore] * 2 + [3 * 25.4**2] * 2 + [6 * 25.4**2] * 2 + [10 * math.pi * 76.2]
+    )
+    assert sizes == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize("schema", ["AP203", "AP214IS", "AP242DIS"])
+def test_every_common_schema_is_read(tmp_path, schema):
+    assert (
+        len(survey_file(write_step(cq.Workplane().box(1, 2, 3).val(), tmp_path / "a.step", schema=schema)))
+        == 6
+    )
+
+
+def test_a_machine_part_gives_what_is_developable_and_says_why_the_rest_is_not(tmp_path):
+    shape = bracket()
+    reports = survey_file(write_step(shape, tmp_path / "part.step"))
+    assert len(reports) == len(shape.Faces())
+    assert sum(r.face_area_mm2 for r in reports) == pytest.approx(shape.Area(), rel=1e-6)
+    kinds = {report.surface for report in reports}
+    assert {"plane", "cylinder", "cone", "sphere"} <= kinds
+    for report in reports:
+        flat = report.surface in {"plane", "cylinder", "cone"}
+        assert report.developable == flat
+        assert (report.outline is not None) == flat
+        assert (report.reason == "") == flat
+        if flat:
+            assert report.flat_area_mm2 == pytest.approx(report.face_area_mm2, rel=1e-6)
+            assert report.closure_mm < 1e-3
+            assert abs(report.turning_deficit_rad) < 1e-5
+        else:
+            assert "sphere" in face_line(report) and "not laid flat" in face_line(report)
+
+
+def test_hundreds_of_faces(tmp_path):
+    """A plate with 20 x 12 bores: 246 faces, two of them with 241 wires."""
+    reports = survey_file(write_step(perforated(12, 20), tmp_path / "plate.step"))
+    assert len(reports) == 240 + 6
+    assert [report.index for report in reports] == list(range(246))
+    assert sorted(report.wires for report in reports)[-2:] == [241, 241]
+    plate = 400 * 240 - 240 * math.pi * 3.5**2
+    large = [report for report in reports if report.wires == 241]
+    assert [report.flat_area_mm2 for report in large] == pytest.approx([plate, plate], rel=1e-9)
+    assert all(report.outline is not None for report in reports)
+
+
+def test_an_assembly_is_read_in_place(tmp_path):
+    assembly = (
+        cq.Assembly()
+        .add(cq.Workplane().box(10, 20, 30), name="block", loc=cq.Location((100, 0, 0)))
+        .add(cq.Workplane().cylinder(40, 5), name="pin", loc=cq.Location((0, 50, 0), (1, 0, 0), 30))
+    )
+    assembly.export(str(tmp_path / "assembly.step"))
+    reports = survey_file(tmp_path / "assembly.step")
+    assert len(reports) == 6 + 3
+    assert sum(r.flat_area_mm2 for r in reports) == pytest.approx(
+        2 * (200 + 300 + 600) + 400 * math.pi + 50 * math.pi
+    )
+
+
+def test_a_surface_without_a_solid_is_read(tmp_path):
+    face = cq.Workplane().circle(10).extrude(30).faces("%CYLINDER").val()
+    (report,) = survey_file(write_step(face, tmp_path / "face.step"))
+    assert report.flat_area_mm2 == pytest.approx(600 * math.pi)
+
+
+def test_edges_without_a_face_give_no_faces(tmp_path):
+    assert survey_file(write_step(cq.Edge.makeLine((0, 0, 0), (1, 0, 0)), tmp_path / "edge.step")) == ()
+
+
+HEADER = (
+    "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\nFILE_NAME('','',(''),(''),'','','');\n"
+    "FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));\nENDSEC;\nDATA;\nENDSEC;\nEND-ISO-10303-21;\n"
+)
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"\n\n", b"this is no STEP file; it is a letter.\n", b"\x00\x01\x02" * 500, HEADER.encode()],
+    ids=["empty", "blank", "a letter", "bytes", "no data"],
+)  # fmt: skip
+def test_what_is_no_step_is_refused_with_a_remedy(tmp_path, content):
+    (tmp_path / "bad.step").write_bytes(content)
+    with pytest.raises(ModelScriptError, match=r"bad.step (cannot be read as STEP|holds no shape). Export"):
+        survey_file(tmp_path / "bad.step")
+
+
+def test_half_a_file_is_not_taken_for_a_whole_one(tmp_path):
+    whole = write_step(perforated(3, 3), tmp_path / "whole.step").read_bytes()
+    (tmp_path / "half.step").write_bytes(whole[: len(whole) // 2])
+    with pytest.raises(ModelScriptError, match=r"half.step"):
+        survey_file(tmp_path / "half.step")
+
+
+@pytest.mark.parametrize("name", ["nowhere.step", "."])
+def test_a_file_that_is_not_there_is_told(tmp_path, name):
+    with pytest.raises(ModelScriptError, match=r"is not a file. Give the path of a STEP file"):
+        survey_file(tmp_path / name)
+
+
+def test_records_have_the_promised_keys_and_plain_values(tmp_path):
+    reports = survey_file(write_step(bracket(), tmp_path / "part.step"))
+    records = [face_record(report) for report in reports]
+    assert all(list(record) == KEYS for record in records)
+    assert json.loads(json.dumps(records, allow_nan=False)) == records
+
+
+def test_the_drawing_has_every_outline_once_true_and_apart(tmp_path):
+    reports = survey_file(write_step(bracket(), tmp_path / "part.step"))
+    write_outlines(reports, "part", tmp_path / "out")
+    assert {p.name for p in (tmp_path / "out").rglob("*")} == {"flat", "part.dxf", "summary.json"}
+    document = ezdxf.readfile(tmp_path / "out/flat/part.dxf")
+    assert not document.audit().errors
+    lines = list(document.modelspace().query("LWPOLYLINE"))
+    flat = [report.outline for report in reports if report.outline is not None]
+    assert len(lines) == sum(len(outline.loops) for outline in flat)
+    assert all(line.closed for line in lines)
+    total = 0.0
+    for line in lines:
+        x, y = np.array([(p.x, p.y) for p in ezpath.make_path(line).flattening(0.001)]).T
+        total += float(x[:-1] @ y[1:] - y[:-1] @ x[1:]) / 2
+    assert total == pytest.approx(sum(outline.flat_area_mm2 for outline in flat), rel=2e-4)
+    written = json.loads((tmp_path / "out/summary.json").read_text())
+    assert written["files"] == ["flat/part.dxf"]
+    assert [list(face) for face in written["faces"]] == [KEYS] * len(reports)
+    boxes = [stroke for stroke in outlines_drawing(flat).strokes]
+    assert len(boxes) == len(lines)
+
+
+def test_a_ball_gives_a_summary_and_no_drawing(tmp_path):
+    reports = survey_file(write_step(cq.Workplane().sphere(10).val(), tmp_path / "ball.step"))
+    write_outlines(reports, "ball", tmp_path / "out")
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["summary.json"]
+    assert json.loads((tmp_path / "out/summary.json").read_text())["faces"][0]["developable"] is False

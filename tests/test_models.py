@@ -1,0 +1,103 @@
+"""The model scripts as things to copy: commented parameters, seen and overridden by CadQuery's script gateway."""
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import cadquery as cq
+import pytest
+from cadquery import cqgi
+
+from shellparts.script import run_script
+
+MODELS = Path(__file__).parents[1] / "models"
+SCRIPTS = sorted(MODELS.glob("*.py"))
+IDS = [path.stem for path in SCRIPTS]
+#: For each script other values of some parameters.
+CHANGED = {
+    "lantern_room": {"panels": 10, "across": "5 m", "height": "3.8 m"},
+    "tide_dome": {"panels": 16, "across": "6 m", "height": "3.4 m"},
+    "orchard_pavilion": {"panels": 12, "across": "17 ft", "height": "13 ft"},
+}
+
+
+def constants(path: Path) -> dict[str, str]:
+    """Line of every plain constant at the top of a script, by name."""
+    text = path.read_text(encoding="utf-8")
+    lines = text.splitlines()
+    return {
+        node.targets[0].id: lines[node.lineno - 1]
+        for node in ast.parse(text).body
+        if isinstance(node, ast.Assign)
+        and isinstance(node.value, ast.Constant)
+        and isinstance(node.targets[0], ast.Name)
+    }
+
+
+def test_every_shipped_model_is_tested_here():
+    assert set(IDS) == set(CHANGED)
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=IDS)
+def test_every_parameter_has_a_comment_on_its_line(path):
+    found = constants(path)
+    assert len(found) >= 12
+    for name, line in found.items():
+        assert re.search(r"#\s*\w+", line), f"{name} has no comment"
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=IDS)
+def test_the_gateway_sees_exactly_the_parameters(path):
+    seen = cqgi.parse(path.read_text(encoding="utf-8")).metadata.parameters
+    assert set(seen) == set(constants(path))
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=IDS)
+def test_every_parameter_is_used(path):
+    """A constant that nothing reads would be a knob that turns nothing."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    read = {
+        node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)
+    }
+    assert set(constants(path)) <= read
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=IDS)
+def test_the_gateway_shows_every_sheet_of_the_changed_room(path):
+    changed = CHANGED[path.stem]
+    result = cqgi.parse(path.read_text(encoding="utf-8")).build(build_parameters=changed)
+    assert result.success, result.exception
+    room = run_script(path, changed)
+    shown = {shape.options["name"]: shape for shape in result.results}
+    assert set(shown) == {sheet.name for sheet in room.body.sheets}
+    assert len(shown) == len(result.results)
+    assert sum(name.startswith("panel_") for name in shown) == changed["panels"]
+    compound = cq.Compound.makeCompound([shape.shape for shape in shown.values()])
+    assert compound.BoundingBox(1e-6).zmax == pytest.approx(room.body.figures.height_mm, abs=1e-3)
+    area = sum(outline.face_area_mm2 for outline in room.outlines.values())
+    assert compound.Area() == pytest.approx(area, rel=1e-6)
+    assert all(len(shape.options["color"]) == 3 for shape in shown.values())
+
+
+def test_the_script_alone_starts_no_kernel():
+    """A script that only describes its room is read in a moment, for the numbers-only command."""
+    code = (
+        "import sys\nfrom pathlib import Path\nfrom shellparts.script import run_script\n"
+        f"for path in {[str(p) for p in SCRIPTS]!r}:\n    run_script(Path(path), {{}})\n"
+        "assert not {'OCP', 'cadquery', 'vtk'} & set(sys.modules)\n"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert run.returncode == 0, run.stderr
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=IDS)
+def test_a_script_with_a_refused_number_ends_in_one_message(path, tmp_path):
+    text = re.sub(r"^panels = \d+", "panels = 3", path.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    (tmp_path / path.name).write_text(text, encoding="utf-8")
+    run = subprocess.run([sys.executable, path.name], capture_output=True, text=True, cwd=tmp_path)
+    assert run.returncode == 2
+    (line,) = run.stderr.strip().splitlines()
+    assert "panels is 3; it must be" in line
+    assert [p.name for p in tmp_path.iterdir()] == [path.name]

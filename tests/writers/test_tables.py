@@ -1,0 +1,80 @@
+"""The tables, read back with the csv module and with the library's own reader of lengths."""
+
+import csv
+
+import pytest
+
+from shellparts.parameters import Marking
+from shellparts.units import to_mm
+from shellparts.writers.tables import write_pieces, write_seams, write_stations
+
+
+def rows_of(path):
+    text = path.read_bytes()
+    assert b"\r" not in text
+    with path.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert all(None not in row and None not in row.values() for row in rows), (
+        "a row of another length than its head"
+    )
+    return rows
+
+
+def test_pieces(model_room, tmp_path):
+    write_pieces(model_room.pattern, tmp_path / "pieces.csv")
+    rows = rows_of(tmp_path / "pieces.csv")
+    assert [row["piece"] for row in rows] == [piece.name for piece in model_room.pattern.pieces]
+    for row, piece in zip(rows, model_room.pattern.pieces, strict=True):
+        assert int(row["count"]) == len(row["sheets"].split()) == piece.count
+        assert float(row["sewing_area_m2"]) == pytest.approx(piece.outline.flat_area_mm2 / 1e6, abs=6e-5)
+        assert float(row["cut_area_m2"]) > float(row["sewing_area_m2"])
+        assert float(row["cut_area_m2"]) <= float(row["length_mm"]) * float(row["width_mm"]) / 1e6 + 1e-4
+    names = {row["piece"] for row in rows}
+    assert {row["mirror_of"] for row in rows} - {""} <= names
+    assert sum(int(row["count"]) for row in rows) == len(model_room.body.sheets)
+
+
+def test_seams(model_room, tmp_path):
+    write_seams(model_room.pattern, tmp_path / "seams.csv")
+    rows = rows_of(tmp_path / "seams.csv")
+    ids = [row["seam"] for row in rows]
+    assert ids == sorted(set(ids))
+    edges = {(piece.name, edge.id) for piece in model_room.pattern.pieces for edge in piece.all_edges}
+    sheets = {sheet.name for sheet in model_room.body.sheets}
+    for row in rows:
+        assert {(row["piece_a"], row["edge_a"]), (row["piece_b"], row["edge_b"])} <= edges
+        assert {row["sheet_a"], row["sheet_b"]} <= sheets
+        assert float(row["length_a_mm"]) == pytest.approx(float(row["length_b_mm"]), abs=0.11)
+        assert float(row["allowance_mm"]) > 0
+        assert int(row["notches"]) >= 0
+
+
+@pytest.mark.parametrize(("tape", "half_step"), [("metric", 0.5), ("imperial", 25.4 / 32)])
+def test_stations_say_the_same_on_both_tapes(model_room, tmp_path, tape, half_step):
+    """A metric tape reads whole millimetres, an imperial one sixteenths of an inch: the text is within half a step."""
+    write_stations(model_room.pattern, Marking(tape=tape), tmp_path / "stations.csv")
+    rows = rows_of(tmp_path / "stations.csv")
+    assert {row["piece"] for row in rows} == {piece.name for piece in model_room.pattern.pieces}
+    for row in rows:
+        for column in ("distance", "left_sewing", "right_sewing", "left_cutting", "right_cutting"):
+            value, text = float(row[f"{column}_mm"]), row[f"{column}_tape"]
+            shown = -to_mm(text[1:], column) if text.startswith("-") else to_mm(text, column)
+            assert abs(shown - value) <= half_step + 0.051, (column, value, text)
+            assert ('"' in text or "in" in text or "ft" in text) == (tape == "imperial"), text
+        assert float(row["left_cutting_mm"]) >= float(row["left_sewing_mm"]) - 0.05
+        assert float(row["right_cutting_mm"]) >= float(row["right_sewing_mm"]) - 0.05
+
+
+def test_stations_go_up_and_openings_lie_inside(model_room, tmp_path):
+    write_stations(model_room.pattern, model_room.design.marking, tmp_path / "stations.csv")
+    last: dict[str, float] = {}
+    for row in rows_of(tmp_path / "stations.csv"):
+        distance = float(row["distance_mm"])
+        assert distance > last.get(row["piece"], -1e9)
+        last[row["piece"]] = distance
+        edge = -float(row["left_sewing_mm"])
+        for gap in row["openings_mm"].split():
+            a, b = map(float, gap.split(".."))
+            assert edge - 0.1 <= a <= b <= float(row["right_sewing_mm"]) + 0.1
+            edge = b
+        assert "-0.0" not in ",".join(row.values()).replace("-0.05", "").split(",")
