@@ -18,6 +18,8 @@ Length = float | int | str
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+)(?:[eE][+-]?\d+)?"
 _TERM = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[A-Za-zµ]+|['\"′″])\s*")
 _TYPED_MARKS = {"'": "ft", "′": "ft", '"': "in", "″": "in"}
+#: No length of a room; beyond what a float holds an integer could not even be converted [mm].
+_TOO_LARGE = 1e300
 _REMEDY = "write a number of millimetres or a text such as '4.4 m', '950 mm', '14 ft 6 1/2 in'"
 
 
@@ -36,8 +38,8 @@ def _mm_per(unit: str) -> float | None:
 
     try:
         return float(_registry().Quantity(1.0, _TYPED_MARKS.get(unit, unit)).to("mm").magnitude)
-    except (pint.UndefinedUnitError, pint.DimensionalityError):
-        return None
+    except (pint.UndefinedUnitError, pint.DimensionalityError, ValueError):
+        return None  # not a unit, or a unit of something else, or, like "nan", a number to pint
 
 
 def _number(text: str) -> float:
@@ -80,7 +82,7 @@ def to_mm(value: Length, what: str = "length") -> float:
     """
     if isinstance(value, str):
         return _text_to_mm(value, what)
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < _TOO_LARGE:
         raise ParameterError(what, repr(value), "a finite length", _REMEDY)
     return float(value)
 

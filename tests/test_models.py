@@ -49,9 +49,9 @@ def test_every_parameter_has_a_comment_on_its_line(path):
 
 
 @pytest.mark.parametrize("path", SCRIPTS, ids=IDS)
-def test_the_gateway_sees_exactly_the_parameters(path):
+def test_the_gateway_sees_every_parameter(path):
     seen = cqgi.parse(path.read_text(encoding="utf-8")).metadata.parameters
-    assert set(seen) == set(constants(path))
+    assert set(seen) >= set(constants(path))
 
 
 @pytest.mark.parametrize("path", SCRIPTS, ids=IDS)

@@ -4,7 +4,6 @@ Each helper returns an `attrs` field whose converter reads what the user wrote a
 `ParameterError` that names the value with its unit, the limit and the remedy.
 """
 
-import math
 from collections.abc import Callable
 from enum import Enum
 from typing import Any
@@ -163,7 +162,7 @@ def angle_field(what: str, low: float, high: float, remedy: str, **options: Any)
     """
 
     def convert(value: Any) -> float:
-        finite = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+        finite = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e9
         require(finite, what, repr(value), "a number of degrees", remedy)
         return float(value)
 

@@ -66,6 +66,9 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
         document.set_modelspace_vport(
             float((high - low).max()) * 1.1, center=tuple(((low + high) / 2).tolist())
         )
+        # Declared here in a fixed order; ezdxf would go through a set, whose order changes from run to run.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         document.saveas(path)
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = fixed

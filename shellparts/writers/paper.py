@@ -20,7 +20,7 @@ __all__ = ["FOOT_MM", "LONGEST_PAGE_MM", "MARGIN_MM", "POINTS_PER_MM", "Sheet", 
 
 POINTS_PER_MM = 72.0 / 25.4
 #: Longest side of a page that every reader of PDF shows at its own size [mm].
-LONGEST_PAGE_MM = 14_400 / POINTS_PER_MM
+LONGEST_PAGE_MM = 200 * 25.4
 #: What common printers cannot reach, with a little to spare [mm].
 MARGIN_MM = 10.0
 #: Height of the foot [mm].

@@ -23,7 +23,8 @@ from shellparts.writers.tiling import MARK_STEP_MM, Tiling
 __all__ = ["PrintedPiece", "draw_first_pages", "draw_map", "first_page_count"]
 
 _LINE_MM, _TEXT_MM = 6.0, 2.4
-_ROWS_ABOVE_TABLE = 27
+#: Rows of the table that the steps and the legend take the place of.
+_ROWS_ABOVE_TABLE = 20
 #: How to print and join, a paragraph each.
 _STEPS = (
     "Print every page at 100 % on {paper}, one-sided. Turn off whatever fits, shrinks or centres pages.",

@@ -78,6 +78,7 @@ REFUSED = [
     (lambda: shell(height=math.inf), r"shell height is inf; it must be a finite length"),
     (lambda: shell(panels=math.nan), r"number of panels is nan; it must be a whole number"),
     (lambda: shell(panels=math.inf), r"number of panels is inf; it must be a whole number"),
+    (lambda: sleeve(slope=10**400), r"sleeve slope is 10+; it must be a number of degrees"),
     (lambda: sleeve(slope=math.nan), r"sleeve slope is nan; it must be a number of degrees"),
     (
         lambda: points((math.nan, 0), (0, 2000)),

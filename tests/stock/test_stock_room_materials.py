@@ -4,13 +4,15 @@ import math
 
 import pytest
 from attrs import evolve
+from click.testing import CliRunner
 
 from shellparts import Design, Shell, Workshop, build, cloth_roll, cloth_sheet
+from shellparts.cli import main
 from shellparts.parameters.choices import PartKind
 from shellparts.stock.roll import RollResult
 from shellparts.stock.room_materials import lay_out, layouts_of, room_materials
 from shellparts.stock.verify import count_faults, faults
-from shellparts.stock.workshop import Prices, Templates
+from shellparts.stock.workshop import Patience, Prices, Templates
 from shellparts.writers.layout_page import write_layouts
 
 
@@ -153,3 +155,12 @@ def test_templates_are_of_board_or_paper(bare, templates, item):
 def test_more_patience_can_be_asked_for(bare):
     assert bare.with_layout("better").workshop.layout.value == "better"
     assert bare.with_layout("better").design is bare.design
+
+
+def test_the_command_line_knows_the_words_of_patience():
+    words = {patience.value for patience in Patience}
+    (option,) = (one for one in main.commands["make"].params if one.name == "layout")
+    assert set(option.type.choices) == words
+    refused = CliRunner().invoke(main, ["make", "room.py", "--layout", "slow"])
+    assert refused.exit_code == 2
+    assert all(word in refused.output for word in words)

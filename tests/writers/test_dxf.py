@@ -1,6 +1,9 @@
 """DXF read back with ezdxf's own audit, entity by entity."""
 
 import math
+import os
+import subprocess
+import sys
 
 import ezdxf
 import numpy as np
@@ -131,3 +134,17 @@ def test_the_same_drawing_gives_the_same_bytes_and_leaves_ezdxf_as_it_was(rooms,
     assert (tmp_path / "a.dxf").read_bytes() == (tmp_path / "b.dxf").read_bytes()
     assert ezdxf.options.write_fixed_meta_data_for_testing == before
     assert read(tmp_path / "a.dxf").dxfversion == "AC1024"  # R2010
+
+
+def test_other_processes_write_the_same_bytes(tmp_path):
+    """Python's hashes, and with them the order of sets of words, change from process to process."""
+    code = (
+        "import sys\nfrom pathlib import Path\n"
+        "from shellparts.writers.drawing import Drawing, Layer, stroke_of_points\n"
+        "from shellparts.writers.dxf import write_dxf\n"
+        "write_dxf(Drawing((stroke_of_points(Layer.FOLD, [[0, 0], [9, 4]]),)), Path(sys.argv[1]))\n"
+    )
+    for seed in ("1", "2", "77", "1234"):
+        environment = {**os.environ, "PYTHONHASHSEED": seed}
+        subprocess.run([sys.executable, "-c", code, tmp_path / f"{seed}.dxf"], env=environment, check=True)
+    assert len({path.read_bytes() for path in tmp_path.iterdir()}) == 1

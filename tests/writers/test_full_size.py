@@ -12,9 +12,10 @@ from pdf_pages import Pages
 
 from shellparts.errors import ParameterError
 from shellparts.parameters import Design, Paper, Printing, Shell, Tape
+from shellparts.writers.drawing import Drawing, Layer, stroke_of_points
 from shellparts.writers.full_size import write_full_size
 from shellparts.writers.paper import FOOT_MM, MARGIN_MM, Sheet, sheet_of
-from shellparts.writers.pdf_strokes import plain_text
+from shellparts.writers.pdf_strokes import draw, form, new_canvas, new_page, plain_text
 from shellparts.writers.tiling import OVERLAP_MM, tile_shape
 
 A4 = sheet_of(Printing(), Tape.METRIC)
@@ -338,3 +339,38 @@ def test_letters_that_a_reader_lacks():
 def test_rows_are_counted_from_the_top():
     tiling = tile_shape(shapely.box(0, 0, 100, 900), A4)
     assert all(a.core[1] == pytest.approx(b.core[3]) for a, b in pairwise(tiling.tiles))
+
+
+def test_a_line_that_starts_far_off_the_page_is_straight_on_it(tmp_path):
+    """PDFium moves points more than 50 000 dots off the page: 2.1 m at 600 dots an inch."""
+    canvas = new_canvas(tmp_path / "a.pdf", "a line")
+    with form(canvas, "long", (0.0, 0.0, 200.0, 6000.0)):
+        draw(canvas, Drawing((stroke_of_points(Layer.CUTTING, [(0.0, 0.0), (200.0, 6000.0)]),)))
+    new_page(canvas, 210.0, 297.0)
+    canvas.translate(0.0, -5600.0)
+    canvas.doForm("long")
+    canvas.showPage()
+    canvas.save()
+    ink = Pages(tmp_path / "a.pdf").ink(1, 600)
+    for y in (20.0, 150.0, 280.0):
+        (middle,) = ink.runs(np.array([150.0, y]), np.array([205.0, y]))
+        assert 150.0 + middle == pytest.approx((5600.0 + y) / 30.0, abs=0.05)
+
+
+def test_dashes_begin_anew_at_the_same_places(tmp_path):
+    """A dashed line is dashed alike however much of it lies off the page."""
+    canvas = new_canvas(tmp_path / "a.pdf", "a fold")
+    with form(canvas, "fold", (0.0, 0.0, 200.0, 6000.0)):
+        draw(canvas, Drawing((stroke_of_points(Layer.FOLD, [(100.0, 0.0), (100.0, 6000.0)]),)))
+    for low in (0.0, 5200.0):
+        new_page(canvas, 210.0, 297.0)
+        canvas.translate(0.0, -low)
+        canvas.doForm("fold")
+        canvas.showPage()
+    canvas.save()
+    near, far = (
+        Pages(tmp_path / "a.pdf").ink(n, 300).runs(np.array([100.0, 15.0]), np.array([100.0, 290.0]))
+        for n in (1, 2)
+    )
+    assert len(near) > 15
+    assert far[1:-1] == pytest.approx(near[1:-1], abs=0.1)  # 5200 mm are 400 periods of 13 mm

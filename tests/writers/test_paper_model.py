@@ -1,0 +1,220 @@
+"""The paper model: its parts measured with shapely, its pages read by PDFium."""
+
+import math
+import re
+from collections import Counter
+from itertools import combinations
+
+import numpy as np
+import pytest
+import shapely
+import shapely.affinity
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pdf_pages import Pages
+
+from shellparts.errors import ParameterError
+from shellparts.parameters import Printing, Tape
+from shellparts.writers.drawing import Layer
+from shellparts.writers.paper import MARGIN_MM, sheet_of
+from shellparts.writers.paper_model import fitting_scale, write_paper_model
+from shellparts.writers.paper_parts import paper_parts
+from shellparts.writers.paper_tabs import TAB_MM, tab_teeth
+from shellparts.writers.shelves import shelve
+
+A4 = sheet_of(Printing(), Tape.METRIC)
+SCALE = 25
+
+
+@pytest.fixture(scope="module")
+def models(rooms, tmp_path_factory):
+    """The three rooms at 1:25: pattern, parts, what was printed, pages."""
+    folder = tmp_path_factory.mktemp("models")
+    made = {}
+    for name, room in rooms.items():
+        run = write_paper_model(room.pattern, name, SCALE, A4, folder / f"{name}.pdf")
+        made[name] = (room.pattern, paper_parts(room.pattern, SCALE), run, Pages(folder / f"{name}.pdf"))
+    return made
+
+
+@pytest.fixture(params=["lantern_room", "tide_dome", "orchard_pavilion"])
+def model(request, models):
+    return models[request.param]
+
+
+def sewing_shape(piece) -> shapely.Polygon:
+    outer, *holes = (loop.polyline(0.05) for loop in piece.outline.loops)
+    return shapely.Polygon(outer, holes)
+
+
+def test_each_sheet_is_a_part_of_the_right_size(model):
+    pattern, parts, run, _ = model
+    assert sorted(part.sheet for part in parts) == sorted(s for piece in pattern.pieces for s in piece.sheets)
+    assert run.parts == sum(piece.count for piece in pattern.pieces)
+    for part in parts:
+        piece = next(piece for piece in pattern.pieces if part.sheet in piece.sheets)
+        flat = shapely.affinity.scale(sewing_shape(piece), 1 / SCALE, 1 / SCALE, origin=(0, 0))
+        assert flat.difference(part.shape.buffer(0.03)).is_empty
+        # What lies outside the sewing line is tab.
+        assert part.shape.difference(flat.buffer(TAB_MM + 0.1)).area < 1e-6
+
+
+def test_every_seam_has_one_tab_and_its_number_on_both_sides(model):
+    pattern, parts, run, pages = model
+    tabs = Counter(seam for part in parts for seam, teeth in part.tabs.items() if teeth)
+    assert tabs == {seam.id: 1 for seam in pattern.seams}
+    assert run.seams_with_tabs == len(pattern.seams)
+    said = Counter(
+        word for words in pages.texts for word in re.findall(r"S\d\d", words)
+    )  # PDFium joins close words
+    assert {seam.id: said[seam.id] for seam in pattern.seams} == {seam.id: 2 for seam in pattern.seams}
+
+
+def test_seam_numbers_are_beside_their_own_edge(model):
+    """Each number lies nearer to an edge of its seam than to any other edge of the part."""
+    pattern, parts, _, _ = model
+    for part in parts:
+        piece = next(piece for piece in pattern.pieces if part.sheet in piece.sheets)
+        lines = {e.id: shapely.LineString(e.polyline(0.1) / SCALE) for e in piece.all_edges}
+        for label in part.drawing.labels:
+            if label.layer is not Layer.EDGE:
+                continue
+            own = {
+                edge
+                for seam in pattern.seams
+                if seam.id in label.text.split()
+                for sheet, edge in zip(seam.sheets, seam.edges, strict=True)
+                if sheet == part.sheet
+            }
+            place = shapely.Point(label.at)
+            nearest = min(lines, key=lambda edge: lines[edge].distance(place))
+            assert nearest in own, f"{label.text} on {part.sheet}"
+
+
+def test_texts_lie_inside_and_on_no_line(model):
+    _, parts, _, _ = model
+    for part in parts:
+        boxes = []
+        for label in part.drawing.labels:
+            # Helvetica's letters are about 0.75 of their height wide (Adobe's font metrics: digits 0.556, capitals
+            # up to 0.78 of a size that is 1.39 times their height).
+            half = len(label.text) * 0.36 * label.height_mm
+            box = shapely.box(-half, -label.height_mm / 2, half, label.height_mm / 2)
+            turned = shapely.affinity.rotate(box, label.angle, origin=(0, 0), use_radians=True)
+            boxes.append(shapely.affinity.translate(turned, *label.at))
+        lines = [shapely.LineString(stroke.points) for stroke in part.drawing.strokes]
+        assert all(part.shape.contains(box) for box in boxes)
+        assert not any(box.intersects(line) for box in boxes for line in lines)
+        assert not any(a.intersects(b) for a, b in combinations(boxes, 2))
+        assert sum(label.layer is Layer.NAME for label in part.drawing.labels) == 1
+
+
+def test_a_folded_edge_is_dashed_and_a_free_one_is_cut(models):
+    pattern, parts, _, _ = models["lantern_room"]
+    panel = next(part for part in parts if part.sheet == "panel_03")
+    piece = pattern.piece("panel")
+    cut = sum(shapely.LineString(s.points).length for s in panel.drawing.strokes if s.layer is Layer.CUTTING)
+    fold = sum(shapely.LineString(s.points).length for s in panel.drawing.strokes if s.layer is Layer.FOLD)
+    with_tab = [s for s in pattern.seams if s.sheets[1] == "panel_03"]
+    edges = {edge.id: edge.length_mm for edge in piece.all_edges}
+    tabbed = {s.edges[1] for s in with_tab}
+    assert 0 < len(tabbed) < len(edges)
+    folds = sum(f.edge.length_mm for f in piece.outline.folds if f.angle_rad > 1e-3)
+    assert fold * SCALE == pytest.approx(sum(edges[e] for e in tabbed) + folds, rel=1e-3)
+    assert cut * SCALE > sum(length for edge, length in edges.items() if edge not in tabbed)
+
+
+def test_pages_are_a4_and_bars_are_true(model):
+    _, _, run, pages = model
+    assert len(pages) == run.pages
+    for number in range(1, run.pages + 1):
+        assert pages.size_mm(number) == pytest.approx([210.0, 297.0], abs=1e-3)
+        assert f"paper model 1:{SCALE} Page {number} of {run.pages}." in pages.texts[number - 1]
+        ink = pages.ink(number, 300)
+        y = 297.0 - MARGIN_MM - 5.6
+        metres = ink.runs([118.0, y + 1.0], [204.0, y + 1.0])
+        feet = ink.runs([118.0, y - 1.0], [204.0, y - 1.0])
+        assert metres - metres[0] == pytest.approx([0.0, 500.0 / SCALE, 1000.0 / SCALE], abs=0.1)
+        assert (feet[-1] - feet[0]) * SCALE / 304.8 == pytest.approx(
+            round((feet[-1] - feet[0]) * SCALE / 304.8), abs=0.01
+        )
+
+
+def test_nothing_is_printed_in_the_margins(model):
+    _, _, run, pages = model
+    for number in range(1, run.pages + 1):
+        ink = pages.ink(number, 100)
+        inner = ink.dark.copy()
+        x, y = (np.round((MARGIN_MM - 0.5) * ink.per_mm)).astype(int)
+        inner[y:-y, x:-x] = 0
+        assert inner.max() == 0
+
+
+def test_the_scale_that_fits(rooms, tmp_path):
+    pattern = rooms["tide_dome"].pattern
+    least = fitting_scale(pattern, A4)
+    assert write_paper_model(pattern, "dome", least, A4, tmp_path / "a.pdf").scale == least
+    message = (
+        rf"^scale of the model is 1:{least - 1}; it must be 1:{least} or smaller, for every part to fit A4"
+    )
+    with pytest.raises(ParameterError, match=message):
+        write_paper_model(pattern, "dome", least - 1, A4, tmp_path / "b.pdf")
+    assert fitting_scale(pattern, sheet_of(Printing(paper="A3"), Tape.METRIC)) < least
+
+
+def test_the_same_model_gives_the_same_bytes(rooms, tmp_path):
+    for name in ("a.pdf", "b.pdf"):
+        write_paper_model(rooms["orchard_pavilion"].pattern, "room", 20, A4, tmp_path / name)
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def laid(shape, spot):
+    return shapely.affinity.translate(
+        shapely.affinity.rotate(shape, 90 * spot.quarters, origin=(0, 0)), spot.dx, spot.dy
+    )
+
+
+def check_shelves(shapes, width, height, gap):
+    spots = shelve(shapes, width, height, gap)
+    placed = [laid(shape, spot) for shape, spot in zip(shapes, spots, strict=True)]
+    page = shapely.box(0, 0, width, height).buffer(1e-6)
+    assert all(page.contains(shape) for shape in placed)
+    for (a, p), (b, q) in combinations(zip(placed, spots, strict=True), 2):
+        assert p.page != q.page or a.distance(b) > gap - 0.02  # a round corner is a polygon to shapely
+    return spots
+
+
+def test_parts_lie_apart_on_their_pages(model):
+    _, parts, run, _ = model
+    spots = check_shelves([part.shape for part in parts], 190.0, 262.0, 3.0)
+    assert 1 + max(spot.page for spot in spots) == run.pages
+
+
+@given(st.lists(st.tuples(st.floats(5, 120), st.floats(5, 90), st.floats(-40, 40)), min_size=1, max_size=12))
+@settings(max_examples=40, deadline=None)
+def test_any_triangles_lie_apart(sizes):
+    check_shelves(
+        [shapely.Polygon([(0, 0), (w, 0), (w / 2 + lean, h)]) for w, h, lean in sizes], 190.0, 200.0, 3.0
+    )
+
+
+def test_wedges_lie_head_to_tail():
+    wedge = shapely.Polygon([(0, 0), (60, 0), (30, 200)])
+    assert max(spot.page for spot in check_shelves([wedge] * 4, 190.0, 262.0, 3.0)) == 0
+    assert max(spot.page for spot in check_shelves([wedge.envelope] * 4, 190.0, 262.0, 3.0)) == 1
+
+
+def test_a_part_that_is_too_large_is_refused():
+    with pytest.raises(ValueError, match=r"^a part of 300\.0 x 300\.0 mm does not fit 190\.0 x 262\.0 mm"):
+        shelve([shapely.box(0, 0, 300, 300)], 190.0, 262.0, 3.0)
+
+
+def test_teeth_around_a_circle_do_not_overlap():
+    angles = np.linspace(
+        0, -2 * math.pi, 200
+    )  # clockwise: the outside is on the left, so the tabs are inside
+    ring = 20.0 * np.column_stack([np.cos(angles), np.sin(angles)])
+    teeth = tab_teeth([ring], 2 * math.pi, [])
+    assert len(teeth) == 21
+    assert all(a.intersection(b).area < 0.05 * a.area for a, b in combinations(teeth, 2))
+    assert shapely.union_all(teeth).difference(shapely.Polygon(ring)).area < 1e-6
