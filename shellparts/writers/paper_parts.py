@@ -20,6 +20,7 @@ from shellparts.sewing import Pattern, Piece, PieceEdge
 from shellparts.unroll.outline import Form
 from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.writers.paper_tabs import tab_teeth
+from shellparts.writers.pdf_strokes import text_width
 
 __all__ = ["PaperPart", "paper_parts"]
 
@@ -29,12 +30,14 @@ Place = tuple[str, str]
 _SAGITTA_MM = 0.02
 _FLAT_FOLD_RAD = 1e-3
 #: Heights of letters that are tried [mm].
-_ALONG_TEXT_MM, _ACROSS_TEXT_MM = (1.8, 1.5, 1.2), (1.2, 0.9, 0.7)
+_ALONG_TEXT_MM, _ACROSS_TEXT_MM = (1.8, 1.5, 1.2), (1.2, 0.9, 0.75, 0.6)
+#: Between a part's name and its edges [mm].
+_CLEAR_MM = 0.8
+#: Where along an edge its seam number is tried.
+_SHARES = (0.5, 0.4, 0.6, 0.25, 0.75)
 #: A seam number across an edge is not higher than this share of it, so that neighbours leave each other room.
 _ACROSS_SHARE = 0.35
 _NAME_TEXT_MM = (4.0, 3.2, 2.5, 2.0, 1.6, 1.3, 1.0, 0.8)
-#: Width of a letter per height, generous.
-_LETTER = 0.72
 
 
 @frozen(eq=False)
@@ -154,8 +157,9 @@ def _folds(piece: Piece, sagitta: float, scale: int) -> Iterator[Stroke]:
 
 
 def _box(words: str, at: Array, height: float, angle: float) -> shapely.Polygon:
-    half = len(words) * _LETTER * height / 2
-    box = shapely.box(-half, -0.85 * height, half, 0.85 * height)
+    half = text_width(words, height) / 2
+    tall = (0.65 if words.isupper() else 0.85) * height  # small letters reach below the line
+    box = shapely.box(-half, -tall, half, tall)
     return shapely.affinity.translate(
         shapely.affinity.rotate(box, angle, (0, 0), use_radians=True), *at.tolist()
     )
@@ -178,34 +182,46 @@ def _seam_labels(
     """Seam numbers beside the inner side of their edges; across a short edge where they do not fit along it."""
     labels: list[Label] = []
     free = inside.difference(shapely.union_all([line.buffer(0.2) for line in lines])) if lines else inside
+    edges = {e.id: e.polyline(_SAGITTA_MM * scale) / scale for e in piece.all_edges}
     for edge in piece.all_edges:
         words = " ".join(names.get((sheet, edge.id), ()))
-        found = _beside(edge, scale, words, free) if words else None
+        others = shapely.MultiLineString([line for other, line in edges.items() if other != edge.id])
+        found = _beside(edge, scale, words, free, others) if words else None
         if found is not None:
             labels.append(found)
             free = free.difference(_box(found.text, found.at, found.height_mm, found.angle))
     return labels
 
 
-def _beside(edge: PieceEdge, scale: int, words: str, free: shapely.Geometry) -> Label | None:
-    """A label along an edge, or else across it, where it fits."""
+def _beside(
+    edge: PieceEdge, scale: int, words: str, free: shapely.Geometry, others: shapely.Geometry
+) -> Label | None:
+    """A label along an edge where it fits; or else across its middle, or across another place of it.
+
+    The first place counts that is nearer to the edge than to others; where there is none, the first that fits.
+    """
     shapely.prepare(free)
-    for is_across, heights in ((False, _ALONG_TEXT_MM), (True, _ACROSS_TEXT_MM)):
-        for height in heights:
-            long = len(words) * _LETTER * height
-            room = edge.length_mm / scale
-            if (not is_across and long > room) or (
-                is_across and height > max(_ACROSS_SHARE * room, _ACROSS_TEXT_MM[-1])
-            ):
-                continue
-            for share in (0.5, 0.4, 0.6, 0.25, 0.75):
-                at, heading = edge.at(edge.length_mm * share)
-                away = long / 2 + 0.3 if is_across else height + 0.3
-                place = at / scale + away * np.array([-math.sin(heading), math.cos(heading)])
-                angle = heading + math.pi / 2 if is_across else heading
-                if free.contains(_box(words, place, height, angle)):
-                    return Label(Layer.EDGE, words, place, height, _readable(angle))
-    return None
+    own = shapely.LineString(edge.polyline(_SAGITTA_MM * scale) / scale)
+    fitting = None
+    room = edge.length_mm / scale
+    highest = max(_ACROSS_SHARE * room, _ACROSS_TEXT_MM[-1])
+    along = [
+        (h, share, False) for h in _ALONG_TEXT_MM for share in _SHARES if text_width(words, h) + 2 * h <= room
+    ]
+    low = [h for h in _ACROSS_TEXT_MM if h <= highest]
+    across = [(h, share, True) for shares in (_SHARES[:1], _SHARES[1:]) for h in low for share in shares]
+    for height, share, is_across in (*along, *across):
+        at, heading = edge.at(edge.length_mm * share)
+        away = text_width(words, height) / 2 + 0.3 if is_across else height + 0.3
+        place = at / scale + away * np.array([-math.sin(heading), math.cos(heading)])
+        angle = heading + math.pi / 2 if is_across else heading
+        box = _box(words, place, height, angle)
+        if free.contains(box):
+            label = Label(Layer.EDGE, words, place, height, _readable(angle))
+            if own.distance(box) < others.distance(box):
+                return label
+            fitting = fitting or label
+    return fitting
 
 
 def _name_label(
@@ -215,7 +231,8 @@ def _name_label(
     words = sheet.replace("_", " ")
     taken = [line.buffer(0.3) for line in lines]
     taken += [_box(label.text, label.at, label.height_mm, label.angle) for label in labels]
-    free = inside.difference(shapely.union_all(taken)) if taken else inside
+    roomy = inside.buffer(-_CLEAR_MM)
+    free = roomy.difference(shapely.union_all(taken)) if taken else roomy
     shapely.prepare(free)
     middle = np.asarray(shapely.maximum_inscribed_circle(inside).coords[0])
     left, low, right, high = inside.bounds

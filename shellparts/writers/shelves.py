@@ -142,9 +142,11 @@ def _stance(shape: shapely.Geometry, quarters: int, gap: float) -> _Stance:
     turned = shapely.affinity.rotate(shape, 90 * quarters, origin=(0, 0))
     x, y, right, top = turned.bounds
     grown = shapely.affinity.translate(turned, -x, -y).buffer(gap / 2)
-    bands = np.arange(np.ceil((top - y) / _BAND_MM)) * _BAND_MM
+    around = int(np.ceil(gap / 2 / _BAND_MM))
+    bands = np.arange(-around, np.ceil((top - y) / _BAND_MM) + around) * _BAND_MM
     strips = [
         shapely.clip_by_rect(grown, -gap, band, right - x + gap, band + _BAND_MM).bounds for band in bands
     ]
     edges = np.array(strips)
+    edges[np.isnan(edges[:, 0])] = [np.inf, 0.0, -np.inf, 0.0]
     return _Stance(quarters, (x, y), (right - x, top - y), edges[:, 0], edges[:, 2])
