@@ -288,7 +288,7 @@ def dome(radius: float, wall: float, height: float) -> Profile:
 
     Examples
     --------
-    >>> dome(2500.0, 0.0, 2500.0).length * 2 / math.pi
+    >>> round(float(dome(2500.0, 0.0, 2500.0).length) * 2 / math.pi, 9)
     2500.0
     """
     rise = height - wall
