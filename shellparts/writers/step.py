@@ -49,6 +49,20 @@ ENVELOPE = "envelope"
 
 _AIR_OPACITY = 0.35
 
+#: What the kernel's writer goes by; any program in the same process may have changed it.
+_SETTINGS = {
+    "write.step.unit": "MM",
+    "write.step.schema": "AP214IS",
+    "write.step.assembly": "Auto",
+    "write.step.nonmanifold": "Off",
+    "write.step.tessellated": "OnNoBRep",
+    "write.step.vertex.mode": "Compound",
+    "write.stepcaf.subshapes.name": "Off",
+    "write.surfacecurve.mode": "On",
+    "write.precision.mode": "Average",
+    "write.precision.val": "1.e-03",
+}
+
 
 @frozen(eq=False)
 class NamedPart:
@@ -161,10 +175,9 @@ def step_bytes(body: Body, name: str) -> bytes:
 def _kernel_settings() -> Iterator[None]:
     """For the while, fix the kernel's settings and keep its statistics off standard output."""
     STEPCAFControl_Controller.Init_s()
-    fixed = {"write.step.unit": "MM", "write.step.schema": "AP214IS"}
-    settings = {key: Interface_Static.CVal_s(key) for key in fixed}
+    settings = {key: Interface_Static.CVal_s(key) for key in _SETTINGS}
     printers = [(printer, printer.GetTraceLevel()) for printer in Message.DefaultMessenger_s().Printers()]
-    for key, value in fixed.items():
+    for key, value in _SETTINGS.items():
         Interface_Static.SetCVal_s(key, value)
     for printer, _ in printers:
         printer.SetTraceLevel(Message_Gravity.Message_Fail)

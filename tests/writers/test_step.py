@@ -117,6 +117,22 @@ def test_the_same_bytes_in_every_process_and_on_every_turn():
     assert here[0] != here[1]
 
 
+def test_the_same_bytes_after_another_program_has_changed_the_kernels_settings(tmp_path):
+    before = step_bytes(body_of(1), "room")
+    keys = ("write.surfacecurve.mode", "write.precision.mode", "write.stepcaf.subshapes.name")
+    settings = {key: Interface_Static.CVal_s(key) for key in (*keys, "xstep.cascade.unit")}
+    try:
+        box = cq.Assembly(cq.Workplane().box(1, 2, 3))
+        box.export(str(tmp_path / "a.step"), write_pcurves=False, precision_mode=1, unit="IN")
+        changed = {key: Interface_Static.CVal_s(key) for key in settings}
+        assert changed["write.surfacecurve.mode"] == "Off", "nothing is changed, so nothing is tested"
+        assert step_bytes(body_of(1), "room") == before
+        assert {key: Interface_Static.CVal_s(key) for key in settings} == changed
+    finally:
+        for key, value in settings.items():
+            Interface_Static.SetCVal_s(key, value)
+
+
 def test_a_room_that_is_called_like_a_part_still_has_a_name_of_its_own(tmp_path):
     write_step(body_of(0), "envelope", tmp_path / "a.step")
     room = cq.Assembly.load(str(tmp_path / "a.step"))
