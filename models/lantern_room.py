@@ -27,6 +27,7 @@ across = "4.8 m"  # diameter at the floor over the seams, 1 m to 20 m
 height = "3.6 m"  # height of the point that the panels aim at, 0.8 m to 10 m
 wall = "1.2 m"  # height of the upright wall below the slope, 0 for none
 stop_short = 120  # mm that the panels stop short of the point, along the panel
+sizes = "as sewn"  # or "under air": corrects the pattern for the form that the air gives it
 
 # Doorway
 door_width = "950 mm"  # clear width, 0.4 m to 4 m
@@ -75,7 +76,7 @@ fan = fan_from_label("example round fan", fan_flow, fan_outlet)
 workshop = Workshop(
     cloth=cloth_sheet("example sheet 4 x 5 m", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
 )
-room = build(design, fan=fan, workshop=workshop)
+room = build(design, fan=fan, workshop=workshop, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

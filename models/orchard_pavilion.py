@@ -28,6 +28,7 @@ across = "16 ft"  # diameter at the floor over the seams, 3 ft 4 in to 65 ft
 height = "12 ft 6 in"  # height of the point that the panels aim at, 2 ft 8 in to 32 ft
 wall = "2 ft 6 in"  # height of the upright wall below the arch, 0 for none
 stop_short = "5 in"  # that the panels stop short of the point, along the panel
+sizes = "as sewn"  # or "under air": corrects the pattern for the form that the air gives it
 
 # Doorway
 door_width = "3 ft 4 in"  # clear width, 1 ft 4 in to 13 ft
@@ -85,7 +86,7 @@ fan = fan_from_label("example box fan", fan_flow, fan_outlet)
 workshop = Workshop(
     cloth=cloth_sheet("example sheet 16 x 20 ft", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
 )
-room = build(design, fan=fan, workshop=workshop)
+room = build(design, fan=fan, workshop=workshop, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -26,6 +26,7 @@ across = "5.6 m"  # diameter at the floor over the middles of opposite panels, 1
 height = "3.3 m"  # height of the dome's top, 0.8 m to 10 m
 wall = "800 mm"  # height of the upright wall below the dome, 0 for none
 stop_short = 150  # mm that the panels stop short of the top, along the panel
+sizes = "as sewn"  # or "under air": corrects the pattern for the form that the air gives it
 
 # Doorway
 door_width = "1.6 m"  # clear width, 0.4 m to 4 m
@@ -76,7 +77,7 @@ design = Design(
 )
 fan = fan_from_label("example round fan", fan_flow, fan_outlet)
 workshop = Workshop(cloth=cloth_roll("example roll 3 m", width=roll_width, price=roll_price))
-room = build(design, fan=fan, workshop=workshop)
+room = build(design, fan=fan, workshop=workshop, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

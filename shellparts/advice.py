@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from shellparts.inflated_form import InflatedForm
 from shellparts.loads.atmosphere import moist_air_density, standard_pressure
 from shellparts.loads.band_tables import BandPicture, band_picture
 from shellparts.loads.fan import Fan
@@ -110,7 +111,20 @@ def _outdoors(limit_m_s: float, governed_by: str) -> str:
     return f"  Outdoors: take it down before the wind reaches {limit_m_s:.1f} m/s; then {governed_by}"
 
 
-def advice_page(name: str, title: str, verdict: Verdict, data: BandPicture | None) -> str:
+def _under_air(form: InflatedForm) -> str:
+    """What the cloth does under air, in a sentence."""
+    if not form.stands:
+        return f"  Under air: no form to show; {form.panel.outcome.value}"
+    panel = form.panel
+    change = panel.height_mm - form.sewn_height_mm
+    words = "higher" if change >= 0 else "lower"
+    return (
+        f"  Under air the top is {panel.height_mm / 1000:.2f} m up, {abs(change):.0f} mm {words} than sewn; "
+        f"panels bulge {panel.panel_bulge_mm:.0f} mm"
+    )
+
+
+def advice_page(name: str, title: str, verdict: Verdict, form: InflatedForm, data: BandPicture | None) -> str:
     """Write the page.
 
     Parameters
@@ -118,6 +132,7 @@ def advice_page(name: str, title: str, verdict: Verdict, data: BandPicture | Non
     name, title : str
         Of the design.
     verdict : Verdict
+    form : InflatedForm
     data : BandPicture or None
         For the sketch; None for a room without a vent.
 
@@ -139,6 +154,7 @@ def advice_page(name: str, title: str, verdict: Verdict, data: BandPicture | Non
         f"aiming at {air.band.target_Pa:.1f} Pa.",
         f"  The cloth is held up from  {_range(air.band.hold_up_Pa, '.1f', 'Pa')}",
         f"  The base lifts at          {_range(air.band.lift_Pa, '.1f', 'Pa')}",
+        _under_air(form),
         f"  Filling takes              {_range(air.used.inflate_s, '.0f', 's')}",
         f"  When the fan stops it sinks in {_range(air.deflate_s, '.0f', 's')}; "
         f"leaving takes {_range(people.leave_s, '.0f', 's')}",

@@ -5,22 +5,25 @@ asked for and then kept, so a script that only wants the numbers never starts th
 """
 
 from collections.abc import Iterator
-from functools import cached_property
+from enum import Enum
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from attrs import evolve, frozen
 
+from shellparts.errors import ParameterError
 from shellparts.loads.fan import Fan
 from shellparts.loads.figures import Cloth, Site
 from shellparts.parameters import Design
 from shellparts.progress import Progress, Silent
 from shellparts.sewing import Pattern, make_pattern
 from shellparts.version import VERSION
-from shellparts.warnings import Warning, design_warnings, piece_warnings
+from shellparts.warnings import Warning, design_warnings, form_warnings, piece_warnings
 
 if TYPE_CHECKING:
     from shellparts.body import Body
+    from shellparts.inflated_form import InflatedForm
     from shellparts.loads.band_tables import BandPicture
     from shellparts.loads.verdict import Verdict
     from shellparts.sewing.order_steps import SewingOrder
@@ -30,10 +33,17 @@ if TYPE_CHECKING:
     from shellparts.stock.workshop import Workshop
     from shellparts.unroll import Outline
 
-__all__ = ["Room", "build"]
+__all__ = ["Room", "Sizes", "build"]
 
 #: Steps that `Room.write` reports.
 STEPS = 9
+
+
+class Sizes(Enum):
+    """When the room has the height and the diameter that the design asks for."""
+
+    AS_SEWN = "as sewn"
+    UNDER_AIR = "under air"
 
 
 @frozen(eq=False)
@@ -52,6 +62,8 @@ class Room:
         Where and by whom it is used.
     workshop : Workshop, optional
         The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
+    sizes : Sizes
+        Whether the design is that of the room as sewn, or was corrected for the room under air.
     """
 
     design: Design
@@ -59,6 +71,7 @@ class Room:
     cloth: Cloth = Cloth()
     site: Site = Site()
     workshop: "Workshop | None" = None
+    sizes: Sizes = Sizes.AS_SEWN
 
     @cached_property
     def body(self) -> "Body":
@@ -98,11 +111,24 @@ class Room:
     def verdict(self) -> "Verdict | None":
         """Whether it stands up, stays down and stays breathable; None without a fan or a doorway. No kernel."""
         from shellparts.figures import room_figures
+        from shellparts.inflated_form import largest_pull
         from shellparts.loads.verdict import assess
 
         if self.fan is None or self.design.doorway is None:
             return None
-        return assess(room_figures(self.design, self.cloth), self.fan, self.cloth, self.site)
+        figures = room_figures(self.design, self.cloth)
+        return assess(
+            figures, self.fan, self.cloth, self.site, partial(largest_pull, self.design, self.cloth)
+        )
+
+    @cached_property
+    def inflated(self) -> "InflatedForm | None":
+        """The form under air at the speed and vent to use; None if nothing is known of the air. No kernel."""
+        from shellparts.inflated_form import inflated_form
+
+        if self.verdict is None:
+            return None
+        return inflated_form(self.design, self.cloth, self.verdict.air.used.pressure_Pa.likely)
 
     def band(self) -> "BandPicture | None":
         """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
@@ -123,12 +149,12 @@ class Room:
         """The numbers as a page to read. No kernel."""
         from shellparts.advice import advice_page
 
-        if self.verdict is None:
+        if self.verdict is None or self.inflated is None:
             return (
                 f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
                 "Give them: build(design, fan=fan_from_label(…))."
             )
-        return advice_page(self.design.name, self.design.title, self.verdict, self.band())
+        return advice_page(self.design.name, self.design.title, self.verdict, self.inflated, self.band())
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
@@ -138,10 +164,11 @@ class Room:
             "parameters": self.design.parameters(),
             "warnings": [warning.record() for warning in design_warnings(self.design)],
         }
-        if self.verdict is not None:
+        if self.verdict is not None and self.inflated is not None:
             found = self.verdict.summary()
-            found["warnings"] = record["warnings"] + found["warnings"]
-            record.update(found)
+            about_form = [warning.record() for warning in form_warnings(self.inflated)]
+            found["warnings"] = record["warnings"] + about_form + found["warnings"]
+            record.update(found, inflated={"sizes": self.sizes.value, **self.inflated.record()})
         return record
 
     def with_layout(self, layout: str) -> "Room":
@@ -259,6 +286,7 @@ def build(
     cloth: Cloth | None = None,
     site: Site | None = None,
     workshop: "Workshop | None" = None,
+    sizes: str | Sizes = Sizes.AS_SEWN,
 ) -> Room:
     """Make the room of a design. Nothing is worked out until it is asked for.
 
@@ -274,8 +302,44 @@ def build(
     workshop : Workshop, optional
         The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
 
+    sizes : Sizes or str
+        ``"as sewn"``, or ``"under air"``: the pattern is corrected so that the room has the height and the
+        diameter asked for when the fan runs; that takes a few seconds, and a fan and a doorway.
+
     Returns
     -------
     Room
+
+    Raises
+    ------
+    ParameterError
+        If the sizes are to be those under air and nothing is known of the air, or cannot be met.
     """
-    return Room(design, fan, cloth or Cloth(), site or Site(), workshop)
+    room = Room(design, fan, cloth or Cloth(), site or Site(), workshop)
+    if _sizes(sizes) is Sizes.AS_SEWN:
+        return room
+    if room.verdict is None:
+        raise ParameterError(
+            "sizes under air",
+            "asked for without a fan or a doorway",
+            "known only with both",
+            "give build(…) a fan, or take the sizes as sewn",
+        )
+    from shellparts.inflated_form import sized_as_inflated
+
+    def pressure_of(sewn: Design) -> float:
+        verdict = evolve(room, design=sewn).verdict
+        assert verdict is not None  # it has the doorway of the design, and the fan
+        return verdict.air.used.pressure_Pa.likely
+
+    sewn, _ = sized_as_inflated(design, room.cloth, pressure_of)
+    return evolve(room, design=sewn, sizes=Sizes.UNDER_AIR)
+
+
+def _sizes(value: str | Sizes) -> Sizes:
+    try:
+        return Sizes(value)
+    except ValueError:
+        raise ParameterError(
+            "sizes", repr(value), "'as sewn' or 'under air'", "write one of the two"
+        ) from None

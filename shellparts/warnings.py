@@ -6,11 +6,12 @@ import numpy as np
 import shapely
 from attrs import frozen
 
+from shellparts.inflated_form import InflatedForm
 from shellparts.parameters import Design
 from shellparts.sewing import Pattern
 from shellparts.units import metric
 
-__all__ = ["Warning", "design_warnings", "piece_warnings"]
+__all__ = ["Warning", "design_warnings", "form_warnings", "piece_warnings"]
 
 _LEAST_PIECE_MM = 100.0
 _CLEAR_WIDTH_MM = 813.0
@@ -62,6 +63,25 @@ def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
                 "which is hard to sew",
                 "change the doorway's width or height a little, so that no sliver of a panel is left",
             )
+
+
+def form_warnings(form: InflatedForm) -> Iterator[Warning]:
+    """Look at the form under air.
+
+    Parameters
+    ----------
+    form : InflatedForm
+
+    Yields
+    ------
+    Warning
+    """
+    if not form.stands:
+        yield Warning(
+            "no-inflated-form",
+            f"at {form.pressure_Pa:.1f} Pa no inflated form is shown: {form.panel.outcome.value}",
+            "raise the pressure (a stronger fan, less of the vent open), or make the room lower",
+        )
 
 
 def design_warnings(design: Design) -> Iterator[Warning]:

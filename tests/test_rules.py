@@ -27,7 +27,7 @@ STAGES = (
     {"inflate"},
     {"loads"},
     {"writers"},
-    {"room", "room_files", "foreign", "output", "script", "warnings", "figures", "advice"},
+    {"room", "room_files", "foreign", "output", "script", "warnings", "figures", "advice", "inflated_form"},
     {"cli", "plugin", "bench"},
 )
 RANK = {name: rank for rank, stage in enumerate(STAGES) for name in stage}

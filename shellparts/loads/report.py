@@ -166,8 +166,10 @@ class ClothReport:
         That pressure [Pa]: vent shut, fastest speed, base held down.
     forces : MembraneForces
         Along the profile.
+    inflated_N_m : float or None
+        Largest force in the inflated form at that pressure [N/m]; None if that is not known.
     factor_of_safety : float
-        Least of cloth and seam over the largest force [-].
+        Least of cloth and seam over the larger of both forces [-].
     wrinkled_share : float
         Share of the surface in compression at the working pressure [-].
     ring_compression : bool
@@ -176,6 +178,7 @@ class ClothReport:
 
     pressure_Pa: float
     forces: MembraneForces
+    inflated_N_m: float | None
     factor_of_safety: float
     wrinkled_share: float
     ring_compression: bool

@@ -122,6 +122,7 @@ def summary_of(
         "cloth": {
             "highest_pressure_Pa": cloth.pressure_Pa,
             "largest_force_N_per_m": _plain(cloth.forces.largest_N_m),
+            "largest_force_inflated_N_per_m": cloth.inflated_N_m,
             "factor_of_safety": _plain(cloth.factor_of_safety),
             "wrinkled_fraction": cloth.wrinkled_share,
         },

@@ -5,6 +5,7 @@ site, and gives frozen data; `Verdict.summary` turns it into plain numbers for `
 decided here that a part could decide.
 """
 
+from collections.abc import Callable
 from typing import Any
 
 from attrs import frozen
@@ -112,7 +113,13 @@ class Verdict:
         )
 
 
-def assess(room: RoomFigures, fan: Fan, cloth: Cloth, site: Site) -> Verdict:
+def assess(
+    room: RoomFigures,
+    fan: Fan,
+    cloth: Cloth,
+    site: Site,
+    pull_at: Callable[[float], float | None] | None = None,
+) -> Verdict:
     """Work out everything that decides whether the room works.
 
     Parameters
@@ -125,6 +132,9 @@ def assess(room: RoomFigures, fan: Fan, cloth: Cloth, site: Site) -> Verdict:
         The cloth and its seams.
     site : Site
         Where, how and by whom it is used.
+    pull_at : callable, optional
+        Largest force in the cloth of the inflated form at a pressure [Pa], in N/m, or None if it takes no
+        form; without it membrane theory speaks alone.
 
     Returns
     -------
@@ -163,7 +173,7 @@ def assess(room: RoomFigures, fan: Fan, cloth: Cloth, site: Site) -> Verdict:
         _breathing_report(room, fan, site, speed, report, crowd, people.inside, density)
         for speed, report in zip(fan.speeds, speeds, strict=True)
     )
-    forces = _cloth_report(room, cloth, air)
+    forces = _cloth_report(room, cloth, air, pull_at)
     hold = _hold_down_report(room, site, air)
     warnings = warnings_of(room, cloth, site, air, breathing[chosen], forces, hold, people)
     answers = _answers(site, air, breathing[chosen], hold)
@@ -302,17 +312,22 @@ def _breathing_report(
     )
 
 
-def _cloth_report(room: RoomFigures, cloth: Cloth, air: AirReport) -> ClothReport:
-    """Strength at the highest pressure, wrinkles at the working pressure."""
+def _cloth_report(
+    room: RoomFigures, cloth: Cloth, air: AirReport, pull_at: Callable[[float], float | None] | None
+) -> ClothReport:
+    """Strength at the highest pressure, wrinkles at the working pressure; the larger of two forces counts."""
     highest = max(speed.shut_pressure_Pa.high for speed in air.speeds)
     profile = room.profile_radius_mm, room.profile_height_mm
     forces = membrane_forces(*profile, highest, 0.0)
     working = membrane_forces(*profile, air.band.target_Pa, cloth.mass_kg_m2.likely)
     seam = seam_strength(cloth.stitches_per_m, cloth.thread_strength_N, cloth.stitch_rows)
+    inflated = pull_at(highest) if pull_at is not None else None
+    largest = max(forces.largest_N_m, inflated or 0.0)
     return ClothReport(
         pressure_Pa=highest,
         forces=forces,
-        factor_of_safety=factor_of_safety(forces.largest_N_m, cloth.strength_N_m, seam),
+        inflated_N_m=inflated,
+        factor_of_safety=factor_of_safety(largest, cloth.strength_N_m, seam),
         wrinkled_share=wrinkled_share(working),
         ring_compression=any(ring.force_N < 0.0 for ring in working.rings),
     )
