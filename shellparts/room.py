@@ -93,8 +93,14 @@ class Room:
 
     @cached_property
     def pattern(self) -> Pattern:
-        """Cloth pieces and seams."""
-        return make_pattern(self.outlines, self.body.seams, self.design.allowances)
+        """Cloth pieces and seams; a piece larger than the workshop's cloth is joined of parts."""
+        from shellparts.stock.dividing import joins_needed
+        from shellparts.stock.workshop import Workshop
+
+        whole = make_pattern(self.outlines, self.body.seams, self.design.allowances)
+        workshop, allowance = self.workshop or Workshop(), self.design.allowances.join
+        cuts = joins_needed(whole, workshop.stocks, workshop.turning, allowance)
+        return make_pattern(self.outlines, self.body.seams, self.design.allowances, cuts) if cuts else whole
 
     @cached_property
     def order(self) -> "SewingOrder":

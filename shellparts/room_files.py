@@ -1,5 +1,6 @@
 """Every file of a room, in its place under one folder."""
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,17 +36,25 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
     progress : Progress
         Told of each step.
     """
+    for part in ("solids", "flat", "layout", "tables", "pictures"):
+        (folder / part).mkdir()
+    with ThreadPoolExecutor(max_workers=1) as aside:
+        _write_files(room, folder, progress, aside)
+
+
+def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPoolExecutor) -> None:
+    """Write everything; pictures are drawn aside, in a process of their own, while the rest goes on."""
     from shellparts.stock.room_materials import layouts_of
-    from shellparts.writers.picture import NoPictureError, write_picture
+    from shellparts.writers.picture import NoPictureError, draw
+    from shellparts.writers.picture_scene import picture_scene
     from shellparts.writers.step import write_step
     from shellparts.writers.stl import write_stl
 
     design = room.design
     name, scale = design.name, design.model_scale
-    for part in ("solids", "flat", "layout", "tables", "pictures"):
-        (folder / part).mkdir()
     progress.step("cutting parts to fit")
     body = room.body
+    picture = aside.submit(draw, picture_scene(body, 1.6), folder / "pictures" / "as_sewn.png")
     progress.step("laying pieces flat")
     pattern = room.pattern
     progress.step("solids")
@@ -84,7 +93,7 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
             }
         )
     try:
-        write_picture(body, folder / "pictures" / "as_sewn.png")
+        picture.result()
     except NoPictureError as error:
         record["warnings"].append(
             {

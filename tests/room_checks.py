@@ -7,6 +7,7 @@ Nothing here reads a design: bodies are meshed and counted, outlines and pattern
 import math
 from collections import Counter, defaultdict
 from itertools import combinations
+from string import ascii_lowercase
 
 import cadquery as cq
 import numpy as np
@@ -21,6 +22,9 @@ from scipy.spatial import cKDTree
 from shellparts.body import Body, EdgeRole
 from shellparts.room import Room
 from shellparts.sewing import Pattern, Piece, stations_of
+from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.order_check import order_faults
+from shellparts.sewing.seam_kinds import SeamClass
 
 CLOSURE_MM = 1e-3
 AREA_SHARE = 1e-6
@@ -146,15 +150,35 @@ def check_cutting_line(piece: Piece) -> None:
 
 def check_pattern(room: Room) -> None:
     """Every sheet once, every seam's two edges alike, every cutting line right."""
-    pattern, body = room.pattern, room.body
-    cut_from = Counter(sheet for piece in pattern.pieces for sheet in piece.sheets)
-    assert cut_from == Counter(sheet.name for sheet in body.sheets)
+    pattern = room.pattern
+    check_parts(room)
     assert len({piece.name for piece in pattern.pieces}) == len(pattern.pieces)
     for piece in pattern.pieces:
         check_cutting_line(piece)
     check_cap(room)
     check_seams(room)
     check_alike(room)
+
+
+def check_parts(room: Room) -> None:
+    """Every sheet once, whole or in parts that make it up; a join is a seam of two parts of one sheet."""
+    pattern, names = room.pattern, {sheet.name for sheet in room.body.sheets}
+    areas: dict[str, list[tuple[str, float]]] = defaultdict(list)
+    for piece in pattern.pieces:
+        for sheet in piece.sheets:
+            whole = sheet if sheet in names else sheet.rsplit("_", 1)[0]
+            areas[whole].append((sheet, piece.outline.flat_area_mm2))
+    assert set(areas) == names
+    for name, parts in areas.items():
+        letters = [part.removeprefix(name) for part, _ in sorted(parts)]
+        assert letters == ([""] if len(parts) == 1 else [f"_{ascii_lowercase[i]}" for i in range(len(parts))])
+        if not name.startswith("cap"):  # it is cut round, not as the flat polygon of the body
+            flat = sum(area for _, area in parts)
+            assert math.isclose(flat, room.outlines[name].flat_area_mm2, rel_tol=1e-9), name
+    for seam in pattern.seams:
+        a, b = (sheet if sheet in names else sheet.rsplit("_", 1)[0] for sheet in seam.sheets)
+        joins = a == b and seam.sheets[0] != seam.sheets[1]
+        assert joins == (seam.seam_class is SeamClass.JOIN), seam.id
 
 
 def check_cap(room: Room) -> None:
@@ -170,7 +194,8 @@ def check_cap(room: Room) -> None:
     )
     around = sum(edge.length_mm for edge in cap.edges)
     assert math.isclose(around, ends, abs_tol=1e-6)
-    radii = np.hypot(*(ring_of(cap.edges) - ring_of(cap.edges).mean(axis=0)).T)
+    middle = np.array(sewing_polygon(cap).centroid.coords[0])
+    radii = np.hypot(*(ring_of(cap.edges) - middle).T)
     assert np.ptp(radii) <= 2 * SAGITTA_MM
     assert cap.outline.closure_mm <= CLOSURE_MM
 
@@ -208,7 +233,7 @@ def check_seams(room: Room) -> None:
             else:
                 assert times == 0, (piece.name, edge.id)
                 assert not edge.notches_mm
-    total = sum(seam.lengths_mm[0] for seam in pattern.seams)
+    total = sum(seam.lengths_mm[0] for seam in pattern.seams if seam.seam_class is not SeamClass.JOIN)
     assert math.isclose(total, sewn_length(room.body), rel_tol=1e-6), (total, sewn_length(room.body))
 
 
@@ -222,8 +247,8 @@ def check_alike(room: Room) -> None:
     pattern = room.pattern
     pieces = {piece.name: piece for piece in pattern.pieces}
     for piece in pattern.pieces:
-        first = room.outlines[piece.sheets[0]]
-        for sheet in piece.sheets[1:]:
+        first = room.outlines.get(piece.sheets[0])
+        for sheet in piece.sheets[1:] if first is not None else ():  # parts are measured in `check_parts`
             other = room.outlines[sheet]
             assert math.isclose(other.flat_area_mm2, first.flat_area_mm2, rel_tol=1e-6)
             assert math.isclose(other.perimeter_mm, first.perimeter_mm, rel_tol=1e-6)
@@ -305,8 +330,15 @@ def _across(polygon: shapely.Polygon, y: float) -> tuple[float, float]:
     return left, right
 
 
+def check_order(room: Room) -> None:
+    """The order of sewing can be followed, step by step, on the graph of seams."""
+    tasks = [step.task for step in room.order.steps]
+    assert order_faults(SewingGraph.of(room.pattern), tasks) == []
+
+
 def check_room(room: Room) -> None:
     """Everything above."""
     check_body(room.body)
     check_outlines(room)
     check_pattern(room)
+    check_order(room)

@@ -60,6 +60,8 @@ class SeamGraph:
     feet, tops, ends : frozenset of int
         Keys of edges on the floor line of panels and curtain, on the panels' upper ends, at the outer ends of
         tubes.
+    joins : frozenset of int
+        Keys of edges at which a sheet larger than the cloth is put together of parts.
     """
 
     uses: tuple[EdgeUse, ...]
@@ -67,6 +69,7 @@ class SeamGraph:
     feet: frozenset[int] = frozenset()
     tops: frozenset[int] = frozenset()
     ends: frozenset[int] = frozenset()
+    joins: frozenset[int] = frozenset()
 
     @cached_property
     def _by_place(self) -> dict[tuple[str, int], EdgeUse]:

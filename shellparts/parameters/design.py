@@ -60,15 +60,18 @@ class Allowances:
         Along edges that are turned in [mm].
     drawcord : float or str
         Along the mouth of the fan sleeve, for a channel with a cord [mm].
-    panel_seam, cap_seam, tunnel_seam, sleeve_seam, joint_seam, curtain_seam, flap_seam : SeamKind or str
+    join : float or str
+        Outside the sewing line on either side of a join in a piece larger than the cloth [mm].
+    panel_seam, cap_seam, tunnel_seam, sleeve_seam, joint_seam, curtain_seam, flap_seam, join_seam : SeamKind or str
         ``"plain"``, ``"lapped"``, ``"flat_felled"`` or ``"taped"``: seams between panels, of the cap, of the
         doorway tunnel and of the fan sleeve with the panels, along a sleeve, of the curtain, of flaps that are
-        sewn on. A flat-felled seam leaves the seam allowance on one side and half of it on the other.
+        sewn on, of joins. A flat-felled seam leaves the seam allowance on one side and half of it on the other.
     """
 
     seam: float = length_field("seam allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)
     hem: float = length_field("hem allowance", 5.0, 150.0, "leave 20 mm to 50 mm", default=40.0)
     drawcord: float = length_field("drawcord allowance", 5.0, 150.0, "leave 30 mm to 50 mm", default=40.0)
+    join: float = length_field("join allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)
     panel_seam: SeamKind = _seam_field("seams between panels", SeamKind.PLAIN)
     cap_seam: SeamKind = _seam_field("cap's seam", SeamKind.PLAIN)
     tunnel_seam: SeamKind = _seam_field("tunnel's seam", SeamKind.PLAIN)
@@ -76,6 +79,7 @@ class Allowances:
     joint_seam: SeamKind = _seam_field("seam along the sleeve", SeamKind.PLAIN)
     curtain_seam: SeamKind = _seam_field("curtain's seam", SeamKind.LAPPED)
     flap_seam: SeamKind = _seam_field("flap's seam", SeamKind.LAPPED)
+    join_seam: SeamKind = _seam_field("joins in large pieces", SeamKind.LAPPED)
 
     def kind(self, seam: str) -> SeamKind:
         """How a seam is made.

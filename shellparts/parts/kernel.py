@@ -45,6 +45,8 @@ __all__ = [
 Array = NDArray[np.float64]
 _DEGREE = 7
 _FIT_MM = 1e-8
+#: How often spans are halved where a curve is less smooth than elsewhere.
+_HALVINGS = 8
 
 
 def point(p: ArrayLike) -> gp_Pnt:
@@ -107,16 +109,44 @@ def fit_spline(
     Raises
     ------
     GeometryError
-        If 2049 nodes are not enough, for then the curve is not smooth.
+        If the curve is not smooth.
     """
-    for spans in (16, 32, 64, 128, 256, 512, 1024, 2048):
+    for spans in (16, 32, 64, 128, 256):
         t = np.linspace(first, last, spans + 1)
-        spline = make_interp_spline(t, curve(t), k=_DEGREE)
-        between = (t[1:] + t[:-1]) / 2
-        error = np.abs((spline(between) - curve(between)) * scale).max()
-        if error < within:
+        spline, errors = _interpolated(curve, t, scale)
+        if errors.max() < within:
             return spline
-    raise GeometryError(f"a curve cannot be followed to better than {error:.1e} mm; it has a kink")
+    # Somewhere only the second derivative is continuous: finer there alone.
+    for _ in range(_HALVINGS):
+        t = _halved(t, errors >= within)
+        spline, errors = _interpolated(curve, t, scale)
+        if errors.max() < within:
+            return spline
+    raise GeometryError(f"a curve cannot be followed to better than {errors.max():.1e} mm; it has a kink")
+
+
+def _interpolated(curve: Callable[[Array], Array], t: Array, scale: ArrayLike) -> tuple[BSpline, Array]:
+    """The spline through a curve at some parameters, and its error in the middle between them [mm]."""
+    spline = make_interp_spline(t, curve(t), k=_DEGREE)
+    between = (t[1:] + t[:-1]) / 2
+    return spline, np.abs((spline(between) - curve(between)) * scale).max(axis=-1)
+
+
+def _halved(t: Array, chosen: NDArray[np.bool_]) -> Array:
+    """Parameters with some spans halved, and those beside them, so that no span is much longer than the next."""
+    steps = np.diff(t)
+    chosen = chosen.copy()
+    while True:
+        new = np.where(chosen, steps / 2, steps)
+        long = ~chosen
+        long[1:] &= new[1:] > 2.5 * new[:-1]
+        after = ~chosen
+        after[:-1] &= new[:-1] > 2.5 * new[1:]
+        long[0] = after[-1] = False
+        if not (long | after).any():
+            break
+        chosen |= long | after
+    return np.sort(np.concatenate([t, (t[:-1] + steps / 2)[chosen]]))
 
 
 def _knots(spline: BSpline) -> tuple[TColStd_Array1OfReal, TColStd_Array1OfInteger]:

@@ -8,12 +8,14 @@ edges that are not sewn yet. This module knows nothing of the order of sewing.
 
 from collections import Counter
 from collections.abc import Collection, Hashable, Iterable, Mapping
+from functools import cached_property
 
 from attrs import field, frozen
 
 from shellparts.parameters.choices import PartKind
 from shellparts.sewing.cloth_piece import PieceEdge, Seam
 from shellparts.sewing.pattern import Pattern
+from shellparts.sewing.seam_kinds import SeamClass
 
 __all__ = ["Bundle", "Groups", "Place", "SewingGraph", "Sheet"]
 
@@ -106,6 +108,19 @@ class SewingGraph:
             for name in piece.sheets
         }
         return cls(sheets, {seam.id: seam for seam in pattern.seams})
+
+    @cached_property
+    def wholes(self) -> Mapping[str, str]:
+        """The sheet that each sheet is a part of, by the name of its first part; itself, mostly."""
+        groups = Groups(self.sheets)
+        for seam in self.seams.values():
+            if seam.seam_class is SeamClass.JOIN:
+                groups.join(*seam.sheets)
+        return {name: str(groups.root(name)) for name in self.sheets}
+
+    def is_join(self, seam: str) -> bool:
+        """Whether a seam puts the parts of one sheet together."""
+        return self.seams[seam].seam_class is SeamClass.JOIN
 
     def places(self, seam: str) -> tuple[Place, Place]:
         """Both edges of a seam."""

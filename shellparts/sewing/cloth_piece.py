@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.choices import PartKind
 from shellparts.parameters.design import SeamKind
+from shellparts.sewing.seam_kinds import SeamClass
 from shellparts.unroll.outline import FlatEdge, Outline
 
 __all__ = ["TICK_GAP_MM", "Piece", "PieceEdge", "Seam"]
@@ -162,6 +163,8 @@ class Seam:
         How it is made.
     allowances_mm : tuple of float
         Cloth outside the sewing line of each.
+    seam_class : SeamClass
+        What it joins.
     """
 
     id: str
@@ -173,6 +176,7 @@ class Seam:
     notches: int
     kind: SeamKind
     allowances_mm: tuple[float, float]
+    seam_class: SeamClass
 
     @property
     def mismatch_mm(self) -> float:

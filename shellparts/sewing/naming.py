@@ -15,15 +15,22 @@ _MEETING = {PartKind.TUNNEL: "doorway", PartKind.SLEEVE: "sleeve"}
 def _base(sheet: str, graph: SeamGraph) -> str:
     """``panel``, ``panel_doorway``, ``panel_sleeve``; the sheet's own name for parts that there is one of."""
     kind = graph.kinds[sheet]
+    part = _part(sheet, graph)
     if kind is PartKind.FLAP:
-        return "flap"
+        return "_".join(["flap", *part])
     if kind is not PartKind.PANEL:
         return sheet
     partners = {
         p for use in graph.uses if use.sheet == sheet and use.role is EdgeRole.SEAM for p in use.partners
     }
     met = sorted({_MEETING[graph.kinds[p]] for p in partners if graph.kinds[p] in _MEETING})
-    return "_".join(["panel", *met])
+    return "_".join(["panel", *met, *part])
+
+
+def _part(sheet: str, graph: SeamGraph) -> list[str]:
+    """The letter of a part of a sheet that was divided."""
+    is_part = any(use.sheet == sheet and use.key in graph.joins for use in graph.uses)
+    return [sheet.rsplit("_", 1)[1]] if is_part else []
 
 
 def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:

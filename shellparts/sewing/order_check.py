@@ -3,6 +3,7 @@ be done at a machine is said.
 
 What is asked for, whoever planned the order:
 
+- parts of a sheet that is larger than the cloth are joined before anything else is done to it;
 - every seam is sewn once and every loose edge turned in once;
 - a step joins what is there, and leaves one bundle;
 - openings are reinforced, and hems that end at a tube's seam or belong to tunnel, sleeve or curtain are turned
@@ -44,6 +45,12 @@ class _Floor:
 
     def of(self, sheet: str) -> Bundle:
         return next(bundle for bundle in self.bundles if sheet in bundle.sheets)
+
+    def alone(self, sheet: str) -> bool:
+        """Whether a sheet, with the parts that it is joined of, is sewn to nothing else yet."""
+        bundle = self.of(sheet)
+        parts = {self.graph.wholes[name] for name in bundle.sheets}
+        return len(parts) == 1 and all(self.graph.is_join(seam) for seam in bundle.seams)
 
     def touched(self, task: Task) -> list[Bundle]:
         """Bundles that have a seam of a task."""
@@ -112,14 +119,18 @@ def _counts(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
 
 def _finishing_faults(floor: _Floor, task: Task) -> Iterator[str]:
     for sheet in dict.fromkeys(name for name, _ in task.edges):
-        if task.action is Action.REINFORCE and len(floor.of(sheet).sheets) > 1:
+        if task.action is Action.REINFORCE and not floor.alone(sheet):
             yield f"the opening of {sheet} is buried before it is reinforced"
 
 
 def _sewing_faults(floor: _Floor, task: Task) -> Iterator[str]:
     graph, old = floor.graph, floor.touched(task)
-    for sheet in sorted({name for seam in task.seams for name in graph.seams[seam].sheets}):
-        if len(floor.of(sheet).sheets) == 1 and not floor.of(sheet).seams:
+    if all(graph.is_join(seam) for seam in task.seams):
+        if any(not floor.alone(name) for bundle in old for name in bundle.sheets):
+            yield "parts of a sheet are joined after it is sewn to another"
+        return
+    for sheet in sorted({name for bundle in old for name in bundle.sheets}):
+        if floor.alone(sheet):
             yield from _unfinished(floor, sheet)
     kinds = frozenset().union(*(graph.kinds(seam) for seam in task.seams))
     if kinds & _TUBES and kinds & {PartKind.PANEL, PartKind.CURTAIN}:
@@ -180,13 +191,14 @@ def _closing_faults(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
     """The ring of panels is closed by its last seam, far from the doorway; then come the cap, then the flap."""
     panels = frozenset(name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.PANEL)
     order = [seam for task in tasks for seam in task.seams]
-    shell = [seam for seam in order if graph.kinds(seam) == {PartKind.PANEL}]
+    panel_seams = [seam for seam in order if graph.kinds(seam) == {PartKind.PANEL}]
+    shell = [seam for seam in panel_seams if not graph.is_join(seam)]
     cap = [seam for seam in order if PartKind.CAP in graph.kinds(seam)]
     flap = [seam for seam in order if graph.kinds(seam) == {PartKind.FLAP, PartKind.PANEL}]
     last = next(task for task in reversed(tasks) if shell[-1] in task.seams).seams
-    if Bundle(graph, panels, frozenset(shell) - set(last)).tubes > 0:
+    if Bundle(graph, panels, frozenset(panel_seams) - set(last)).tubes > 0:
         yield "the panels are a tube before their last seam"
-    if len({frozenset(graph.seams[seam].sheets) for seam in last}) != 1:
+    if len({frozenset(graph.wholes[name] for name in graph.seams[seam].sheets) for seam in last}) != 1:
         yield "the step that closes the ring joins more than two panels"
     if cap and order.index(cap[0]) < order.index(shell[-1]):
         yield "the cap is sewn on before the ring of panels is closed"
@@ -202,23 +214,25 @@ def _closing_faults(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
 
 
 def _away(graph: SewingGraph, panels: frozenset[str]) -> dict[str, int]:
-    """How many panels each panel is away from the doorway; nothing without one."""
+    """How many panels each panel is away from the doorway; nothing without one. Parts count as one panel."""
     near = {
-        name
+        part
         for seam in graph.seams
         if graph.kinds(seam) == {PartKind.PANEL, PartKind.TUNNEL}
         for name in graph.seams[seam].sheets
         if name in panels
+        for part in panels
+        if graph.wholes[part] == graph.wholes[name]
     }
     away = dict.fromkeys(near, 0)
     while near:
-        steps = {
-            name
+        beside = {
+            graph.wholes[name]
             for seam in graph.seams.values()
             if set(seam.sheets) <= panels and set(seam.sheets) & near
             for name in seam.sheets
-            if name not in away
         }
+        steps = {name for name in panels if graph.wholes[name] in beside and name not in away}
         away |= dict.fromkeys(steps, max(away.values()) + 1)
         near = steps
     return away

@@ -1,10 +1,10 @@
 """Planning the order of sewing from the graph of seams alone.
 
-Flat work comes first: openings are reinforced and short hems turned in while a sheet is on its own, the curtain
-is sewn to the flat tunnel, the sleeve is closed and set into its panel, the tunnel is set into the panels that
-it goes through. Then the other panels are joined in pairs, pairs of pairs and so on, to two sides, which are
-joined to the piece with the doorway; the seam farthest from the doorway closes the ring. Cap, flaps and the hem
-of the foot are last.
+Flat work comes first: the parts of a sheet that is larger than the cloth are joined, openings are reinforced and
+short hems turned in while a sheet is on its own, the curtain is sewn to the flat tunnel, the sleeve is closed and
+set into its panel, the tunnel is set into the panels that it goes through. Then the other panels are joined in
+pairs, pairs of pairs and so on, to two sides, which are joined to the piece with the doorway; the seam farthest
+from the doorway closes the ring. Cap, flaps and the hem of the foot are last.
 
 Glossary: the *root* is the piece with the doorway; the *rank* of a piece of panels is how many seams it is away
 from the root. This module does not check what it plans; `order_check` does.
@@ -27,6 +27,16 @@ _PANELS = frozenset({PartKind.PANEL})
 
 def _of_kind(graph: SewingGraph, *kinds: frozenset[PartKind]) -> list[str]:
     return [seam for seam in graph.seams if graph.kinds(seam) in kinds]
+
+
+def _joins(graph: SewingGraph) -> Iterator[Task]:
+    """Put sheets that are larger than the cloth together, one whole sheet a task."""
+    by_whole: dict[str, list[str]] = {}
+    for seam in graph.seams:
+        if graph.is_join(seam):
+            by_whole.setdefault(graph.wholes[graph.seams[seam].sheets[0]], []).append(seam)
+    for seams in by_whole.values():
+        yield from _sewn(Stage.FLAT, seams)
 
 
 def _openings(graph: SewingGraph) -> Iterator[Task]:
@@ -79,8 +89,8 @@ def _curtain(graph: SewingGraph) -> Iterator[Task]:
     by_leaf: dict[str, list[str]] = {}
     for seam in graph.seams.values():
         leaves = [name for name in seam.sheets if graph.sheets[name].kind is PartKind.CURTAIN]
-        if leaves:
-            by_leaf.setdefault(leaves[-1], []).append(seam.id)
+        if leaves and not graph.is_join(seam.id):
+            by_leaf.setdefault(graph.wholes[leaves[-1]], []).append(seam.id)
     for seams in by_leaf.values():
         yield from _sewn(Stage.FLAT, seams)
 
@@ -96,7 +106,9 @@ class _Ring:
     @classmethod
     def of(cls, graph: SewingGraph) -> "_Ring":
         panels = [name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.PANEL]
-        return cls(graph, Groups(panels), _of_kind(graph, _PANELS))
+        ring = cls(graph, Groups(panels), _of_kind(graph, _PANELS))
+        ring.join([seam for seam in ring.left if graph.is_join(seam)])
+        return ring
 
     def pieces(self, seams: Sequence[str]) -> frozenset[object]:
         """The pieces that seams join."""
@@ -148,7 +160,8 @@ def _panels_around(graph: SewingGraph, tube: PartKind) -> list[str]:
     """Panels that a tube is set into."""
     seams = _of_kind(graph, frozenset({PartKind.PANEL, tube}))
     names = {name for seam in seams for name in graph.seams[seam].sheets}
-    return [name for name in graph.sheets if name in names and graph.sheets[name].kind is PartKind.PANEL]
+    wholes = {graph.wholes[name] for name in names if graph.sheets[name].kind is PartKind.PANEL}
+    return [name for name in graph.sheets if graph.wholes[name] in wholes]
 
 
 def _set_in(graph: SewingGraph, tube: PartKind, ring: _Ring, stage: Stage) -> Iterator[Task]:
@@ -198,8 +211,13 @@ def _shell(ring: _Ring, root_sheet: str) -> Iterator[Task]:
 
 def _flaps(graph: SewingGraph) -> Iterator[Task]:
     """Flaps in a row, the row onto the shell, and what closes it to a ring."""
-    between = _of_kind(graph, frozenset({PartKind.FLAP}))
     rows = Groups(name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.FLAP)
+    between = []
+    for seam in _of_kind(graph, frozenset({PartKind.FLAP})):
+        if graph.is_join(seam):
+            rows.join(*graph.seams[seam].sheets)
+        else:
+            between.append(seam)
     row: list[str] = []
     closing: list[str] = []
     for seam in between:
@@ -227,7 +245,7 @@ def plan(graph: SewingGraph) -> list[Task]:
         From the first to the last.
     """
     ring = _Ring.of(graph)
-    tasks = [*_openings(graph), *_flat_hems(graph), *_curtain(graph)]
+    tasks = [*_joins(graph), *_openings(graph), *_flat_hems(graph), *_curtain(graph)]
     joints = [seam.id for seam in graph.seams.values() if seam.sheets[0] == seam.sheets[1]]
     tasks += [task for seam in joints for task in _sewn(Stage.TUBES, [seam])]
     tasks += _set_in(graph, PartKind.SLEEVE, ring, Stage.TUBES)

@@ -8,14 +8,15 @@ from attrs import frozen
 from shellparts.body.seams import EdgeRole, SeamGraph
 from shellparts.errors import GeometryError
 from shellparts.parameters.choices import PartKind
-from shellparts.parameters.design import Allowances, SeamKind
+from shellparts.parameters.design import Allowances
 from shellparts.sewing.alike import PieceClass, classes_of
 from shellparts.sewing.cloth_piece import Piece, PieceEdge, Seam
 from shellparts.sewing.cutting import cutting_line
+from shellparts.sewing.dividing import Cut, divided
 from shellparts.sewing.naming import piece_names
 from shellparts.sewing.placing import placed, rounded
 from shellparts.sewing.runs import Run, runs_of
-from shellparts.sewing.seam_kinds import class_of, is_wide, seam_allowance
+from shellparts.sewing.seam_kinds import SeamClass, class_of, is_wide, seam_allowance
 from shellparts.sewing.ticks import with_ticks
 from shellparts.unroll.outline import Outline
 
@@ -81,12 +82,19 @@ def _allowance(run: Run, graph: SeamGraph, allowances: Allowances) -> float:
     kind = graph.kinds[run.sheet]
     if run.use.role is EdgeRole.SEAM:
         other = run.use.partners[0]
-        seam_class = class_of(kind, graph.kinds[other], joint=other == run.sheet)
-        rises = bool(run.flat[-1].end[1] > run.flat[0].start[1])
+        seam_class = _class(run, other, graph)
+        along, up = (run.flat[-1].end - run.flat[0].start).tolist()
+        # A level edge counts as rising to the right, so that of the two edges of a level join one is the wide one.
+        rises = up > 0.0 if abs(up) > 1e-6 * abs(along) else along > 0.0
         return seam_allowance(allowances, seam_class, is_wide(kind, graph.kinds[other], rises))
     if kind is PartKind.SLEEVE and run.use.role is EdgeRole.HEM:
         return allowances.drawcord
     return allowances.hem
+
+
+def _class(run: Run, other: str, graph: SeamGraph) -> SeamClass:
+    kinds = graph.kinds[run.sheet], graph.kinds[other]
+    return class_of(*kinds, joint=other == run.sheet, join=not run.keys.isdisjoint(graph.joins))
 
 
 def _notches(length: float) -> tuple[float, ...]:
@@ -96,7 +104,12 @@ def _notches(length: float) -> tuple[float, ...]:
     return tuple(length * i / spaces for i in range(1, spaces))
 
 
-def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: Allowances) -> Pattern:
+def make_pattern(
+    outlines: Mapping[str, Outline],
+    graph: SeamGraph,
+    allowances: Allowances,
+    cuts: Mapping[str, Sequence[Cut]] | None = None,
+) -> Pattern:
     """Make the pattern.
 
     Parameters
@@ -107,6 +120,8 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
         What each edge is to each sheet.
     allowances : Allowances
         Cloth outside the sewing lines.
+    cuts : mapping, optional
+        Where sheets larger than the cloth are divided, by their names; as they lie on the table.
 
     Returns
     -------
@@ -123,6 +138,8 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
         )
         for name, outline in outlines.items()
     }
+    if cuts:
+        lying, graph = divided(lying, graph, cuts)
     runs = runs_of(lying, graph)
     order = {name: i for i, name in enumerate(lying)}
     planned = _plan_seams(runs, order)
@@ -161,15 +178,10 @@ def make_pattern(outlines: Mapping[str, Outline], graph: SeamGraph, allowances: 
         for cls, name in zip(classes, names, strict=True)
     ]
     seams = [
-        _seam(i, seam, width, classes, names, edges, _kind(seam, graph, allowances))
+        _seam(i, seam, width, classes, names, edges, _class(seam.a, seam.b.sheet, graph), allowances)
         for i, seam in enumerate(planned, 1)
     ]
     return Pattern(tuple(with_ticks(pieces, seams)), tuple(seams))
-
-
-def _kind(seam: _PlannedSeam, graph: SeamGraph, allowances: Allowances) -> SeamKind:
-    a, b = seam.a.sheet, seam.b.sheet
-    return allowances.kind(class_of(graph.kinds[a], graph.kinds[b], joint=a == b).value)
 
 
 def _piece(
@@ -205,7 +217,8 @@ def _seam(
     classes: Sequence[PieceClass],
     names: Sequence[str],
     edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
-    kind: SeamKind,
+    seam_class: SeamClass,
+    allowances: Allowances,
 ) -> Seam:
     sides = []
     for run in (seam.a, seam.b):
@@ -226,6 +239,7 @@ def _seam(
         lengths_mm=(sides[0][3].length_mm, sides[1][3].length_mm),
         allowance_mm=max(side[3].allowance_mm for side in sides),
         notches=len(sides[0][3].notches_mm),
-        kind=kind,
+        kind=allowances.kind(seam_class.value),
         allowances_mm=(sides[0][3].allowance_mm, sides[1][3].allowance_mm),
+        seam_class=seam_class,
     )

@@ -38,6 +38,7 @@ class SeamClass(Enum):
     JOINT = "joint_seam"
     CURTAIN = "curtain_seam"
     FLAP = "flap_seam"
+    JOIN = "join_seam"
 
 
 @frozen
@@ -107,7 +108,7 @@ _RANK = (
 )
 
 
-def class_of(a: PartKind, b: PartKind, joint: bool = False) -> SeamClass:
+def class_of(a: PartKind, b: PartKind, joint: bool = False, join: bool = False) -> SeamClass:
     """Find the class of a seam.
 
     Parameters
@@ -116,6 +117,8 @@ def class_of(a: PartKind, b: PartKind, joint: bool = False) -> SeamClass:
         What the two sheets are.
     joint : bool
         Whether they are one sheet, sewn to itself.
+    join : bool
+        Whether they are parts of one sheet that was larger than the cloth.
 
     Returns
     -------
@@ -128,6 +131,8 @@ def class_of(a: PartKind, b: PartKind, joint: bool = False) -> SeamClass:
     >>> class_of(PartKind.SLEEVE, PartKind.SLEEVE, joint=True)
     <SeamClass.JOINT: 'joint_seam'>
     """
+    if join:
+        return SeamClass.JOIN
     if joint:
         return SeamClass.JOINT
     return next(seam_class for part, seam_class in _BY_PART.items() if part in (a, b))
@@ -185,4 +190,5 @@ def seam_allowance(allowances: Allowances, seam_class: SeamClass, wide: bool) ->
     [24.0, 12.0]
     """
     make = MAKES[allowances.kind(seam_class.value)]
-    return allowances.seam * (1.0 if wide else make.narrow_share)
+    full = allowances.join if seam_class is SeamClass.JOIN else allowances.seam
+    return full * (1.0 if wide else make.narrow_share)

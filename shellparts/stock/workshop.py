@@ -287,6 +287,11 @@ class Workshop:
         need("looseness of the folded room", self.looseness, "", above_zero=True)
 
     @property
+    def stocks(self) -> tuple[Roll | Sheet, ...]:
+        """Every kind of cloth."""
+        return (self.cloth,) if isinstance(self.cloth, Roll) else self.cloth
+
+    @property
     def sheets(self) -> tuple[Sheet, ...]:
         """The kinds of sheet; none where the cloth comes off a roll."""
         return () if isinstance(self.cloth, Roll) else self.cloth

@@ -123,6 +123,16 @@ def test_flap_corners_do_not_come_twice():
         assert np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).min() > 1e-5
 
 
+def test_a_curve_whose_third_derivative_jumps_is_followed_with_few_nodes():
+    def bent(t):
+        return np.column_stack([1000.0 * t, 1000.0 * np.maximum(t - 0.3137, 0.0) ** 3])
+
+    spline = fit_spline(bent, 0.0, 1.0)
+    t = np.linspace(0.0, 1.0, 20001)
+    assert np.abs(spline(t) - bent(t)).max() < 1e-7
+    assert len(spline.t) < 400
+
+
 def test_fit_of_a_smooth_curve_and_refusal_of_a_kink():
     def smooth(t):
         return np.column_stack([np.cos(t), np.sin(t), t]) * 1000.0
