@@ -1,197 +1,255 @@
 """The numbers as a page to read: what will happen, why, and what to do about it.
 
 Glossary: the *working band* lies between the pressure that holds the cloth up and the pressure at which the
-base lifts; the room works where a speed's line runs inside the band. Every range is lowest to highest, with
-the likely value before it.
+base lifts; the room works where a speed's line runs inside the band. Every range is the likely value with the
+lowest and the highest to expect in brackets. The page goes from answers over steps to tables, and says nothing
+twice: what is told above is left out of what to know.
 """
 
+import re
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-import numpy as np
+from shellparts.advice_day import Subject, answers, before_the_day, fan_stop, steps, ways_in_words
+from shellparts.band_sketch import band_sketch
+from shellparts.loads.band import Standing, likely_standing, standing_of
+from shellparts.loads.picture_throw import Picture
+from shellparts.loads.report import BreathingReport, SpeedReport
+from shellparts.loads.warnings import SAFETY_NOTES, LoadWarning, WarningCode
+from shellparts.loads.words import figure, span
 
-from shellparts.inflated_form import InflatedForm
-from shellparts.loads.atmosphere import moist_air_density, standard_pressure
-from shellparts.loads.band_tables import BandPicture, band_picture
-from shellparts.loads.fan import Fan
-from shellparts.loads.figures import Cloth, RoomFigures, Site
-from shellparts.loads.leaks import closed_room_leaks
-from shellparts.loads.ranges import Judgement, Range
-from shellparts.loads.verdict import Verdict
-
-__all__ = ["advice_page", "band_data", "band_sketch"]
+__all__ = ["TOLD_ABOVE", "advice_page"]
 
 _WIDTH = 92
+_GLUE = "\N{NO-BREAK SPACE}"
+_NUMBER_UNIT = re.compile(r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|L/s|ppm|m/s)\b")
 #: Beaufort 1, light air, ends here [m/s]; from memory of the WMO scale.
 _LIGHT_AIR_M_S = 1.6
-_WORDS = {Judgement.FINE: "yes", Judgement.UNCERTAIN: "not sure", Judgement.NOT_MET: "no"}
-
-
-def band_data(
-    room: RoomFigures, fan: Fan, cloth: Cloth, site: Site, verdict: Verdict, points: int = 41
-) -> BandPicture:
-    """Pressure against vent opening for each speed of the fan.
-
-    Parameters
-    ----------
-    room : RoomFigures
-        With a vent.
-    fan : Fan
-    cloth : Cloth
-    site : Site
-    verdict : Verdict
-        Of the same room.
-    points : int
-        Openings to work out [-].
-
-    Returns
-    -------
-    BandPicture
-    """
-    density = moist_air_density(
-        site.air_temperature_C, site.relative_humidity, standard_pressure(site.altitude_m)
-    )
-    leaks = closed_room_leaks(room, cloth, site.floor, density)
-    return band_picture(room, fan, leaks, verdict.air.band, density, points)
-
-
-def band_sketch(data: BandPicture, columns: int = 61, rows: int = 17) -> list[str]:
-    """Draw the working band in plain text: speeds as digits, the band shaded.
-
-    Parameters
-    ----------
-    data : BandPicture
-    columns, rows : int
-        Size of the field [characters].
-
-    Returns
-    -------
-    list of str
-        Lines.
-    """
-    likely = np.array([line.likely_Pa for line in data.lines])
-    top = 1.08 * max(float(data.lift_Pa.likely) * 1.6, float(np.percentile(likely, 70)))
-    field = [[" "] * columns for _ in range(rows)]
-
-    def row_of(pressure: float) -> int:
-        return rows - 1 - round(pressure / top * (rows - 1))
-
-    for row in range(row_of(data.lift_Pa.likely), row_of(data.hold_up_Pa.likely) + 1):
-        if 0 <= row < rows:
-            field[row] = ["."] * columns
-    at = np.linspace(data.vent_opening_mm[0], data.vent_opening_mm[-1], columns)
-    for number, line in enumerate(data.lines, 1):
-        for column, pressure in enumerate(np.interp(at, data.vent_opening_mm, line.likely_Pa)):
-            if 0 <= row_of(float(pressure)) < rows:
-                field[row_of(float(pressure))][column] = str(number)
-    marks = {row_of(data.lift_Pa.likely): "base lifts", row_of(data.hold_up_Pa.likely): "cloth held up"}
-    lines = []
-    for row, letters in enumerate(field):
-        pressure = (rows - 1 - row) / (rows - 1) * top
-        lines.append(f"{pressure:6.1f} Pa |{''.join(letters)}| {marks.get(row, '')}".rstrip())
-    longest = f"{data.vent_opening_mm[-1] / 1000:.2f} m"
-    lines.append(" " * 10 + "0" + "vent open".center(columns) + longest)
-    names = ", ".join(f"{i} {line.name}" for i, line in enumerate(data.lines, 1))
-    lines.append(" " * 10 + f"speeds: {names}; dots: the working band")
-    return lines
-
-
-def _range(value: Range, form: str, unit: str) -> str:
-    return f"{value.likely:{form}} {unit} ({value.low:{form}} to {value.high:{form}})"
+#: A picture on cloth that stands off one plane by more than this share of its width is bent [-]: ours.
+_FLAT_SHARE = 0.1
+#: Warnings that the answers, the ways to a yes and the steps tell already.
+TOLD_ABOVE = frozenset(
+    {
+        WarningCode.TUNE_VENT,
+        WarningCode.VENT_OUT_OF_REACH,
+        WarningCode.FAN_ASSUMED,
+        WarningCode.DOOR_SAGS,
+        WarningCode.SINKS_BEFORE_OUT,
+        WarningCode.STAYS_UP_SHORT,
+        WarningCode.BALLAST,
+    }
+)
+#: What to know, dangers first.
+_ORDER = (
+    WarningCode.NO_BAND,
+    WarningCode.FAN_TOO_WEAK,
+    WarningCode.SAGS,
+    WarningCode.BASE_LIFTS,
+    WarningCode.VENT_SHUT_LIFTS,
+    WarningCode.OUTDOORS,
+    WarningCode.CLOTH_WEAK,
+    WarningCode.FLAME,
+    WarningCode.FRESH_AIR,
+    WarningCode.TOO_MANY,
+    WarningCode.EXIT_NARROW,
+    WarningCode.SECOND_EXIT,
+    WarningCode.SIGNS,
+    WarningCode.PERMIT,
+    WarningCode.WARM,
+    WarningCode.WRINKLES,
+)
+#: Warnings whose message says all.
+_PLAIN = frozenset(
+    {WarningCode.BASE_LIFTS, WarningCode.VENT_SHUT_LIFTS, WarningCode.FLAME, WarningCode.OUTDOORS}
+)
+_KEY = (
+    "In brackets: lowest to highest to expect. Pa: pressure; a sheet of paper presses on a table with 0.8. L/s: "
+    "litres of fresh air a second. ppm: CO2 in the air; 420 outdoors."
+)
 
 
 def _wrapped(text: str, first: str, rest: str) -> Iterator[str]:
-    yield from textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=rest)
+    for line in textwrap.wrap(_glued(text), _WIDTH, initial_indent=first, subsequent_indent=rest):
+        yield line.replace(_GLUE, " ")
 
 
-def _outdoors(limit_m_s: float, governed_by: str) -> str:
-    """The sentence about wind: below a light air a room is not for outdoors at all."""
-    if limit_m_s < _LIGHT_AIR_M_S:
-        return f"  Outdoors: not as it is held now; in the lightest wind {governed_by}. Anchor it first."
-    return f"  Outdoors: take it down before the wind reaches {limit_m_s:.1f} m/s; then {governed_by}"
+def _glued(text: str) -> str:
+    """The text, its numbers glued to their units, so that no line ends between the two."""
+    return _NUMBER_UNIT.sub(rf"\1{_GLUE}\2", text)
 
 
-def _under_air(form: InflatedForm) -> str:
-    """What the cloth does under air, in a sentence."""
-    if not form.stands:
-        return f"  Under air: no form to show; {form.panel.outcome.value}"
-    panel = form.panel
-    change = panel.height_mm - form.sewn_height_mm
-    words = "higher" if change >= 0 else "lower"
-    return (
-        f"  Under air the top is {panel.height_mm / 1000:.2f} m up, {abs(change):.0f} mm {words} than sewn; "
-        f"panels bulge {panel.panel_bulge_mm:.0f} mm"
+def _numbered(sentences: Iterable[str]) -> Iterator[str]:
+    for number, sentence in enumerate(sentences, 1):
+        yield from _wrapped(sentence, f"  {number}. ", "     ")
+
+
+def _answer_lines(subject: Subject) -> Iterator[str]:
+    for question, answer, reason in answers(subject):
+        asked = textwrap.wrap(question, 30)
+        because = [line.replace(_GLUE, " ") for line in textwrap.wrap(_glued(reason), _WIDTH - 47)]
+        rows = max(len(asked), len(because))
+        asked += [""] * (rows - len(asked))
+        because += [""] * (rows - len(because))
+        for row, (left, right) in enumerate(zip(asked, because, strict=True)):
+            yield f"  {left:<31}{answer if row == 0 else '':<14}{right}".rstrip()
+
+
+def _state(subject: Subject, speed: SpeedReport) -> str:
+    """How a speed leaves the base, with the advised ballast: surely, or probably."""
+    band = subject.ways.laid.air.band
+    words = {Standing.LIFTS: "lifts", Standing.SAGS: "sags", Standing.STANDS: "stands"}
+    likely = words[likely_standing(speed.pressure_Pa, band)]
+    return likely if standing_of(speed.pressure_Pa, band) is not Standing.UNCERTAIN else f"probably {likely}"
+
+
+def _speed_rows(subject: Subject) -> Iterator[str]:
+    laid = subject.ways.laid
+    air, room = laid.air, subject.room
+    goal = f"vent for {figure(air.band.target_Pa)} Pa"
+    has_vent = room.vent_longest_mm > 0.0
+    yield _row("speed", "pressure inside", "the room", "fresh air each", "CO2", goal if has_vent else "")
+    for speed, breath in zip(air.speeds, laid.breathing, strict=True):
+        lifts = likely_standing(speed.pressure_Pa, air.band) is Standing.LIFTS
+        each, ppm = ("-", "-") if lifts else _air_words(breath)
+        vent = _vent_words(speed, room.vent_longest_mm) if has_vent else ""
+        yield _row(speed.name, span(speed.pressure_Pa, "Pa"), _state(subject, speed), each, ppm, vent)
+
+
+def _row(*cells: str) -> str:
+    """One row of the table of speeds."""
+    widths = (9, 20, 16, 15, 9, 0)
+    return ("  " + "".join(f"{cell:<{width}}" for cell, width in zip(cells, widths, strict=True))).rstrip()
+
+
+def _air_words(breath: BreathingReport) -> tuple[str, str]:
+    if not breath.people:
+        return "nobody inside", "-"
+    return f"{figure(breath.fresh_air_L_s_person.likely)} L/s", f"{figure(breath.co2_steady_ppm.likely)} ppm"
+
+
+def _vent_words(speed: SpeedReport, longest_mm: float) -> str:
+    if speed.vent.area_m2.likely == 0.0:
+        return "too weak"
+    side = speed.vent.length_mm.likely / 20.0
+    return f"{side:.0f} cm a side" + (
+        f" (of {longest_mm / 20.0:.0f})" if speed.vent.length_mm.likely > longest_mm else ""
     )
 
 
-def advice_page(name: str, title: str, verdict: Verdict, form: InflatedForm, data: BandPicture | None) -> str:
+def _limits(subject: Subject) -> str:
+    air, laid = subject.verdict.air, subject.ways.laid.air
+    more = (
+        f", with {subject.ways.bags.total_kg:.0f} kg of ballast at {span(laid.band.lift_Pa, 'Pa')}"
+        if subject.ways.bags.total_kg > subject.site.ballast_kg
+        else ""
+    )
+    return (
+        f"The cloth is held up from {span(air.band.hold_up_Pa, 'Pa')}; the base lifts at "
+        f"{span(air.band.lift_Pa, 'Pa')}{more}."
+    )
+
+
+def _best_picture(pictures: tuple[Picture, ...]) -> Picture:
+    """The widest that is nearly flat; else the flattest."""
+    flat = [one for one in pictures if one.fits_inside and one.depth_mm <= _FLAT_SHARE * one.width_mm]
+    return max(flat, key=lambda one: one.width_mm) if flat else min(pictures, key=lambda one: one.depth_mm)
+
+
+def _facts(subject: Subject) -> Iterator[str]:
+    verdict, site, form = subject.verdict, subject.site, subject.form
+    hold, people = verdict.hold_down, verdict.people
+    if form.stands:
+        change = form.panel.height_mm - form.sewn_height_mm
+        yield (
+            f"Under air the top is {form.panel.height_mm / 1000:.2f} m up, {abs(change):.0f} mm "
+            f"{'higher' if change >= 0 else 'lower'} than sewn; panels bulge {form.panel.panel_bulge_mm:.0f} mm."
+        )
+    else:
+        yield f"Under air: no form to show; {form.panel.outcome.value}."
+    grams = subject.cloth.mass_kg_m2.scaled(1000.0)
+    yield f"The cloth is taken as {span(grams, 'g/m2', 0)}; all of it weighs {hold.cloth_kg:.0f} kg. Weigh yours."
+    yield _people(subject)
+    if people.pictures:
+        best = _best_picture(people.pictures)
+        panels = "one panel" if best.panels == 1 else f"{best.panels} panels"
+        yield (
+            f"A projector {best.throw_mm / 1000:.1f} m away can put {best.width_mm / 1000:.1f} x "
+            f"{best.picture_height_mm / 1000:.1f} m on {panels}, {best.bottom_mm / 1000:.1f} m above the floor."
+        )
+    if site.indoors:
+        yield _outdoors(hold.wind.limit_m_s, hold.wind.governed_by, hold.anchors_at_ceiling)
+
+
+def _people(subject: Subject) -> str:
+    """Who is reckoned with, and how many the room takes; the tunnel is never counted as floor."""
+    people, site = subject.verdict.people, subject.site
+    most = people.capacity
+    if site.crowd:
+        inside = f"{people.inside} people inside, {site.posture.value}" if people.inside else "nobody inside"
+    else:
+        inside = f"{people.inside} adults {site.posture.value}, as many as fit"
+    say = "" if site.crowd else " Say who comes: build(..., site=Site(crowd=...))."
+    if most.people == people.inside:
+        return f"Reckoned with {inside}.{say}"
+    takes = f"{most.people} people" if most.people else "nobody for certain"
+    return f"Reckoned with {inside}; room for {takes}, limited by {most.limited_by}.{say}"
+
+
+def _outdoors(limit_m_s: float, governed_by: str, anchors: int) -> str:
+    """The sentence about wind: below a light air a room is not for outdoors at all."""
+    if limit_m_s < _LIGHT_AIR_M_S:
+        return f"Outdoors: not as it is; in the lightest wind {governed_by}. It would take {anchors} anchors."
+    return f"Outdoors: take it down before gusts reach {limit_m_s:.1f} m/s; then {governed_by}. Plan {anchors} anchors."
+
+
+def _to_know(subject: Subject) -> Iterator[str]:
+    warnings = {one.code: one for one in subject.verdict.warnings if one.code not in TOLD_ABOVE}
+    if WarningCode.BASE_LIFTS in warnings and subject.verdict.air.vent_opening_mm < 1.0:
+        warnings.pop(WarningCode.VENT_SHUT_LIFTS, None)  # the vent is shut: one and the same
+    for code in _ORDER:
+        if code in warnings:
+            yield from _wrapped(_told(warnings[code]), "  - ", "    ")
+
+
+def _told(warning: LoadWarning) -> str:
+    """A warning in two sentences: what is the matter, with its figure and limit, and what to do."""
+    limit = "" if warning.code is WarningCode.WRINKLES else f"; limit: {warning.limit}"
+    figures = "" if warning.code in _PLAIN else f": {warning.figure}{limit}"
+    return f"{warning.message.rstrip('.')}{figures}. {warning.remedy}"
+
+
+def advice_page(subject: Subject) -> str:
     """Write the page.
 
     Parameters
     ----------
-    name, title : str
-        Of the design.
-    verdict : Verdict
-    form : InflatedForm
-    data : BandPicture or None
-        For the sketch; None for a room without a vent.
+    subject : Subject
+        The room with all that is known of it.
 
     Returns
     -------
     str
+        Lines of at most 92 characters.
     """
-    air, hold, people = verdict.air, verdict.hold_down, verdict.people
-    lines = [f"{name}: {title}" if title else name, ""]
-    questions = (
-        ("Will it stand up?", verdict.answers.stands_up),
-        ("Will it stay down?", verdict.answers.stays_down),
-        ("Is the air good enough?", verdict.answers.breathable),
-    )
-    lines += [f"  {question:<26}{_WORDS[answer]}" for question, answer in questions]
-    lines += [
-        "",
-        f"  Use speed {air.use_speed!r} with {air.vent_opening_mm / 1000:.2f} m of the vent open, "
-        f"aiming at {air.band.target_Pa:.1f} Pa.",
-        f"  The cloth is held up from  {_range(air.band.hold_up_Pa, '.1f', 'Pa')}",
-        f"  The base lifts at          {_range(air.band.lift_Pa, '.1f', 'Pa')}",
-        _under_air(form),
-        f"  Filling takes              {_range(air.used.inflate_s, '.0f', 's')}",
-        f"  When the fan stops it sinks in {_range(air.deflate_s, '.0f', 's')}; "
-        f"leaving takes {_range(people.leave_s, '.0f', 's')}",
-        f"  Inside: {people.inside} people; room for {people.capacity.people}, "
-        f"limited by {people.capacity.limited_by}",
-        f"  Ballast to add: {hold.ballast_kg:.0f} kg as set, "
-        f"{_range(hold.ballast_vent_shut_kg, '.0f', 'kg')} if the vent is ever shut",
-        _outdoors(hold.wind.limit_m_s, hold.wind.governed_by),
-        "",
-        f"  {'speed':<10}{'pressure':>22}{'fresh air':>14}{'CO2':>12}{'vent shut':>18}",
-    ]
-    for speed, breath in zip(air.speeds, verdict.breathing, strict=True):
-        pressure = f"{speed.pressure_Pa.likely:.1f} Pa, {speed.standing.value}"
-        shut = f"{speed.shut_pressure_Pa.likely:.0f} Pa, {speed.shut_standing.value}"
-        lines.append(
-            f"  {speed.name:<10}{pressure:>22}{breath.fresh_air_L_s_person.likely:>8.1f} L/s p"
-            f"{breath.co2_steady_ppm.likely:>8.0f} ppm{shut:>18}"
-        )
-    lines += ["", f"  To reach {air.band.target_Pa:.1f} Pa, leave this much of the vent open:"]
-    for speed in air.speeds:
-        vent = speed.vent
-        fits = {
-            Judgement.FINE: "",
-            Judgement.UNCERTAIN: "; may be out of reach",
-            Judgement.NOT_MET: "; out of reach",
-        }
-        opening = _range(vent.length_mm.scaled(1e-3), ".2f", "m")
-        lines.append(f"  {speed.name:<10}{opening:<28}{vent.clips} clips off{fits[vent.reach]}")
-    if data is not None:
-        lines += ["", "  Pressure in the room against how much of the vent is open (likely values)", ""]
-        lines += [f"  {line}" for line in band_sketch(data)]
-    if verdict.warnings:
-        lines += ["", "What to know"]
-        for warning in verdict.warnings:
-            lines += _wrapped(f"{warning.message} ({warning.figure}; limit {warning.limit})", "  - ", "    ")
-            lines += _wrapped(f"Do: {warning.remedy}", "    ", "    ")
-    lines += ["", "Always"]
-    for note in verdict.summary()["safety"]:
-        lines += _wrapped(note, "  - ", "    ")
+    name, title = subject.name, subject.title
+    lines = [f"{name}: {title}" if title else name, "", *_answer_lines(subject)]
+    ways = list(ways_in_words(subject))
+    if ways:
+        likely = subject.verdict.answers.likely
+        surer = "What makes it surer" if likely.stands_up and likely.stays_down else "What makes it a yes"
+        lines += ["", f"{surer}, cheapest first", *_numbered(ways)]
+    lines += ["", f"On the day{before_the_day(subject)}", *_numbered(steps(subject))]
+    lines += ["", *_wrapped(fan_stop(subject), "  ", "  ")]
+    kg = max(subject.ways.bags.total_kg, subject.site.ballast_kg)
+    lines += ["", f"In numbers{f', with {kg:.0f} kg of ballast and the vent as above' if kg else ''}"]
+    lines += [*_wrapped(_KEY, "  ", "  "), "", *_speed_rows(subject)]
+    for fact in (_limits(subject), *_facts(subject)):
+        lines += _wrapped(fact, "  ", "    ")
+    if subject.data is not None:
+        lines += ["", "Pressure against how far the vent is open (likely values; steps by ratio)"]
+        lines += [f"  {line}" for line in band_sketch(subject.data)]
+    know = list(_to_know(subject))
+    if know:
+        lines += ["", "What to know", *know]
+    lines += ["", "Always", *_wrapped(" ".join(SAFETY_NOTES), "  ", "  ")]
     return "\n".join(lines)

@@ -27,6 +27,11 @@ _LAYOUT = click.option(
     type=click.Choice(["quick", "better", "best"]),
     help="How long to look for a layout on the cloth; as the script says, else quick.",
 )
+_AIR = click.option(
+    "--inflated",
+    is_flag=True,
+    help="Also sew the whole room together in the computer, let the air in, and write that form; half a minute more.",
+)
 
 
 def _stop(message: str, status: int) -> NoReturn:
@@ -44,13 +49,15 @@ def _guarded(work: Callable[[], Any]) -> Any:
         _stop(str(error), 2)
 
 
-def _write(room: "Room", out: Path | None, layout: str | None) -> None:
+def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = False) -> None:
     from shellparts.progress import bar
-    from shellparts.room import STEPS
+    from shellparts.room import AIR_STEPS, STEPS
 
     if layout is not None:
         room = room.with_layout(layout)
-    with bar(STEPS) as progress:
+    if inflated:
+        room = room.with_air()
+    with bar(STEPS + (AIR_STEPS if inflated else 0)) as progress:
         target = room.write(out, progress)
     click.echo(_told(room, target))
 
@@ -91,7 +98,10 @@ def main() -> None:
 @click.argument("overrides", metavar="[NAME=VALUE]...", nargs=-1)
 @_OUT
 @_LAYOUT
-def make(model: Path, overrides: tuple[str, ...], out: Path | None, layout: str | None) -> None:
+@_AIR
+def make(
+    model: Path, overrides: tuple[str, ...], out: Path | None, layout: str | None, inflated: bool
+) -> None:
     """Write everything of a MODEL script, with parameters as you like.
 
     \b
@@ -102,7 +112,7 @@ def make(model: Path, overrides: tuple[str, ...], out: Path | None, layout: str 
     def work() -> None:
         from shellparts.script import parse_overrides, run_script
 
-        _write(run_script(model, parse_overrides(list(overrides))), out, layout)
+        _write(run_script(model, parse_overrides(list(overrides))), out, layout, inflated)
 
     _guarded(work)
 
@@ -175,8 +185,9 @@ def main_for(room: "Room") -> None:
     @click.command(help=f"Write everything for {room.design.name}: {room.design.title}")
     @_OUT
     @_LAYOUT
-    def command(out: Path | None, layout: str | None) -> None:
-        _guarded(lambda: _write(room, out, layout))
+    @_AIR
+    def command(out: Path | None, layout: str | None, inflated: bool) -> None:
+        _guarded(lambda: _write(room, out, layout, inflated))
 
     command()
 

@@ -1,5 +1,6 @@
 """From a design to what the numbers stage must be told. No kernel: sizes come from `parameters.measures`.
 
+The tunnel's floor bears the air like the rest, but is no floor for people: it is their way out.
 The envelope's volume is that of `body.volume`, which the body itself is held against.
 """
 
@@ -86,4 +87,8 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         flap_area_m2=measures.flap_area_mm2 / 1e6,
         flap_depth_mm=design.flap.depth if design.flap is not None else 0.0,
         vent_longest_mm=2 * door.vent,
+        shell_floor_m2=design.shell.panels
+        * design.shell.tangent
+        * float(design.shell.mid.breaks[0, 0]) ** 2
+        / 1e6,
     )

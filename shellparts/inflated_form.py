@@ -7,6 +7,7 @@ panel far from them.
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -21,7 +22,15 @@ from shellparts.parameters import Design, Shell
 from shellparts.parameters.profile import LineRun
 from shellparts.units import metric
 
-__all__ = ["InflatedForm", "inflated_form", "largest_pull", "membrane", "mid_stations", "sized_as_inflated"]
+__all__ = [
+    "InflatedForm",
+    "inflated_form",
+    "largest_pull",
+    "membrane",
+    "mid_stations",
+    "sized_as_inflated",
+    "wrinkled_share",
+]
 
 #: Triangles of half a panel, and of the coarse mesh that the drift is told from.
 _TRIANGLES, _COARSE = 1500, 375
@@ -122,6 +131,15 @@ class InflatedForm:
         }
 
 
+@lru_cache(maxsize=4)
+def _half(design: Design, cloth: Cloth, pressure_Pa: float, triangles: int) -> InflatedPanel:
+    """Half a panel of a design under air; kept, for several figures are read off the same form."""
+    shell = design.shell
+    return half_panel(
+        mid_stations(shell), shell.panels, membrane(cloth), Loads(pressure_Pa), triangles=triangles
+    )
+
+
 def inflated_form(design: Design, cloth: Cloth, pressure_Pa: float) -> InflatedForm:
     """Blow a room up in the computer, by half a panel of it.
 
@@ -139,11 +157,8 @@ def inflated_form(design: Design, cloth: Cloth, pressure_Pa: float) -> InflatedF
     InflatedForm
     """
     shell = design.shell
-    stations, loads = mid_stations(shell), Loads(pressure_Pa)
-    coarse, fine = (
-        half_panel(stations, shell.panels, membrane(cloth), loads, triangles=count)
-        for count in (_COARSE, _TRIANGLES)
-    )
+    stations = mid_stations(shell)
+    coarse, fine = (_half(design, cloth, pressure_Pa, count) for count in (_COARSE, _TRIANGLES))
     before = coarse.summary()
     drift = {
         key: abs(value - before[key])
@@ -170,13 +185,30 @@ def largest_pull(design: Design, cloth: Cloth, pressure_Pa: float) -> float | No
     float or None
         Across or along a panel, as a mean over a hand's breadth [N/m]; None if no stable form is found.
     """
-    shell = design.shell
-    panel = half_panel(
-        mid_stations(shell), shell.panels, membrane(cloth), Loads(pressure_Pa), triangles=_COARSE
-    )
+    panel = _half(design, cloth, pressure_Pa, _COARSE)
     if panel.outcome is not Outcome.CONVERGED:
         return None
     return max(panel.max_hoop_N_per_m, panel.max_meridian_N_per_m)
+
+
+def wrinkled_share(design: Design, cloth: Cloth, pressure_Pa: float) -> float | None:
+    """Share of the cloth of a room under air that lies in folds; that of `inflated_form` at the same pressure.
+
+    Parameters
+    ----------
+    design : Design
+    cloth : Cloth
+        Mass per area and stiffness.
+    pressure_Pa : float
+        Pressure inside over outside [Pa].
+
+    Returns
+    -------
+    float or None
+        Wrinkled or slack, of all the cloth [-]; None if no stable form is found.
+    """
+    panel = _half(design, cloth, pressure_Pa, _TRIANGLES)
+    return panel.wrinkled_fraction if panel.outcome is Outcome.CONVERGED else None
 
 
 def _stretched(shell: Shell, across: float, upward: float) -> Shell:

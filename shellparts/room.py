@@ -5,7 +5,6 @@ asked for and then kept, so a script that only wants the numbers never starts th
 """
 
 from collections.abc import Iterator
-from enum import Enum
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,6 +16,7 @@ from shellparts.loads.fan import Fan
 from shellparts.loads.figures import Cloth, Site
 from shellparts.parameters import Design
 from shellparts.progress import Progress, Silent
+from shellparts.room_sizes import Sizes, sizes_of
 from shellparts.sewing import Pattern, make_pattern
 from shellparts.version import VERSION
 from shellparts.warnings import Warning, design_warnings, form_warnings, piece_warnings
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from shellparts.body import Body
     from shellparts.inflated_form import InflatedForm
     from shellparts.loads.band_tables import BandPicture
+    from shellparts.loads.remedies import Ways
     from shellparts.loads.verdict import Verdict
     from shellparts.sewing.order_steps import SewingOrder
     from shellparts.stock.roll import RollResult
@@ -37,13 +38,8 @@ __all__ = ["Room", "Sizes", "build"]
 
 #: Steps that `Room.write` reports.
 STEPS = 9
-
-
-class Sizes(Enum):
-    """When the room has the height and the diameter that the design asks for."""
-
-    AS_SEWN = "as sewn"
-    UNDER_AIR = "under air"
+#: Steps more of a room that is written as inflated too.
+AIR_STEPS = 3
 
 
 @frozen(eq=False)
@@ -64,6 +60,8 @@ class Room:
         The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
     sizes : Sizes
         Whether the design is that of the room as sewn, or was corrected for the room under air.
+    blown_up : bool
+        Whether `write` also sews the whole room together in the computer and lets the air in.
     """
 
     design: Design
@@ -72,6 +70,7 @@ class Room:
     site: Site = Site()
     workshop: "Workshop | None" = None
     sizes: Sizes = Sizes.AS_SEWN
+    blown_up: bool = False
 
     @cached_property
     def body(self) -> "Body":
@@ -97,10 +96,11 @@ class Room:
         from shellparts.stock.dividing import joins_needed
         from shellparts.stock.workshop import Workshop
 
-        whole = make_pattern(self.outlines, self.body.seams, self.design.allowances)
+        make = partial(make_pattern, self.outlines, self.body.seams, self.design.allowances)
+        whole = make(reinforcement=self.design.reinforcement)
         workshop, allowance = self.workshop or Workshop(), self.design.allowances.join
         cuts = joins_needed(whole, workshop.stocks, workshop.turning, allowance)
-        return make_pattern(self.outlines, self.body.seams, self.design.allowances, cuts) if cuts else whole
+        return make(cuts=cuts, reinforcement=self.design.reinforcement) if cuts else whole
 
     @cached_property
     def order(self) -> "SewingOrder":
@@ -117,15 +117,25 @@ class Room:
     def verdict(self) -> "Verdict | None":
         """Whether it stands up, stays down and stays breathable; None without a fan or a doorway. No kernel."""
         from shellparts.figures import room_figures
-        from shellparts.inflated_form import largest_pull
+        from shellparts.inflated_form import largest_pull, wrinkled_share
         from shellparts.loads.verdict import assess
 
         if self.fan is None or self.design.doorway is None:
             return None
         figures = room_figures(self.design, self.cloth)
-        return assess(
-            figures, self.fan, self.cloth, self.site, partial(largest_pull, self.design, self.cloth)
-        )
+        pull, wrinkled = (partial(told, self.design, self.cloth) for told in (largest_pull, wrinkled_share))
+        return assess(figures, self.fan, self.cloth, self.site, pull, wrinkled)
+
+    @cached_property
+    def ways(self) -> "Ways | None":
+        """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
+        from shellparts.figures import room_figures
+        from shellparts.loads.remedies import ways_to_yes
+
+        if self.verdict is None or self.fan is None or self.design.doorway is None:
+            return None
+        figures, longest = room_figures(self.design, self.cloth), 2 * (self.design.doorway.eaves - 50.0)
+        return ways_to_yes(figures, self.fan, self.cloth, self.site, self.verdict, longest)
 
     @cached_property
     def inflated(self) -> "InflatedForm | None":
@@ -138,29 +148,45 @@ class Room:
 
     def band(self) -> "BandPicture | None":
         """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
-        from shellparts.advice import band_data
+        from shellparts.band_sketch import advised_point, band_data
         from shellparts.figures import room_figures
 
         if (
             self.verdict is None
+            or self.ways is None
             or self.fan is None
             or not self.design.doorway
             or not self.design.doorway.vent
         ):
             return None
         figures = room_figures(self.design, self.cloth)
-        return band_data(figures, self.fan, self.cloth, self.site, self.verdict)
+        advised = advised_point(self.ways.laid, max(self.ways.bags.total_kg, self.site.ballast_kg))
+        return band_data(figures, self.fan, self.cloth, self.site, self.verdict, advised=advised)
 
     def advice(self) -> str:
         """The numbers as a page to read. No kernel."""
         from shellparts.advice import advice_page
+        from shellparts.advice_day import Subject
+        from shellparts.figures import room_figures
 
-        if self.verdict is None or self.inflated is None:
+        if self.verdict is None or self.inflated is None or self.ways is None or self.fan is None:
             return (
                 f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
                 "Give them: build(design, fan=fan_from_label(…))."
             )
-        return advice_page(self.design.name, self.design.title, self.verdict, self.inflated, self.band())
+        subject = Subject(
+            self.design.name,
+            self.design.title,
+            room_figures(self.design, self.cloth),
+            self.fan,
+            self.cloth,
+            self.site,
+            self.verdict,
+            self.ways,
+            self.inflated,
+            self.band(),
+        )
+        return advice_page(subject)
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
@@ -174,6 +200,8 @@ class Room:
             found = self.verdict.summary()
             about_form = [warning.record() for warning in form_warnings(self.inflated)]
             found["warnings"] = record["warnings"] + about_form + found["warnings"]
+            if self.ways is not None:
+                found["remedies"] = self.ways.record()
             record.update(found, inflated={"sizes": self.sizes.value, **self.inflated.record()})
         return record
 
@@ -198,6 +226,27 @@ class Room:
 
         return evolve(self, workshop=evolve(self.workshop or Workshop(), layout=layout))
 
+    def with_air(self) -> "Room":
+        """The same room, to be written as inflated too; it takes half a minute more.
+
+        Returns
+        -------
+        Room
+
+        Raises
+        ------
+        ParameterError
+            If nothing is known of the air.
+        """
+        if self.verdict is None:
+            raise ParameterError(
+                "inflated form",
+                "asked for without a fan or a doorway",
+                "known only with both",
+                "give build(…) a fan, and the design a doorway",
+            )
+        return evolve(self, blown_up=True)
+
     @cached_property
     def layout(self) -> "RollResult | SheetsResult":
         """The pieces on the workshop's cloth; what fits nothing is named in it."""
@@ -212,9 +261,16 @@ class Room:
         from shellparts.stock.room_materials import room_materials
         from shellparts.stock.workshop import Workshop
 
-        ballast = self.verdict.hold_down.ballast_kg if self.verdict is not None else None
+        bags = self.verdict.hold_down.bags if self.verdict is not None else None
         workshop, mass = self.workshop or Workshop(), self.cloth.mass_kg_m2.likely
-        return room_materials(self.pattern, self.layout, workshop, self.order, mass, ballast)
+        return room_materials(
+            self.pattern,
+            self.layout,
+            workshop,
+            self.order,
+            mass,
+            (bags.count, bags.each_kg) if bags else None,
+        )
 
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:
@@ -322,7 +378,7 @@ def build(
         If the sizes are to be those under air and nothing is known of the air, or cannot be met.
     """
     room = Room(design, fan, cloth or Cloth(), site or Site(), workshop)
-    if _sizes(sizes) is Sizes.AS_SEWN:
+    if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     if room.verdict is None:
         raise ParameterError(
@@ -340,12 +396,3 @@ def build(
 
     sewn, _ = sized_as_inflated(design, room.cloth, pressure_of)
     return evolve(room, design=sewn, sizes=Sizes.UNDER_AIR)
-
-
-def _sizes(value: str | Sizes) -> Sizes:
-    try:
-        return Sizes(value)
-    except ValueError:
-        raise ParameterError(
-            "sizes", repr(value), "'as sewn' or 'under air'", "write one of the two"
-        ) from None

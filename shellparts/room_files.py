@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shellparts.progress import Progress
+from shellparts.room_inflated import write_inflated
 from shellparts.writers.band_chart import write_band_chart
 from shellparts.writers.check_table import write_check_lengths
 from shellparts.writers.dxf import write_dxf
@@ -17,7 +18,7 @@ from shellparts.writers.paper_model import fitting_scale, write_paper_model
 from shellparts.writers.piece_drawing import draw_piece, draw_sheet_of_pieces
 from shellparts.writers.summary import write_summary
 from shellparts.writers.svg import write_svg
-from shellparts.writers.tables import write_pieces, write_seams, write_stations
+from shellparts.writers.tables import write_patches, write_pieces, write_seams, write_stations
 
 if TYPE_CHECKING:
     from shellparts.room import Room
@@ -45,10 +46,12 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
 def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPoolExecutor) -> None:
     """Write everything; pictures are drawn aside, in a process of their own, while the rest goes on."""
     from shellparts.stock.room_materials import layouts_of
+    from shellparts.writers.glb import write_glb
     from shellparts.writers.picture import NoPictureError, draw
     from shellparts.writers.picture_scene import picture_scene
     from shellparts.writers.step import write_step
     from shellparts.writers.stl import write_stl
+    from shellparts.writers.threemf import write_3mf
 
     design = room.design
     name, scale = design.name, design.model_scale
@@ -61,20 +64,25 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
     write_step(body, name, folder / "solids" / f"{name}.step")
     progress.step("scale model")
     write_stl(body, folder / "solids" / f"{name}_1-{scale}.stl", scale)
+    write_3mf(body, name, folder / "solids" / f"{name}_1-{scale}.3mf", scale)
+    write_glb(body, name, folder / "solids" / f"{name}.glb")
     progress.step("flat patterns")
     write_dxf(draw_sheet_of_pieces(pattern.pieces), folder / "flat" / f"{name}.dxf")
-    for piece in pattern.pieces:
+    if pattern.patches:
+        write_dxf(draw_sheet_of_pieces(pattern.patches), folder / "flat" / f"{name}_patches.dxf")
+    for piece in pattern.templates:
         write_svg(
             draw_piece(piece),
             f"{name}: {piece.name}, cut {piece.count}",
             folder / "flat" / f"{piece.name}.svg",
         )
     paper = sheet_of(design.printing, design.marking.tape)
-    write_full_size(pattern.pieces, paper, name, folder / "flat" / f"{name}_full_size.pdf")
+    write_full_size(pattern.templates, paper, name, folder / "flat" / f"{name}_full_size.pdf")
     paper_scale = max(scale, fitting_scale(pattern, paper))
     write_paper_model(pattern, name, paper_scale, paper, folder / "flat" / f"{name}_paper_model.pdf")
     progress.step("tables")
     write_pieces(pattern, folder / "tables" / "pieces.csv")
+    write_patches(pattern, folder / "tables" / "patches.csv")
     write_seams(pattern, folder / "tables" / "seams.csv")
     write_stations(pattern, design.marking, folder / "tables" / "stations.csv")
     write_check_lengths(pattern, design.marking, folder / "tables" / "check_lengths.csv")
@@ -102,6 +110,8 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
                 "remedy": "install the system's OpenGL library (Debian: libgl1 and libegl1) and run again",
             }
         )
+    if room.blown_up:
+        record["inflated_room"] = write_inflated(room, folder, progress)
     band = room.band()
     if band is not None:
         write_band_chart(band, f"{name}: the working band", folder / "pictures" / "working_band.svg")

@@ -5,12 +5,15 @@ own script gateway can see and override.
 """
 
 import ast
+import difflib
+import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shellparts.errors import ModelScriptError, ShellpartsError
+from shellparts.errors import ModelScriptError, ParameterError, ShellpartsError
+from shellparts.units import meant_metres, to_mm
 
 if TYPE_CHECKING:
     from shellparts.room import Room
@@ -100,17 +103,25 @@ def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
             f"{path} cannot be read: {getattr(error, 'strerror', None) or error}."
         ) from None
     except SyntaxError as error:
+        if path.suffix != ".py":
+            raise ModelScriptError(
+                f"{path} is not a model script. Give one of those in models/, or your own copy: a file ending in .py."
+            ) from None
         raise ModelScriptError(f"{path}, line {error.lineno}: {error.msg}.") from None
     parameters = _parameters(tree)
     for name, value in overrides.items():
         if name not in parameters:
             known = ", ".join(parameters) or "none"
-            raise ModelScriptError(f"{path.name} has no parameter {name!r}. Its parameters are: {known}.")
+            raise ModelScriptError(
+                f"{path.name} has no parameter {name!r}. Its parameters are: {known}.{_near(name, parameters)}"
+            )
         parameters[name].value = ast.copy_location(ast.Constant(value), parameters[name].value)
     namespace: dict[str, Any] = {"__name__": "__model__", "__file__": str(path)}
     sys.path.insert(0, str(path.parent.absolute()))
     try:
         exec(compile(ast.fix_missing_locations(tree), str(path), "exec"), namespace)
+    except ParameterError as error:
+        raise _with_hint(error) from None
     except ShellpartsError:
         raise
     except Exception as error:
@@ -125,6 +136,29 @@ def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
             f"{path.name} makes {len(rooms)} rooms; a model script makes one: room = build(design)."
         )
     return next(iter(rooms.values()))
+
+
+def _near(name: str, known: Iterable[str]) -> str:
+    """Which parameter may have been meant: one that looks alike, or has the name for a part of its own."""
+    names = list(known)
+    alike = difflib.get_close_matches(name, names, n=1, cutoff=0.6)
+    part = [one for one in names if name in one.split("_") or one in name.split("_")]
+    meant = (alike or part)[:1]
+    return f" Did you mean {meant[0]!r}?" if meant else ""
+
+
+def _with_hint(error: ParameterError) -> ParameterError:
+    """The same error; where a bare number would be right in metres, with that question."""
+    value = re.fullmatch(r"([\d.]+) mm", error.value)
+    limits = re.fullmatch(r"from (\d+ mm) to (\d+ mm)", error.limit)
+    if value is None or limits is None:
+        return error
+    hint = meant_metres(float(value[1]), to_mm(limits[1]), to_mm(limits[2]))
+    return (
+        ParameterError(error.what, error.value, error.limit, f"{hint} Otherwise {error.remedy}")
+        if hint
+        else error
+    )
 
 
 def _line_of(error: BaseException, path: Path) -> int:

@@ -1,45 +1,66 @@
 """Lengths as people write them, and as a tape measure shows them.
 
-Glossary: a *length* is a number of millimetres or a text with units, ``"4.4 m"``, ``"14 ft 6 1/2 in"``.
+Glossary: a *length* is a number of millimetres or a text with units, ``"4.4 m"``, ``"14 ft 6 1/2 in"``; the
+units are those of a tape: mm, cm, m, in, ft, yd.
 Inside the library every length is a float in millimetres. This module knows nothing of rooms.
 """
 
 import math
 import re
-from functools import cache
-from typing import Any
 
 from shellparts.errors import ParameterError
 
-__all__ = ["Length", "feet_inches", "in_unit", "metric", "to_mm"]
+__all__ = ["Length", "feet_inches", "in_unit", "meant_metres", "metric", "to_mm"]
 
 Length = float | int | str
 
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+)(?:[eE][+-]?\d+)?"
 _TERM = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[A-Za-zµ]+|['\"′″])\s*")
-_TYPED_MARKS = {"'": "ft", "′": "ft", '"': "in", "″": "in"}
+#: Millimetres in one of each unit that a tape or a label has; all exact.
+_MM = {
+    "mm": 1.0, "millimetre": 1.0, "millimeter": 1.0,
+    "cm": 10.0, "centimetre": 10.0, "centimeter": 10.0,
+    "m": 1000.0, "metre": 1000.0, "meter": 1000.0,
+    "in": 25.4, "inch": 25.4, "inches": 25.4, '"': 25.4, "″": 25.4,
+    "ft": 304.8, "foot": 304.8, "feet": 304.8, "'": 304.8, "′": 304.8,
+    "yd": 914.4, "yard": 914.4,
+}  # fmt: skip
 #: No length of a room; beyond what a float holds an integer could not even be converted [mm].
 _TOO_LARGE = 1e300
+#: A bare number below this is more likely metres than millimetres [mm].
+_MAYBE_METRES = 20.0
 _REMEDY = "write a number of millimetres or a text such as '4.4 m', '950 mm', '14 ft 6 1/2 in'"
+_COMMA = re.compile(r"(\d),(\d+)")
 
 
-@cache
-def _registry() -> Any:
-    """Pint's unit registry; made on first use, for it takes a moment."""
-    import pint
-
-    return pint.UnitRegistry()
-
-
-@cache
 def _mm_per(unit: str) -> float | None:
-    """Millimetres in one `unit`, or None when it is not a unit of length."""
-    import pint
+    """Millimetres in one `unit`, or None when it is no unit of length that a tape has."""
+    return _MM.get(unit, _MM.get(unit.removesuffix("s") if len(unit) > 3 else unit))
 
-    try:
-        return float(_registry().Quantity(1.0, _TYPED_MARKS.get(unit, unit)).to("mm").magnitude)
-    except (pint.UndefinedUnitError, pint.DimensionalityError, ValueError):
-        return None  # not a unit, or a unit of something else, or, like "nan", a number to pint
+
+def meant_metres(value_mm: float, low_mm: float, high_mm: float) -> str:
+    """Guess that a small bare number was meant as metres.
+
+    Parameters
+    ----------
+    value_mm : float
+        What was read as millimetres [mm].
+    low_mm, high_mm : float
+        What is allowed [mm].
+
+    Returns
+    -------
+    str
+        A question, or nothing where metres would not do either.
+
+    Examples
+    --------
+    >>> meant_metres(3.6, 800, 10000), meant_metres(3.6, 1, 500), meant_metres(360, 800, 10000)
+    ("did you mean '3.6 m'?", '', '')
+    """
+    if 0.0 < value_mm < _MAYBE_METRES and low_mm <= 1000.0 * value_mm <= high_mm:
+        return f"did you mean '{value_mm:g} m'?"
+    return ""
 
 
 def _number(text: str) -> float:
@@ -94,6 +115,10 @@ def _text_to_mm(text: str, what: str) -> float:
     body = body.lstrip("+-")
     if body == "0":
         return 0.0
+    if _COMMA.search(body):
+        pointed, joined = _COMMA.sub(r"\1.\2", text.strip()), _COMMA.sub(r"\1\2", text.strip())
+        thousands = f", or '{joined}' without the comma" if re.search(r"\d,\d{3}(?!\d)", body) else ""
+        raise ParameterError(what, repr(text), "without a comma", f"write a point: '{pointed}'{thousands}")
     position, total = 0, 0.0
     while position < len(body):
         term = _TERM.match(body, position)
@@ -102,7 +127,10 @@ def _text_to_mm(text: str, what: str) -> float:
         factor = _mm_per(term["unit"])
         if factor is None:
             raise ParameterError(
-                what, repr(text), f"in a unit of length, and {term['unit']!r} is none", _REMEDY
+                what,
+                repr(text),
+                f"in a unit of length, and {term['unit']!r} is none that a tape has (mm, cm, m, in, ft, yd)",
+                _REMEDY,
             )
         try:
             total += _number(term["number"]) * factor
@@ -115,14 +143,14 @@ def _text_to_mm(text: str, what: str) -> float:
 
 
 def in_unit(value_mm: float, unit: str) -> float:
-    """Convert millimetres to any unit of length that pint knows.
+    """Convert millimetres to another unit of length.
 
     Parameters
     ----------
     value_mm : float
         A length [mm].
     unit : str
-        Name of the unit.
+        Name of the unit: mm, cm, m, in, ft or yd.
 
     Returns
     -------
@@ -141,7 +169,7 @@ def in_unit(value_mm: float, unit: str) -> float:
     """
     factor = _mm_per(unit)
     if factor is None:
-        raise ParameterError("unit", repr(unit), "a unit of length", "use mm, cm, m, in or ft")
+        raise ParameterError("unit", repr(unit), "a unit of length", "use mm, cm, m, in, ft or yd")
     return value_mm / factor
 
 

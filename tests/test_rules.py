@@ -27,7 +27,21 @@ STAGES = (
     {"inflate"},
     {"loads"},
     {"writers"},
-    {"room", "room_files", "foreign", "output", "script", "warnings", "figures", "advice", "inflated_form"},
+    {
+        "room",
+        "room_files",
+        "foreign",
+        "output",
+        "script",
+        "warnings",
+        "figures",
+        "advice",
+        "inflated_form",
+        "room_inflated",
+        "room_sizes",
+        "advice_day",
+        "band_sketch",
+    },
     {"cli", "plugin", "bench"},
 )
 RANK = {name: rank for rank, stage in enumerate(STAGES) for name in stage}

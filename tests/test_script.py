@@ -88,6 +88,38 @@ def test_an_unknown_parameter_is_told_with_all_that_exist(tmp_path, name):
         run_script(script(tmp_path), {name: 3})
 
 
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [("panel", "panels"), ("hight", "height"), ("acros", "across"), ("shell_height", "height")],
+)
+def test_a_name_that_is_nearly_right_is_guessed(tmp_path, name, meant):
+    with pytest.raises(ModelScriptError, match=rf"Did you mean '{meant}'\?$"):
+        run_script(script(tmp_path), {name: 3})
+
+
+def test_a_name_like_none_is_not_guessed(tmp_path):
+    with pytest.raises(ModelScriptError, match=r"nothing\.$"):
+        run_script(script(tmp_path), {"zzz": 3})
+
+
+def test_a_bare_number_that_would_do_in_metres_is_asked_about(tmp_path):
+    with pytest.raises(
+        ParameterError, match=r"height is 3\.600 mm; .*did you mean '3\.6 m'\? Otherwise choose"
+    ):
+        run_script(script(tmp_path), {"height": 3.6})
+    with pytest.raises(ParameterError) as refused:
+        run_script(script(tmp_path), {"height": 19})  # 19 m is no height either
+    assert "did you mean" not in str(refused.value)
+
+
+def test_a_file_of_another_kind_is_no_model_script(tmp_path):
+    (tmp_path / "README.md").write_text("# A title\n\nSome words.\n")
+    with pytest.raises(
+        ModelScriptError, match=r"README.md is not a model script\. Give one of those in models/"
+    ):
+        run_script(tmp_path / "README.md", {})
+
+
 def test_a_refused_value_keeps_its_message(tmp_path):
     with pytest.raises(ParameterError, match=r"panels is 3.*at least 5|panels is 3.*5 to 64"):
         run_script(script(tmp_path), {"panels": 3})

@@ -2,7 +2,7 @@
 
 Glossary: an edge is a *fold* inside a sheet, a *seam* between the boundaries of two sheets (or of one sheet
 and itself, at a *joint*), a *hem* where one sheet ends, or *open* where two sheets meet and are left unsewn
-on purpose.
+on purpose. The edge of a patch is *sewn onto* the cloth below.
 """
 
 from collections import Counter
@@ -24,6 +24,7 @@ class EdgeRole(Enum):
     HEM = "hem"
     FOLD = "fold"
     OPEN = "open"
+    ONTO = "sewn onto"
 
 
 @frozen

@@ -9,7 +9,7 @@ Every step lowers the energy, by Armijo's rule, or the round ends. The end is on
 `CONVERGED` is a form to show. This module knows nothing of rooms or panels.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from enum import Enum
 
 import numpy as np
@@ -93,7 +93,15 @@ class Inflated:
 class _Search:
     """One search: the form so far and the tools to better it."""
 
-    def __init__(self, potential: Potential, frame: Frame, x: Floats, steps: int):
+    def __init__(
+        self,
+        potential: Potential,
+        frame: Frame,
+        x: Floats,
+        steps: int,
+        watch: Callable[[float], None] | None = None,
+    ):
+        self.watch = watch
         self.potential, self.x, self.steps_left = potential, x, steps
         self.stiffness = Stiffness(potential.sheet.faces, frame)
         self.size = float(np.linalg.norm(np.ptp(x, axis=0)))
@@ -118,7 +126,10 @@ class _Search:
         gradient = self.gradient(self.x, share)
         escapes, met = 0, False
         while True:
-            if self.residual(gradient) <= target:
+            residual = self.residual(gradient)
+            if self.watch is not None and share == 1.0:
+                self.watch(residual)
+            if residual <= target:
                 met = True
                 if not judge:
                     break
@@ -228,7 +239,12 @@ class _Search:
 
 
 def inflate(
-    sheet: Sheet, loads: Loads, holds: Iterable[Hold] = (), max_steps: int = 150, soft_start: bool = True
+    sheet: Sheet,
+    loads: Loads,
+    holds: Iterable[Hold] = (),
+    max_steps: int = 150,
+    soft_start: bool = True,
+    watch: Callable[[float], None] | None = None,
 ) -> Inflated:
     """Find the inflated form of a membrane.
 
@@ -244,6 +260,8 @@ def inflate(
         Newton steps in all.
     soft_start : bool
         Whether to begin with softer cloth; needless where the starting form is already as sewn.
+    watch : callable, optional
+        Told the residual before each step at the cloth's true stiffness.
 
     Returns
     -------
@@ -272,7 +290,7 @@ def inflate(
     if not frame.free.any():
         raise ParameterError("number of free directions", "0", "at least 1", "hold less")
     potential = Potential(sheet, loads)
-    search = _Search(potential, frame, frame.start, max_steps)
+    search = _Search(potential, frame, frame.start, max_steps, watch)
     met = False
     if _can_lift(sheet, loads):
         for share in _soft_rounds(sheet, loads, search.size) if soft_start else ():

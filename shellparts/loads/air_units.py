@@ -25,7 +25,9 @@ def _read(text: str, table: dict[str, float], what: str, remedy: str) -> float:
     """Read one number with one unit of `table`."""
     match = _TEXT.fullmatch(text) if isinstance(text, str) else None
     if match is None or match[2].lower() not in table:
-        raise ParameterError(what, repr(text), "a number with one of the units " + ", ".join(table), remedy)
+        negative = isinstance(text, str) and text.strip().startswith("-")
+        limit = ("more than 0, " if negative else "") + "a number with one of the units " + ", ".join(table)
+        raise ParameterError(what, repr(text), limit, remedy)
     return float(match[1].replace(",", "")) * table[match[2].lower()]
 
 

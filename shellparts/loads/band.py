@@ -34,6 +34,7 @@ __all__ = [
     "floating_gap",
     "hold_up_pressure",
     "lift_pressure",
+    "likely_standing",
     "standing_of",
     "working_band",
 ]
@@ -272,6 +273,31 @@ def standing_of(pressure_Pa: Range, band: Band) -> Standing:
     if pressure_Pa.low >= band.hold_up_Pa.high and pressure_Pa.high <= band.lift_Pa.low:
         return Standing.STANDS
     return Standing.UNCERTAIN
+
+
+def likely_standing(pressure_Pa: Range, band: Band) -> Standing:
+    """Say how a room most likely stands: by the likely values alone.
+
+    Parameters
+    ----------
+    pressure_Pa : Range
+        Working pressure with the base held down [Pa].
+    band : Band
+        Its two limits.
+
+    Returns
+    -------
+    Standing
+        LIFTS, SAGS or STANDS, never UNCERTAIN.
+
+    Examples
+    --------
+    >>> likely_standing(Range(1, 8, 50), Band(exact(5), exact(7))).value
+    'lifts'
+    """
+    if pressure_Pa.likely > band.lift_Pa.likely:
+        return Standing.LIFTS
+    return Standing.SAGS if pressure_Pa.likely < band.hold_up_Pa.likely * (1.0 - 1e-9) else Standing.STANDS
 
 
 def floating_gap(

@@ -18,7 +18,15 @@ from shellparts.loads.ranges import Range
 from shellparts.loads.vent import VENT_GAPE, slit_area
 from shellparts.loads.working_point import working_range
 
-__all__ = ["BandPicture", "BandRow", "SpeedLine", "band_against_ballast", "band_against_flap", "band_picture"]
+__all__ = [
+    "AdvisedPoint",
+    "BandPicture",
+    "BandRow",
+    "SpeedLine",
+    "band_against_ballast",
+    "band_against_flap",
+    "band_picture",
+]
 
 
 @frozen
@@ -58,6 +66,31 @@ class SpeedLine:
     high_Pa: np.ndarray
 
 
+@frozen
+class AdvisedPoint:
+    """Where the room is advised to work, for a mark in the picture.
+
+    Parameters
+    ----------
+    speed : str
+        Name of the speed.
+    opening_mm : float
+        Opening of the vent, both sides together [mm].
+    pressure_Pa : float
+        Likely pressure there [Pa].
+    ballast_kg : float
+        Ballast laid [kg].
+    lift_Pa : float
+        Likely pressure at which the base lifts with that ballast [Pa].
+    """
+
+    speed: str
+    opening_mm: float
+    pressure_Pa: float
+    ballast_kg: float
+    lift_Pa: float
+
+
 @frozen(eq=False)
 class BandPicture:
     """Data of the picture of the working band.
@@ -72,12 +105,18 @@ class BandPicture:
         The lower line across [Pa].
     lift_Pa : Range
         The upper line across [Pa].
+    clip_spacing_mm : float
+        Distance between the clips of the vent [mm].
+    advised : AdvisedPoint or None
+        Where the room is advised to work, if that is known.
     """
 
     vent_opening_mm: np.ndarray
     lines: tuple[SpeedLine, ...]
     hold_up_Pa: Range
     lift_Pa: Range
+    clip_spacing_mm: float = 100.0
+    advised: AdvisedPoint | None = None
 
 
 def band_against_flap(room: RoomFigures, cloth: Cloth, depths_mm: Sequence[float]) -> tuple[BandRow, ...]:

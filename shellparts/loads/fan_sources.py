@@ -33,6 +33,10 @@ __all__ = [
 SHUT_OFF_FACTOR = Range(1.5, 2.5, 4.0)
 #: Mean speed of the air at the outlet in free air [m/s]: ours; used when the outlet's size is not told.
 _OUTLET_SPEED_M_S = Range(4.0, 6.0, 9.0)
+#: Faster air does not leave a fan of this kind in free air [m/s]: ours; a hand dryer's jet does.
+_FASTEST_OUTLET_M_S = 60.0
+#: More than any fan for a room of cloth gives [m³/s]: a bare number above it lacks its unit.
+_MOST_FLOW_M3_S = 20.0
 #: True free-air flow as a share of the label's: ours; labels are measured without guard, sleeve and dust.
 _LABEL_SHARE = Range(0.75, 0.9, 1.0)
 #: Speeds of a three-speed household fan: ours, until they are measured or the maker tells the flows.
@@ -176,7 +180,7 @@ def fan_from_free_air(
     Raises
     ------
     ParameterError
-        If the flow, diameter or pressure is not above 0.
+        If the flow, diameter or pressure is not above 0, or the air would leave the outlet faster than 60 m/s.
 
     Examples
     --------
@@ -193,6 +197,13 @@ def fan_from_free_air(
     else:
         area = exact(_disc_m2(outlet_diameter_mm))
         velocity = exact(label / area.likely)
+        if velocity.likely > _FASTEST_OUTLET_M_S:
+            raise ParameterError(
+                "diameter of the fan's outlet",
+                f"{outlet_diameter_mm:g} mm, which the air would leave at {velocity.likely:.0f} m/s",
+                f"large enough for {_FASTEST_OUTLET_M_S:.0f} m/s at most",
+                "measure across the whole outlet, and look at the unit of the flow again",
+            )
     if shut_off_Pa is None:
         shut_off_Pa = SHUT_OFF_FACTOR.times(velocity).times(velocity).scaled(0.5 * 1.2)
     above("shut-off pressure", shut_off_Pa.low, 0.0, "Pa", "leave it out if it is not known")
@@ -214,7 +225,7 @@ def fan_from_label(
     name : str
         What the user calls it.
     flow : float or str
-        Free-air flow at full speed [m³/s], or a text such as ``"2100 cfm"``.
+        Free-air flow at full speed [m³/s], at most 20, or a text such as ``"2100 cfm"``.
     outlet : float or str or None
         Diameter of the outlet [mm], or a text such as ``"16 in"``; None if it is not known.
     speeds : tuple of FanSpeed
@@ -228,13 +239,20 @@ def fan_from_label(
     Raises
     ------
     ParameterError
-        If the flow or the outlet cannot be read or is not above 0.
+        If the flow or the outlet cannot be read or cannot be, or the flow lacks its unit.
 
     Examples
     --------
     >>> round(fan_from_label("drum fan", "3500 cfm", "24 in").high.shut_off_Pa)
     77
     """
+    if not isinstance(flow, str) and not isinstance(flow, bool) and flow > _MOST_FLOW_M3_S:
+        raise ParameterError(
+            "flow",
+            f"{flow:g}, without a unit",
+            f"a flow with its unit; a bare number is m3/s, at most {_MOST_FLOW_M3_S:g}",
+            f"write '{flow:g} cfm', or '1 m3/s'",
+        )
     free_air = read_flow(flow) if isinstance(flow, str) else flow
     diameter = None if outlet is None else to_mm(outlet, "diameter of the fan's outlet")
     return fan_from_free_air(name, free_air, diameter, speeds=speeds)

@@ -74,7 +74,10 @@ class RoomFigures:
     flap_depth_mm : float
         How far the flap lies in [mm].
     vent_longest_mm : float
-        Longest opening of the vent [mm].
+        Longest opening of the vent, both sides of the curtain together [mm].
+    shell_floor_m2 : float or None
+        Floor inside the shell, on which people may be [m²]: the tunnel, which is the way out, left out; None
+        where it is the whole floor.
 
     Raises
     ------
@@ -102,8 +105,18 @@ class RoomFigures:
     flap_area_m2: float = field(default=0.0, validator=limits(0.0, 1e4, "m²", _MEASURE))
     flap_depth_mm: float = field(default=0.0, validator=limits(0.0, 1e4, "mm", _MEASURE))
     vent_longest_mm: float = field(default=0.0, validator=limits(0.0, 1e5, "mm", _MEASURE))
+    shell_floor_m2: float | None = field(
+        default=None, validator=attrs.validators.optional(limits(0.1, 1e4, "m²", _MEASURE))
+    )
 
     def __attrs_post_init__(self) -> None:
+        if self.shell_floor_m2 is not None and self.shell_floor_m2 > self.floor_area_m2 * (1.0 + 1e-9):
+            raise ParameterError(
+                "floor of the shell",
+                f"{self.shell_floor_m2:g} m²",
+                f"at most the whole floor, {self.floor_area_m2:g} m²",
+                _MEASURE,
+            )
         radius, height = self.profile_radius_mm, self.profile_height_mm
         if radius.ndim != 1 or radius.shape != height.shape or radius.size < 2:
             raise ParameterError(
@@ -133,6 +146,11 @@ class RoomFigures:
                 f"less than the floor, {self.floor_area_m2:g} m²",
                 "cut it shallower",
             )
+
+    @property
+    def people_floor_m2(self) -> float:
+        """Floor on which people may be [m²]: never the tunnel, which is their way out."""
+        return self.floor_area_m2 if self.shell_floor_m2 is None else self.shell_floor_m2
 
     @staticmethod
     def _agrees(what: str, figure_mm: float, profile_mm: float) -> None:
@@ -305,11 +323,11 @@ class Site:
     space : Space
         What the room is used as.
     crowd : tuple of Crowd
-        Who will be inside; empty for as many adults as fit.
+        Who will be inside; empty for as many adults as floor and exits take.
     lamps_W : float
         Lamps, projector and other warm things inside [W].
     vent_opening_mm : float or None
-        Length of the vent's opening [mm]; None to have it chosen.
+        Length of the vent's opening, both sides together [mm]; None to have it chosen.
     clip_spacing_mm : float
         Distance between the clips that hold the vent [mm].
     throw_ratio : float

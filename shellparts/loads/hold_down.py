@@ -1,4 +1,4 @@
-"""Holding the base down against the air inside: uplift, ballast, anchors.
+"""Holding the base down against the air inside: uplift, ballast in bags, anchors.
 
 Glossary: *uplift* is pressure times the floor that no flap covers; *ballast* is mass laid on the base; an
 *anchor* is a stake or screw with a rope at an angle. Not known here: wind (see `wind`), soil, and what an
@@ -7,10 +7,23 @@ anchor really bears: test it by pulling.
 
 import math
 
+from attrs import frozen
+
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.inputs import between
 
-__all__ = ["ANCHOR_PULL_N", "ANCHOR_SHARE", "HOLD_FACTOR", "anchors_needed", "ballast_needed", "uplift"]
+__all__ = [
+    "ANCHOR_PULL_N",
+    "ANCHOR_SHARE",
+    "BAG_KG",
+    "BAG_SPACING_M",
+    "HOLD_FACTOR",
+    "Bags",
+    "anchors_needed",
+    "bags_round_base",
+    "ballast_needed",
+    "uplift",
+]
 
 #: Pull that one anchor must bear along its rope [N]. EN 14960 and ISO 20187, by analogy: they exclude
 #: air-supported buildings.
@@ -20,6 +33,66 @@ ANCHOR_PULL_N = 1600.0
 ANCHOR_SHARE = 0.5
 #: Factor on uplift and wind force before weight is set against them [-]: ours.
 HOLD_FACTOR = 1.5
+#: Farthest from one bag to the next along the base [m]: ours; between bags it is the hem that lifts first.
+BAG_SPACING_M = 2.0
+#: Masses of bags to choose from [kg]: ours; 2 kg is a two-litre bottle of water, 20 kg all that one carries.
+BAG_KG = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)
+
+
+@frozen
+class Bags:
+    """A ballast in equal parts, laid evenly round the base.
+
+    Parameters
+    ----------
+    count : int
+        How many [-]; 0 for no ballast.
+    each_kg : float
+        Mass of each [kg].
+    spacing_mm : float
+        From one to the next along the base [mm]; 0 for no ballast.
+    """
+
+    count: int
+    each_kg: float
+    spacing_mm: float
+
+    @property
+    def total_kg(self) -> float:
+        """Mass of all of them [kg]."""
+        return self.count * self.each_kg
+
+
+def bags_round_base(need_kg: float, perimeter_m: float) -> Bags:
+    """Share a ballast out into whole bags, one every two metres of the base or closer.
+
+    Parameters
+    ----------
+    need_kg : float
+        Least mass of them all [kg].
+    perimeter_m : float
+        Length of the base line [m].
+
+    Returns
+    -------
+    Bags
+        The lightest usual bags that make up the mass; more than one every two metres where 20 kg each are
+        not enough.
+
+    Examples
+    --------
+    >>> bags_round_base(8.0, 14.0)
+    Bags(count=7, each_kg=2.0, spacing_mm=2000.0)
+    >>> bags_round_base(0.0, 14.0).count
+    0
+    """
+    need = between("ballast", need_kg, 0.0, 1e6, "kg", "give the mass of the ballast")
+    around = between("base line", perimeter_m, 0.1, 1e4, "m", "measure round the base")
+    if need == 0.0:
+        return Bags(0, BAG_KG[0], 0.0)
+    count = max(math.ceil(around / BAG_SPACING_M - 1e-9), math.ceil(need / BAG_KG[-1] - 1e-9))
+    each = next(kg for kg in BAG_KG if count * kg >= need - 1e-9)
+    return Bags(count, each, 1000.0 * around / count)
 
 
 def uplift(

@@ -166,8 +166,8 @@ def exit_capacity(exit_count: int, exit_width_mm: float) -> int:
 def capacity(room: RoomFigures, posture: Posture, by_air: int) -> Capacity:
     """How many people a room takes.
 
-    A way as wide as the exit from the middle to the edge is kept free. The flap counts as floor: people may
-    sit on it.
+    A way as wide as the exit from the middle to the edge is kept free, and so is the tunnel. The flap counts
+    as floor: people may sit on it.
 
     Parameters
     ----------
@@ -184,7 +184,7 @@ def capacity(room: RoomFigures, posture: Posture, by_air: int) -> Capacity:
         The least of floor, exits and air.
     """
     usable = usable_floor(
-        room.profile_radius_mm, room.profile_height_mm, room.floor_area_m2, HEADROOM_MM[posture]
+        room.profile_radius_mm, room.profile_height_mm, room.people_floor_m2, HEADROOM_MM[posture]
     )
     way = min(room.exit_width_mm * math.sqrt(usable / math.pi) * 1e-3, usable)
     free = usable - way

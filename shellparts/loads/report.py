@@ -9,6 +9,7 @@ from attrs import frozen
 
 from shellparts.loads.band import Band, Standing
 from shellparts.loads.cloth_forces import MembraneForces
+from shellparts.loads.hold_down import Bags
 from shellparts.loads.people import Capacity
 from shellparts.loads.picture_throw import Picture
 from shellparts.loads.ranges import Judgement, Range
@@ -21,6 +22,7 @@ __all__ = [
     "BreathingReport",
     "ClothReport",
     "HoldDownReport",
+    "LikelyAnswers",
     "PeopleReport",
     "SpeedReport",
 ]
@@ -37,8 +39,10 @@ class SpeedReport:
     pressure_Pa, flow_m3_s : Range
         Working point with the vent as set and the base held down [Pa], [m³/s].
     fresh_flow_m3_s : Range
-        Flow that people get [m³/s]: the same, or more where the base lifts, for no room holds more than
-        its lift pressure.
+        Flow that people get with the base down [m³/s]: that of the working point.
+    lifted_flow_m3_s : Range
+        Flow with the base free to lift [m³/s]: the same, or more where it lifts, for no room holds more than
+        its lift pressure, and air that escapes under the base comes through the fan too.
     lift_ratio : Range
         Pressure over likely lift pressure [-]: above 1 the base lifts.
     standing : Standing
@@ -47,6 +51,9 @@ class SpeedReport:
         Likely gap under a lifted base [mm]; 0 when it stays down.
     vent : VentSetting
         Opening that would bring it to the middle of the band.
+    open_pressure_Pa : Range
+        Pressure with the vent as far open as it goes and the base held down [Pa]; as set, where the site says
+        how far.
     shut_pressure_Pa : Range
         Pressure with the vent shut and the base held down [Pa].
     shut_standing : Standing
@@ -65,10 +72,12 @@ class SpeedReport:
     pressure_Pa: Range
     flow_m3_s: Range
     fresh_flow_m3_s: Range
+    lifted_flow_m3_s: Range
     lift_ratio: Range
     standing: Standing
     floating_gap_mm: float
     vent: VentSetting
+    open_pressure_Pa: Range
     shut_pressure_Pa: Range
     shut_standing: Standing
     shut_gap_mm: float
@@ -128,8 +137,10 @@ class BreathingReport:
         People inside [-].
     air_changes_per_h : Range
         Flow over volume [1/h].
+    fresh_air_L_s : Range
+        Fresh air that reaches people, all together [L/s].
     fresh_air_L_s_person : Range
-        Flow for each person [L/s]; infinite with nobody inside.
+        The same for each person [L/s]; infinite with nobody inside.
     required_L_s : float
         Outdoor air needed [L/s].
     enough : Judgement
@@ -147,6 +158,7 @@ class BreathingReport:
     speed: str
     people: int
     air_changes_per_h: Range
+    fresh_air_L_s: Range
     fresh_air_L_s_person: Range
     required_L_s: float
     enough: Judgement
@@ -171,7 +183,8 @@ class ClothReport:
     factor_of_safety : float
         Least of cloth and seam over the larger of both forces [-].
     wrinkled_share : float
-        Share of the surface in compression at the working pressure [-].
+        Share of the surface that is wrinkled or slack at the working pressure [-]: of the inflated form where
+        there is one, else the share in compression by membrane theory.
     ring_compression : bool
         Whether a corner of the profile is in compression: it gathers.
     """
@@ -194,9 +207,12 @@ class HoldDownReport:
         Uplift at the working pressure [N].
     weight_N : float
         Weight of cloth and ballast [N].
-    ballast_kg : float
-        Ballast to lay for the working or the firm pressure, whichever is more [kg]; factor 1.5, flap at its
-        worst.
+    cloth_kg : float
+        Mass of all the cloth [kg].
+    ballast_needed_kg : float
+        Ballast for the working or the firm pressure, whichever is more [kg]; factor 1.5, flap at its worst.
+    bags : Bags
+        That ballast in whole bags: what to lay in all.
     ballast_vent_shut_kg : Range
         Ballast for the fastest speed with the vent shut [kg], same factor.
     anchors_at_ceiling : int
@@ -207,10 +223,17 @@ class HoldDownReport:
 
     uplift_N: Range
     weight_N: float
-    ballast_kg: float
+    cloth_kg: float
+    ballast_needed_kg: float
+    bags: Bags
     ballast_vent_shut_kg: Range
     anchors_at_ceiling: int
     wind: WindLimits
+
+    @property
+    def ballast_kg(self) -> float:
+        """Ballast to lay in all, in whole bags [kg]."""
+        return self.bags.total_kg
 
 
 @frozen
@@ -245,19 +268,42 @@ class PeopleReport:
 
 
 @frozen
+class LikelyAnswers:
+    """The four questions by the likely values alone: what "not sure" leans towards.
+
+    Parameters
+    ----------
+    stands_up, stays_down, breathable, out_in_time : bool
+        Whether the answer is likely to be yes.
+    """
+
+    stands_up: bool
+    stays_down: bool
+    breathable: bool
+    out_in_time: bool
+
+
+@frozen
 class Answers:
-    """The three questions, answered.
+    """The four questions, answered.
 
     Parameters
     ----------
     stands_up : Judgement
-        Whether there is a band, and the vent can bring the room into it, over all the ranges.
+        Whether the fan is strong enough to hold the cloth up, over all the ranges.
     stays_down : Judgement
-        Whether weight holds the base with its factor; never better than uncertain outdoors.
+        Whether the pressure can be kept below that which lifts the base, and weight holds it with its factor;
+        never better than uncertain outdoors.
     breathable : Judgement
-        Whether there is fresh air enough for those inside.
+        Whether there is fresh air enough for those inside, with the base down.
+    out_in_time : Judgement
+        Whether everybody is out before the room has sunk, when the fan stops.
+    likely : LikelyAnswers
+        The same by the likely values.
     """
 
     stands_up: Judgement
     stays_down: Judgement
     breathable: Judgement
+    out_in_time: Judgement
+    likely: LikelyAnswers

@@ -2,8 +2,10 @@
 
 Glossary: the *vent* is a seam left open on purpose; *gape* is how far its edges part at the middle, as a
 share of the open length; *clips* hold the rest shut. An open slit is taken as a lens between two flat arcs,
-``A = ⅔·g·L²``. The gape hangs on the slack of the edges (an edge bowed out by a tenth of its length needs
-2.7 % of slack): so measure it once and adjust. Not known here: what else leaks near it, and stiff hems.
+``A = ⅔·g·L²``. The two sides of a curtain open from the floor up: each is half such a lens, for at the floor
+its edge is free, and the two together are one of length L. The gape hangs on the slack of the edges (an edge
+bowed out by a tenth of its length needs 2.7 % of slack): so measure it once and adjust. Not known here: what
+else leaks near it, and stiff hems.
 """
 
 import math
@@ -20,6 +22,7 @@ from shellparts.loads.working_point import fan_flow
 __all__ = [
     "VENT_GAPE",
     "VentSetting",
+    "clips_each_side",
     "clips_to_open",
     "slit_area",
     "slit_length",
@@ -46,7 +49,7 @@ class VentSetting:
     length_mm : Range
         Length of slit with that area [mm].
     clips : int
-        Clips to take off for the likely length [-].
+        Clips to take off for the likely length, both sides together [-]; never more than there are.
     reach : Judgement
         Whether the longest opening of the vent, and a fan strong enough, allow it over all the ranges.
     """
@@ -142,6 +145,35 @@ def clips_to_open(length_mm: float, spacing_mm: float) -> int:
     )
 
 
+def clips_each_side(length_mm: float, longest_mm: float, spacing_mm: float) -> int:
+    """Clips to take off on each of two sides, from the floor up: each one frees the edge up to the next.
+
+    The lowest clip is at the floor, the vent's upper end is sewn; so a side of length ℓ has
+    ``ceil(ℓ/spacing)`` clips.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length to open, both sides together [mm].
+    longest_mm : float
+        Longest opening there is, both sides together [mm].
+    spacing_mm : float
+        Distance between clips [mm].
+
+    Returns
+    -------
+    int
+        How many on each side [-]; all of them where the length is longer than the vent.
+
+    Examples
+    --------
+    >>> clips_each_side(1000.0, 1200.0, 100.0), clips_each_side(3000.0, 1200.0, 100.0)
+    (5, 6)
+    """
+    spacing = above("clip spacing", spacing_mm, 0.0, "mm", "measure from clip to clip")
+    return math.ceil(min(length_mm, longest_mm) / 2.0 / spacing - 1e-9)
+
+
 def vent_area_for_pressure(
     curve: FanCurve,
     other_leaks: Sequence[LeakLaw],
@@ -233,6 +265,5 @@ def vent_setting(
         reach = Judgement.NOT_MET
     else:
         reach = Judgement.UNCERTAIN
-    return VentSetting(
-        speed.name, pressure_Pa, areas, length, clips_to_open(length.likely, clip_spacing_mm), reach
-    )
+    clips = 2 * clips_each_side(length.likely, longest_mm, clip_spacing_mm)
+    return VentSetting(speed.name, pressure_Pa, areas, length, clips, reach)

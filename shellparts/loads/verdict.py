@@ -10,12 +10,12 @@ from typing import Any
 
 from attrs import frozen
 
+from shellparts.loads.answers import answers_of
 from shellparts.loads.atmosphere import GRAVITY_M_S2, moist_air_density, standard_pressure
 from shellparts.loads.band import (
     FIRM_RATIO,
     FLAP_HELD_SHARE,
     Band,
-    Standing,
     floating_gap,
     standing_of,
     working_band,
@@ -31,7 +31,7 @@ from shellparts.loads.breathing import (
 from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, seam_strength, wrinkled_share
 from shellparts.loads.fan import Fan, FanSpeed
 from shellparts.loads.figures import AgeGroup, Cloth, Crowd, RoomFigures, Site
-from shellparts.loads.hold_down import ballast_needed, uplift
+from shellparts.loads.hold_down import bags_round_base, ballast_needed, uplift
 from shellparts.loads.leaks import (
     DOOR_IN_USE_SHARE,
     Leak,
@@ -42,7 +42,7 @@ from shellparts.loads.leaks import (
 )
 from shellparts.loads.people import capacity, clear_width_needed
 from shellparts.loads.picture_throw import picture_on_panels
-from shellparts.loads.ranges import End, Judgement, Range, judge_at_least, judge_at_most, map_range
+from shellparts.loads.ranges import End, Range, judge_at_least, judge_at_most, map_range
 from shellparts.loads.report import (
     AirReport,
     Answers,
@@ -85,7 +85,7 @@ class Verdict:
     people : PeopleReport
         Capacity and the way out.
     answers : Answers
-        Will it stand up, stay down, stay breathable.
+        Will it stand up, stay down, stay breathable; is everybody out in time.
     warnings : tuple of LoadWarning
         What to be told.
     """
@@ -119,6 +119,7 @@ def assess(
     cloth: Cloth,
     site: Site,
     pull_at: Callable[[float], float | None] | None = None,
+    wrinkled_at: Callable[[float], float | None] | None = None,
 ) -> Verdict:
     """Work out everything that decides whether the room works.
 
@@ -135,6 +136,9 @@ def assess(
     pull_at : callable, optional
         Largest force in the cloth of the inflated form at a pressure [Pa], in N/m, or None if it takes no
         form; without it membrane theory speaks alone.
+    wrinkled_at : callable, optional
+        Share of the cloth of the inflated form that is wrinkled or slack at a pressure [Pa], or None if it
+        takes no form; without it membrane theory speaks alone.
 
     Returns
     -------
@@ -159,11 +163,13 @@ def assess(
     opening = site.vent_opening_mm
     if opening is None:
         opening = min(settings[chosen].length_mm.likely, room.vent_longest_mm)
-    area = Range(*(slit_area(opening, gape) for gape in (VENT_GAPE.low, VENT_GAPE.likely, VENT_GAPE.high)))
+    area = _slit(opening)
     leaks = (*closed, opening_leak("vent", area, density))
+    widest = opening if site.vent_opening_mm is not None else room.vent_longest_mm
+    wide_open = (*closed, opening_leak("vent", _slit(widest), density))
     door = doorway_leak(room, DOOR_IN_USE_SHARE, density)
     speeds = tuple(
-        _speed_report(room, fan, speed, setting, closed, leaks, door, band, density)
+        _speed_report(room, fan, speed, setting, closed, leaks, wide_open, door, band, density)
         for speed, setting in zip(fan.speeds, settings, strict=True)
     )
     sinking = deflate_time(room, fan, (*leaks, door), band, density)
@@ -173,10 +179,10 @@ def assess(
         _breathing_report(room, fan, site, speed, report, crowd, people.inside, density)
         for speed, report in zip(fan.speeds, speeds, strict=True)
     )
-    forces = _cloth_report(room, cloth, air, pull_at)
+    forces = _cloth_report(room, cloth, air, pull_at, wrinkled_at)
     hold = _hold_down_report(room, site, air)
     warnings = warnings_of(room, cloth, site, air, breathing[chosen], forces, hold, people)
-    answers = _answers(site, air, breathing[chosen], hold)
+    answers = answers_of(site, air, breathing[chosen], hold, people)
     return Verdict(air, breathing, forces, hold, people, answers, warnings)
 
 
@@ -188,19 +194,9 @@ def _choose(settings: list[VentSetting], room: RoomFigures) -> int:
     return (fitting or strong or [len(settings) - 1])[0]
 
 
-def _answers(site: Site, air: AirReport, breath: BreathingReport, hold: HoldDownReport) -> Answers:
-    """The three questions; an answer is no better than the worst that it rests on."""
-    band = judge_at_least(air.band.lift_Pa, air.band.hold_up_Pa)
-    both = {band, air.used.vent.reach}
-    stands_up = next(j for j in (Judgement.NOT_MET, Judgement.UNCERTAIN, Judgement.FINE) if j in both)
-    tuned = site.ballast_kg >= hold.ballast_kg and air.used.standing is Standing.STANDS
-    if air.used.standing is Standing.LIFTS:
-        stays_down = Judgement.NOT_MET
-    elif site.indoors and (tuned or site.ballast_kg >= hold.ballast_vent_shut_kg.high):
-        stays_down = Judgement.FINE
-    else:
-        stays_down = Judgement.UNCERTAIN
-    return Answers(stands_up, stays_down, breath.enough)
+def _slit(opening_mm: float) -> Range:
+    """Area of the open vent [m²]."""
+    return Range(*(slit_area(opening_mm, gape) for gape in (VENT_GAPE.low, VENT_GAPE.likely, VENT_GAPE.high)))
 
 
 def _gap(
@@ -217,7 +213,7 @@ def _gap(
     )
 
 
-def _fresh_flow(fan: Fan, speed: FanSpeed, flow: Range, band: Band, density: float) -> Range:
+def _lifted_flow(fan: Fan, speed: FanSpeed, flow: Range, band: Band, density: float) -> Range:
     """Flow through the room when its base is free to lift: at least what the fan gives at the lift
     pressure."""
     least = (fan_flow(fan.curve(speed, end, density), band.lift_Pa.high) for end in End)
@@ -231,6 +227,7 @@ def _speed_report(
     setting: VentSetting,
     closed: tuple[Leak, ...],
     leaks: tuple[Leak, ...],
+    wide_open: tuple[Leak, ...],
     door: Leak,
     band: Band,
     density: float,
@@ -243,11 +240,13 @@ def _speed_report(
         name=speed.name,
         pressure_Pa=point.pressure_Pa,
         flow_m3_s=point.flow_m3_s,
-        fresh_flow_m3_s=_fresh_flow(fan, speed, point.flow_m3_s, band, density),
+        fresh_flow_m3_s=point.flow_m3_s,
+        lifted_flow_m3_s=_lifted_flow(fan, speed, point.flow_m3_s, band, density),
         lift_ratio=point.pressure_Pa.scaled(1.0 / band.lift_Pa.likely),
         standing=standing_of(point.pressure_Pa, band),
         floating_gap_mm=_gap(room, fan, speed, leaks, band, density),
         vent=setting,
+        open_pressure_Pa=working_range(fan, speed, wide_open, density).pressure_Pa,
         shut_pressure_Pa=shut,
         shut_standing=standing_of(shut, band),
         shut_gap_mm=_gap(room, fan, speed, closed, band, density),
@@ -258,10 +257,10 @@ def _speed_report(
 
 
 def _people_report(room: RoomFigures, site: Site, air: AirReport) -> tuple[PeopleReport, tuple[Crowd, ...]]:
-    """Capacity and the way out; and who is inside: the site's crowd, or as many adults as fit."""
+    """Capacity and the way out; and who is inside: the site's crowd, or as many adults as floor and exits take."""
     fresh = air.used.fresh_flow_m3_s.low * _MIXING.low * 1000.0
     most = capacity(room, site.posture, people_for_outdoor_air(site.space, fresh, room.floor_area_m2))
-    crowd = site.crowd or (Crowd(AgeGroup.MEN_30_39, most.people),)
+    crowd = site.crowd or (Crowd(AgeGroup.MEN_30_39, min(most.by_floor, most.by_exits)),)
     inside = sum(part.count for part in crowd)
     leave = time_to_leave(inside, room)
     bottom = min(site.picture_bottom_mm, 0.5 * room.height_mm)
@@ -300,6 +299,7 @@ def _breathing_report(
         speed=report.name,
         people=inside,
         air_changes_per_h=report.fresh_flow_m3_s.scaled(3600.0 / room.envelope_volume_m3),
+        fresh_air_L_s=litres,
         fresh_air_L_s_person=litres.scaled(1.0 / inside) if inside else Range(*[float("inf")] * 3),
         required_L_s=required,
         enough=judge_at_least(litres, Range(required, required, required)),
@@ -313,7 +313,11 @@ def _breathing_report(
 
 
 def _cloth_report(
-    room: RoomFigures, cloth: Cloth, air: AirReport, pull_at: Callable[[float], float | None] | None
+    room: RoomFigures,
+    cloth: Cloth,
+    air: AirReport,
+    pull_at: Callable[[float], float | None] | None,
+    wrinkled_at: Callable[[float], float | None] | None,
 ) -> ClothReport:
     """Strength at the highest pressure, wrinkles at the working pressure; the larger of two forces counts."""
     highest = max(speed.shut_pressure_Pa.high for speed in air.speeds)
@@ -322,13 +326,14 @@ def _cloth_report(
     working = membrane_forces(*profile, air.band.target_Pa, cloth.mass_kg_m2.likely)
     seam = seam_strength(cloth.stitches_per_m, cloth.thread_strength_N, cloth.stitch_rows)
     inflated = pull_at(highest) if pull_at is not None else None
+    wrinkled = wrinkled_at(air.used.pressure_Pa.likely) if wrinkled_at is not None else None
     largest = max(forces.largest_N_m, inflated or 0.0)
     return ClothReport(
         pressure_Pa=highest,
         forces=forces,
         inflated_N_m=inflated,
         factor_of_safety=factor_of_safety(largest, cloth.strength_N_m, seam),
-        wrinkled_share=wrinkled_share(working),
+        wrinkled_share=wrinkled_share(working) if wrinkled is None else wrinkled,
         ring_compression=any(ring.force_N < 0.0 for ring in working.rings),
     )
 
@@ -359,7 +364,9 @@ def _hold_down_report(room: RoomFigures, site: Site, air: AirReport) -> HoldDown
             uplift(used.high, floor, flap, least_held),
         ),
         weight_N=(room.cloth_mass_kg + site.ballast_kg) * GRAVITY_M_S2,
-        ballast_kg=ballast(firm),
+        cloth_kg=room.cloth_mass_kg,
+        ballast_needed_kg=ballast(firm),
+        bags=bags_round_base(ballast(firm), room.base_perimeter_m),
         ballast_vent_shut_kg=map_range(ballast, shut),
         anchors_at_ceiling=anchors_for_wind(
             room, WIND_CEILING_M_S, tuned.high, site.ballast_kg, air.density_kg_m3

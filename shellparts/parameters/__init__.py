@@ -11,6 +11,7 @@ from shellparts.parameters.design import Allowances, Design, Marking
 from shellparts.parameters.doorway import Doorway
 from shellparts.parameters.flap import Flap
 from shellparts.parameters.printing import Paper, Printing
+from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.parameters.shell import Shell
 from shellparts.parameters.sleeve import Sleeve
 
@@ -26,6 +27,7 @@ __all__ = [
     "PartKind",
     "Printing",
     "ProfileKind",
+    "Reinforcement",
     "Shell",
     "Sleeve",
     "Tape",

@@ -52,3 +52,4 @@ class PartKind(Enum):
     CURTAIN = "curtain"
     SLEEVE = "sleeve"
     FLAP = "flap"
+    PATCH = "patch"

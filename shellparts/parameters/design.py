@@ -27,6 +27,7 @@ from shellparts.parameters.limits import (
     require,
 )
 from shellparts.parameters.printing import Printing
+from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.parameters.shell import Shell
 from shellparts.parameters.sleeve import Sleeve
 
@@ -163,6 +164,8 @@ class Design:
         The band of cloth on the floor.
     allowances : Allowances
         Cloth outside the sewing lines.
+    reinforcement : Reinforcement
+        Patches at openings, tabs along the foot.
     marking : Marking
         How templates are marked out.
     printing : Printing
@@ -184,6 +187,7 @@ class Design:
     sleeve: Sleeve | None = part_field("sleeve", Sleeve, optional=True, default=None)
     flap: Flap | None = part_field("flap", Flap, optional=True, default=None)
     allowances: Allowances = part_field("allowances", Allowances, factory=Allowances)
+    reinforcement: Reinforcement = part_field("reinforcement", Reinforcement, factory=Reinforcement)
     marking: Marking = part_field("marking", Marking, factory=Marking)
     printing: Printing = part_field("printing", Printing, factory=Printing)
     model_scale: int = count_field("scale of the model", 1, 200, "choose 10 to 50", default=20)
@@ -213,7 +217,7 @@ class Design:
 
 
 _PARTS = {"doorway", "sleeve", "flap"}
-_PLAIN = {"panels", "panel", "model_scale", "name", "title", "smooth", "sewn_on", "paper"}
+_PLAIN = {"panels", "panel", "model_scale", "name", "title", "smooth", "sewn_on", "paper", "patches", "tabs"}
 
 
 def _record(values: dict[str, Any]) -> dict[str, Any]:

@@ -62,12 +62,15 @@ class Sheet:
         Of its piece, inside the cutting line [mm2].
     loops : tuple of tuples of PieceEdge
         The outer boundary counter-clockwise, then holes.
+    patches : tuple of str
+        Names of the patches and tabs that are sewn onto it.
     """
 
     name: str
     kind: PartKind
     cut_area_mm2: float
     loops: tuple[tuple[PieceEdge, ...], ...]
+    patches: tuple[str, ...] = ()
 
     @property
     def edges(self) -> tuple[PieceEdge, ...]:
@@ -85,10 +88,13 @@ class SewingGraph:
         By name, in the order of the pieces.
     seams : mapping
         By id.
+    patch_rows_mm : mapping
+        Length of the row of stitches around each patch, by its name [mm].
     """
 
     sheets: Mapping[str, Sheet]
     seams: Mapping[str, Seam]
+    patch_rows_mm: Mapping[str, float] = field(factory=dict)
     at: Mapping[Place, tuple[str, ...]] = field(init=False)
 
     @at.default
@@ -103,11 +109,18 @@ class SewingGraph:
     def of(cls, pattern: Pattern) -> "SewingGraph":
         """The graph of a pattern."""
         sheets = {
-            name: Sheet(name, piece.kind, piece.cut_area_mm2, (piece.edges, *piece.holes))
+            name: Sheet(
+                name,
+                piece.kind,
+                piece.cut_area_mm2,
+                (piece.edges, *piece.holes),
+                tuple(patch.name for patch in piece.patches),
+            )
             for piece in pattern.pieces
             for name in piece.sheets
         }
-        return cls(sheets, {seam.id: seam for seam in pattern.seams})
+        rows = {patch.name: patch.outline.perimeter_mm for patch in pattern.patches}
+        return cls(sheets, {seam.id: seam for seam in pattern.seams}, rows)
 
     @cached_property
     def wholes(self) -> Mapping[str, str]:

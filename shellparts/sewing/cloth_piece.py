@@ -10,7 +10,7 @@ from shellparts.parameters.design import SeamKind
 from shellparts.sewing.seam_kinds import SeamClass
 from shellparts.unroll.outline import FlatEdge, Outline
 
-__all__ = ["TICK_GAP_MM", "Piece", "PieceEdge", "Seam"]
+__all__ = ["TICK_GAP_MM", "Piece", "PieceEdge", "PlacedPatch", "Seam"]
 
 Array = NDArray[np.float64]
 #: Between the ticks of one notch [mm]: wide enough for scissors or a marker, narrow enough to be one mark.
@@ -86,6 +86,28 @@ class PieceEdge:
 
 
 @frozen(eq=False)
+class PlacedPatch:
+    """Where a patch or a tab is sewn onto a piece.
+
+    Parameters
+    ----------
+    name : str
+        Of the patch.
+    at : ndarray
+        Its middle, or the middle of a tab's loop, shape (2,) [mm].
+    outline : ndarray
+        Its row of stitches, as far as it lies on the piece, shape (n, 2), not closed [mm].
+    is_tab : bool
+        Whether it is a tab, on the outer side.
+    """
+
+    name: str
+    at: Array
+    outline: Array
+    is_tab: bool
+
+
+@frozen(eq=False)
 class Piece:
     """One template, and how many are cut from it.
 
@@ -108,6 +130,8 @@ class Piece:
         Of each hole.
     cutting : tuple of ndarray
         The cutting line: the outer ring counter-clockwise, then holes, each shape (n, 2) [mm], not closed.
+    patches : tuple of PlacedPatch
+        What is sewn onto it while it lies flat.
     """
 
     name: str
@@ -118,6 +142,7 @@ class Piece:
     edges: tuple[PieceEdge, ...]
     holes: tuple[tuple[PieceEdge, ...], ...]
     cutting: tuple[Array, ...]
+    patches: tuple[PlacedPatch, ...] = ()
 
     @property
     def count(self) -> int:

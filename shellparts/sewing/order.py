@@ -64,13 +64,15 @@ def _work(graph: SewingGraph, task: Task) -> Iterator[tuple[float, Make, int]]:
         first = all(graph.at[place][0] == seam for place in graph.places(seam))
         extra = int(doubled and not first)
         yield graph.seams[seam].lengths_mm[0], MAKES[graph.seams[seam].kind], extra
+    for _, patch in task.patches:
+        yield graph.patch_rows_mm[patch], FINISHES[EdgeFinish.PATCHED], 0
     for place in task.edges:
         yield graph.edge(place).length_mm, FINISHES[_finish(graph, task, place)], 0
 
 
 def _sheets(graph: SewingGraph, task: Task) -> tuple[str, ...]:
     named = [name for seam in task.seams for name in graph.seams[seam].sheets]
-    return tuple(dict.fromkeys([*named, *(name for name, _ in task.edges)]))
+    return tuple(dict.fromkeys([*named, *(name for name, _ in (*task.edges, *task.patches))]))
 
 
 def measured_order(graph: SewingGraph, tasks: Sequence[Task], machine: Machine) -> SewingOrder:

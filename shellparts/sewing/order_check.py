@@ -108,6 +108,10 @@ def _counts(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
         for edge in sheet.edges
         if edge.role in (EdgeRole.HEM, EdgeRole.OPEN)
     }
+    sewn_on = Counter(place for task in tasks for place in task.patches)
+    wanted = Counter((sheet.name, patch) for sheet in graph.sheets.values() for patch in sheet.patches)
+    if sewn_on != wanted:
+        yield "not every patch is sewn on once"
     yield from (f"seam {seam} is sewn {sewn[seam]} times" for seam in graph.seams if sewn[seam] != 1)
     yield from (f"seam {seam} is not in the pattern" for seam in sewn if seam not in graph.seams)
     yield from (
@@ -121,6 +125,11 @@ def _finishing_faults(floor: _Floor, task: Task) -> Iterator[str]:
     for sheet in dict.fromkeys(name for name, _ in task.edges):
         if task.action is Action.REINFORCE and not floor.alone(sheet):
             yield f"the opening of {sheet} is buried before it is reinforced"
+    for sheet in dict.fromkeys(name for name, _ in task.patches):
+        if not floor.alone(sheet):
+            yield f"{sheet} is buried before its patches are sewn on"
+        if any(action is Action.REINFORCE and place[0] == sheet for action, place in floor.finished):
+            yield f"the opening of {sheet} is cut before its patches are sewn on"
 
 
 def _sewing_faults(floor: _Floor, task: Task) -> Iterator[str]:

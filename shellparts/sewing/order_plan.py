@@ -39,6 +39,15 @@ def _joins(graph: SewingGraph) -> Iterator[Task]:
         yield from _sewn(Stage.FLAT, seams)
 
 
+def _patches(graph: SewingGraph) -> Iterator[Task]:
+    """Sew patches and tabs on, sheet by sheet, before an opening is cut through them."""
+    for sheet in graph.sheets.values():
+        if sheet.patches:
+            yield Task(
+                Stage.FLAT, Action.PATCH, patches=tuple((sheet.name, patch) for patch in sheet.patches)
+            )
+
+
 def _openings(graph: SewingGraph) -> Iterator[Task]:
     """Reinforce, panel by panel, where a tube will be set in."""
     tubes = [frozenset({PartKind.PANEL, tube}) for tube in _TUBES]
@@ -245,7 +254,7 @@ def plan(graph: SewingGraph) -> list[Task]:
         From the first to the last.
     """
     ring = _Ring.of(graph)
-    tasks = [*_joins(graph), *_openings(graph), *_flat_hems(graph), *_curtain(graph)]
+    tasks = [*_joins(graph), *_patches(graph), *_openings(graph), *_flat_hems(graph), *_curtain(graph)]
     joints = [seam.id for seam in graph.seams.values() if seam.sheets[0] == seam.sheets[1]]
     tasks += [task for seam in joints for task in _sewn(Stage.TUBES, [seam])]
     tasks += _set_in(graph, PartKind.SLEEVE, ring, Stage.TUBES)

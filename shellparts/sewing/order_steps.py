@@ -30,6 +30,7 @@ class Action(Enum):
     SEW = "sew"
     HEM = "hem"
     REINFORCE = "reinforce"
+    PATCH = "sew patches on"
 
 
 @frozen
@@ -44,12 +45,15 @@ class Task:
         Ids of the seams that are sewn, in the order in which they are.
     edges : tuple of pairs of str
         Sheet and edge, where edges are hemmed or reinforced.
+    patches : tuple of pairs of str
+        Sheet and patch, where patches or tabs are sewn on.
     """
 
     stage: Stage
     action: Action
     seams: tuple[str, ...] = ()
     edges: tuple[Place, ...] = ()
+    patches: tuple[tuple[str, str], ...] = ()
 
 
 @frozen

@@ -9,11 +9,13 @@ from shellparts.body.seams import EdgeRole, SeamGraph
 from shellparts.errors import GeometryError
 from shellparts.parameters.choices import PartKind
 from shellparts.parameters.design import Allowances
+from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.sewing.alike import PieceClass, classes_of
 from shellparts.sewing.cloth_piece import Piece, PieceEdge, Seam
 from shellparts.sewing.cutting import cutting_line
 from shellparts.sewing.dividing import Cut, divided
 from shellparts.sewing.naming import piece_names
+from shellparts.sewing.patches import with_patches
 from shellparts.sewing.placing import placed, rounded
 from shellparts.sewing.runs import Run, runs_of
 from shellparts.sewing.seam_kinds import SeamClass, class_of, is_wide, seam_allowance
@@ -23,6 +25,8 @@ from shellparts.unroll.outline import Outline
 __all__ = ["Pattern", "make_pattern"]
 
 _NOTCH_SPACING_MM = 400.0
+#: Shorter edges carry no notch [mm]: its ticks would come too near the ends.
+_LEAST_NOTCHED_MM = 60.0
 
 
 @frozen(eq=False)
@@ -35,14 +39,22 @@ class Pattern:
         Each template once.
     seams : tuple of Seam
         Each seam of the room once.
+    patches : tuple of Piece
+        Patches and tabs, each shape once.
     """
 
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
+    patches: tuple[Piece, ...] = ()
+
+    @property
+    def templates(self) -> tuple[Piece, ...]:
+        """Everything that is cut, each shape once: pieces, then patches."""
+        return (*self.pieces, *self.patches)
 
     def piece(self, name: str) -> Piece:
         """The piece with this name."""
-        return next(piece for piece in self.pieces if piece.name == name)
+        return next(piece for piece in self.templates if piece.name == name)
 
 
 @frozen(eq=False)
@@ -100,7 +112,7 @@ def _class(run: Run, other: str, graph: SeamGraph) -> SeamClass:
 def _notches(length: float) -> tuple[float, ...]:
     """Distances of evenly spaced notches, none at the ends."""
     whole = round(length, 1)  # so that both edges of a seam decide alike
-    spaces = max(2, math.ceil(whole / _NOTCH_SPACING_MM)) if whole > _NOTCH_SPACING_MM / 2 else 1
+    spaces = max(2, math.ceil(whole / _NOTCH_SPACING_MM)) if whole > _LEAST_NOTCHED_MM else 1
     return tuple(length * i / spaces for i in range(1, spaces))
 
 
@@ -109,6 +121,7 @@ def make_pattern(
     graph: SeamGraph,
     allowances: Allowances,
     cuts: Mapping[str, Sequence[Cut]] | None = None,
+    reinforcement: Reinforcement | None = None,
 ) -> Pattern:
     """Make the pattern.
 
@@ -122,6 +135,8 @@ def make_pattern(
         Cloth outside the sewing lines.
     cuts : mapping, optional
         Where sheets larger than the cloth are divided, by their names; as they lie on the table.
+    reinforcement : Reinforcement, optional
+        Sizes of patches and tabs; none are made unless given.
 
     Returns
     -------
@@ -181,7 +196,11 @@ def make_pattern(
         _seam(i, seam, width, classes, names, edges, _class(seam.a, seam.b.sheet, graph), allowances)
         for i, seam in enumerate(planned, 1)
     ]
-    return Pattern(tuple(with_ticks(pieces, seams)), tuple(seams))
+    ticked = tuple(with_ticks(pieces, seams))
+    patches: tuple[Piece, ...] = ()
+    if reinforcement is not None:
+        ticked, patches = with_patches(ticked, seams, graph, reinforcement)
+    return Pattern(ticked, tuple(seams), patches)
 
 
 def _piece(

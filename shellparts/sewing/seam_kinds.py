@@ -26,6 +26,7 @@ class EdgeFinish(Enum):
     HEM = "hem"
     DRAWCORD = "drawcord"
     REINFORCED = "reinforced"
+    PATCHED = "patched"
 
 
 class SeamClass(Enum):
@@ -87,6 +88,7 @@ FINISHES: dict[EdgeFinish, Make] = {
     EdgeFinish.HEM: Make((3,), 1.0, "turn in twice and sew down"),
     EdgeFinish.DRAWCORD: Make((3,), 1.0, "turn in for a channel, its ends open for the cord"),
     EdgeFinish.REINFORCED: Make((2,), 1.0, "sew a strip of cloth or tape around the opening, inside"),
+    EdgeFinish.PATCHED: Make((2,), 1.0, "patches inside, tabs folded in half and outside; a row all around"),
 }
 
 _BY_PART = {

@@ -24,8 +24,9 @@ def cut_pieces(pattern: Pattern) -> tuple[CutPiece, ...]:
     Returns
     -------
     tuple of CutPiece
-        One per piece, in the pattern's order: its outer cutting line, the weave along its centre line. Holes
-        are left out, since nothing is cut from the cloth inside them.
+        One per piece, in the pattern's order: its outer cutting line, the weave along its centre line. Holes are
+        left out, since nothing is cut from the cloth inside them; patches too, since they are cut from what is
+        left over.
     """
     return tuple(
         CutPiece(

@@ -19,7 +19,7 @@ from shellparts.sewing.order_steps import Action, SewingOrder
 from shellparts.stock.from_pattern import cut_pieces
 from shellparts.stock.layout import StockLayout
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
-from shellparts.stock.notions import ballast_bags, boards, paper_pages, strip_m
+from shellparts.stock.notions import boards, paper_pages, strip_m
 from shellparts.stock.quantities import ClothUse, allowance_share, cloth_mass_kg, cloth_use, packed_volume_l
 from shellparts.stock.roll import RollResult, lay_on_roll
 from shellparts.stock.sheets import SheetsResult, lay_on_sheets
@@ -140,6 +140,17 @@ def _missing(pattern: Pattern, result: RollResult | SheetsResult) -> list[Materi
     return [MaterialLine("cloth for pieces not laid out", area, "m2", None, f"net area of {names}")]
 
 
+def _offcuts(pattern: Pattern) -> list[MaterialLine]:
+    """Cloth of patches and tabs, which costs nothing more: they are small, and cut from what is left over."""
+    if not pattern.patches:
+        return []
+    area = sum(patch.cut_area_mm2 * patch.count for patch in pattern.patches) * 1e-6
+    names = ", ".join(f"{patch.count} of {patch.name}" for patch in pattern.patches)
+    longest = max(max(patch.extent_mm) for patch in pattern.patches)
+    basis = f"{names}; cut from what the layouts leave over, the largest is {longest:.0f} mm across"
+    return [MaterialLine("offcuts for patches and tabs", round(area, 3), "m2", 0.0, basis)]
+
+
 def _templates(pattern: Pattern, workshop: Workshop) -> list[MaterialLine]:
     """Board or paper for one template of each shape; a mirror image uses the same one, turned over."""
     once = [piece for piece in pattern.pieces if piece.mirror_of is None]
@@ -203,7 +214,7 @@ def room_materials(
     workshop: Workshop,
     order: SewingOrder,
     cloth_kg_m2: float,
-    ballast_kg: float | None = None,
+    bags: tuple[int, float] | None = None,
 ) -> RoomMaterials:
     """Work out what a room takes.
 
@@ -219,8 +230,8 @@ def room_materials(
         For the lengths of seams and hems, and the thread.
     cloth_kg_m2 : float
         Mass per area where the stock says none [kg/m2].
-    ballast_kg : float or None
-        Mass that must hold the room down [kg]; None where it is not known, and no bags are listed.
+    bags : pair of int and float, optional
+        How many bags hold the room down, and the mass of each [kg]; none are listed where it is not known.
 
     Returns
     -------
@@ -230,13 +241,14 @@ def room_materials(
     layouts = layouts_of(result)
     cloth = cloth_lines(layouts)
     lines = [*cloth, *_spares(cloth, workshop.spare), *_missing(pattern, result)]
+    lines += _offcuts(pattern)
     lines += _sewn(pattern, workshop, order)
-    if ballast_kg is not None and ballast_kg > 0.0:
-        basis = f"{ballast_kg:.0f} kg to hold the room down, {workshop.bag_kg:g} kg a bag; the filling is not priced"
-        bags = ballast_bags(ballast_kg, workshop.bag_kg)
-        lines.append(MaterialLine("ballast bags", bags, "bag", workshop.prices.bag, basis))
+    if bags is not None and bags[0]:
+        count, each = bags
+        basis = f"{count * each:.0f} kg to hold the room down, {each:g} kg a bag; the filling is not priced"
+        lines.append(MaterialLine("ballast bags", count, "bag", workshop.prices.bag, basis))
     lines += _templates(pattern, workshop)
-    cut = sum(piece.cut_area_mm2 * piece.count for piece in pattern.pieces) * 1e-6
+    cut = sum(piece.cut_area_mm2 * piece.count for piece in pattern.templates) * 1e-6
     inside = sum(piece.outline.flat_area_mm2 * piece.count for piece in pattern.pieces) * 1e-6
     return RoomMaterials(
         lines=tuple(lines),

@@ -241,8 +241,6 @@ class Workshop:
         Of everything else.
     thickness_mm : float
         Thickness of one layer of the cloth, for the packed size [mm].
-    bag_kg : float
-        Mass of one filled bag of ballast [kg].
     knots_mm : float
         Cord that each drawcord needs beyond its channel [mm].
     templates : Templates
@@ -270,7 +268,6 @@ class Workshop:
     spare: float = 0.05
     prices: Prices = Prices()
     thickness_mm: float = 0.25
-    bag_kg: float = 10.0
     knots_mm: float = 600.0
     templates: Templates = Templates.BOARD
     board_m2: float = 1.22 * 2.44
@@ -281,7 +278,6 @@ class Workshop:
         need("cutting gap", self.gap_mm, "mm")
         need("spare share of cloth", self.spare, "")
         need("thickness of cloth", self.thickness_mm, "mm")
-        need("mass of a bag", self.bag_kg, "kg", above_zero=True)
         need("cord for knots", self.knots_mm, "mm")
         need("area of a board", self.board_m2, "m2", above_zero=True)
         need("looseness of the folded room", self.looseness, "", above_zero=True)

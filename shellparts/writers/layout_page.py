@@ -7,7 +7,7 @@ the cloth with rulers, and below it the points that had no room in their pieces.
 
 import math
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from xml.sax.saxutils import escape
 
@@ -21,7 +21,7 @@ from shellparts.writers.drawing import Label, Layer, Stroke
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.layout_drawing import DrawnLayout, draw_layout, tape_text
 
-__all__ = ["LayoutPage", "layout_pages", "page_svg", "write_layouts"]
+__all__ = ["LayoutPage", "fitted_page", "layout_pages", "page_svg", "write_layouts"]
 
 _PAGE, _EDGE_MM = (297.0, 210.0), 10.0
 #: Paper taken by the ruler on the left, the heading, the ruler below, and between columns [mm].
@@ -40,6 +40,7 @@ _PENS = {
     Layer.RULER: ("#5a5a5a", 0.2, ""),
 }
 _INKS = {Layer.NAME: "#1c1c1c", Layer.MEASURE: "#1f5fa8", Layer.RULER: "#5a5a5a"}
+_HOMELESS = "Points without room in their pieces, along / across"
 
 
 @frozen(eq=False)
@@ -62,6 +63,8 @@ class LayoutPage:
         Where it ends [mm].
     width_mm : float
         Width of the cloth [mm].
+    notes_title : str
+        Stands above the notes.
     """
 
     file: str
@@ -71,6 +74,7 @@ class LayoutPage:
     low_mm: float
     high_mm: float
     width_mm: float
+    notes_title: str = _HOMELESS
 
 
 def _wrapped(notes: tuple[str, ...], width_mm: float) -> list[str]:
@@ -169,6 +173,45 @@ def layout_pages(layouts: tuple[StockLayout, ...], name: str, marking: Marking) 
     return pages
 
 
+def fitted_page(
+    file: str,
+    heading: Callable[[float], tuple[str, str]],
+    draw: Callable[[float], DrawnLayout],
+    size_mm: tuple[float, float],
+    notes_title: str = _HOMELESS,
+) -> LayoutPage:
+    """Make a page that shows something whole, as large as it fits with its notes.
+
+    Parameters
+    ----------
+    file : str
+        Name of its file, without an ending.
+    heading : callable
+        From the scale to the two lines of the heading.
+    draw : callable
+        From the scale to the drawing, from its lower left corner, with notes.
+    size_mm : (float, float)
+        Length and width of what is drawn [mm].
+    notes_title : str
+        Stands above the notes.
+
+    Returns
+    -------
+    LayoutPage
+    """
+    lines = 0
+    while True:
+        room = _room(lines)
+        least = max(size_mm[0] / room[0], size_mm[1] / max(room[1], 1.0))
+        scale = next((float(s) for s in _SCALES if s >= least), least)
+        drawn = draw(scale)
+        beside = _beside(drawn.notes, size_mm[0] / scale)
+        needed = len(_below(drawn.notes)) if beside is None else 0
+        if needed <= lines or _room(needed)[1] * scale >= size_mm[1] or scale > _SCALES[-1]:
+            return LayoutPage(file, heading(scale), drawn, scale, 0.0, size_mm[0], size_mm[1], notes_title)
+        lines = max(needed, lines + _NOTE_COLUMNS)
+
+
 def _n(value: float) -> str:
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
@@ -188,13 +231,22 @@ def _text(text: str, x: float, y: float, height: float, angle: float = 0.0, anch
     )
 
 
-def page_svg(page: LayoutPage) -> str:
+def page_svg(
+    page: LayoutPage,
+    pens: Mapping[Layer, tuple[str, float, str]] | None = None,
+    inks: Mapping[Layer, str] | None = None,
+) -> str:
     """Write a page as SVG text.
 
     Parameters
     ----------
     page : LayoutPage
         The page.
+    pens : mapping, optional
+        Colour, width on paper [mm] and dashes of each layer of strokes that is shown; those of cloth unless
+        given.
+    inks : mapping, optional
+        Colour of each layer of texts that is shown.
 
     Returns
     -------
@@ -221,12 +273,12 @@ def page_svg(page: LayoutPage) -> str:
         f'viewBox="0 0 {_n(wide)} {_n(tall)}">',
         f"<title>{escape(page.heading[0])}</title>",
     ]
-    for layer, (colour, pen, dashes) in _PENS.items():
+    for layer, (colour, pen, dashes) in (pens or _PENS).items():
         dash = f' stroke-dasharray="{dashes}"' if dashes else ""
         lines.append(f'<g id="{layer.value}" fill="none" stroke="{colour}" stroke-width="{pen}"{dash}>')
         lines += [stroke(one) for one in page.drawn.drawing.strokes if one.layer is layer]
         lines.append("</g>")
-    for layer, ink in _INKS.items():
+    for layer, ink in (inks or _INKS).items():
         lines.append(f'<g id="{layer.value}_TEXT" fill="{ink}" font-family="sans-serif">')
         lines += [label(one) for one in page.drawn.drawing.labels if one.layer is layer]
         lines.append("</g>")
@@ -250,7 +302,7 @@ def _noted(page: LayoutPage) -> list[str]:
         x, y = _EDGE_MM, _EDGE_MM + _HEAD + page.width_mm / page.scale + _BELOW
         lines = _below(page.drawn.notes)
         rows, column = math.ceil(len(lines) / _NOTE_COLUMNS), (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS
-    found = [_text("Points without room in their pieces, along / across", x, y, 1.5, anchor="start")]
+    found = [_text(page.notes_title, x, y, 1.5, anchor="start")]
     for k, line in enumerate(lines):
         inward = 2.0 if line.startswith("  ") else 0.0
         at = x + k // rows * column + inward, y + (k % rows + 1) * _NOTE_LINE_MM

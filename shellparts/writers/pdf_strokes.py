@@ -44,6 +44,9 @@ _PENS: dict[Layer, tuple[float, tuple[float, ...]]] = {
     Layer.OVERLAP: (0.5, (0.8, 3.0)),
     Layer.NOTCH: (0.8, ()),
     Layer.CENTRE: (0.25, (16.0, 3.0, 2.0, 3.0)),
+    Layer.PATCH: (0.3, (5.0, 3.0)),
+    Layer.ARROW: (0.5, ()),
+    Layer.CLIP: (0.3, ()),
 }
 #: What each line is for, in the order of a legend.
 LINE_NAMES = {
@@ -53,6 +56,8 @@ LINE_NAMES = {
     Layer.FOLD: "fold",
     Layer.OVERLAP: "the other cloth overlaps up to here",
     Layer.CENTRE: "centre line",
+    Layer.PATCH: "sew a patch or a tab on here",
+    Layer.CLIP: "clip the allowance up to here, so that it spreads",
 }
 #: Height of capitals as a share of the size of Helvetica.
 _CAPITAL = 0.718

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from attrs import frozen
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from shellparts.body.body import Body
 from shellparts.body.seams import EdgeRole
@@ -21,7 +21,7 @@ from shellparts.writers.mesh import Mesh, patches_of, smooth_normals
 from shellparts.writers.picture_floor import floor_and_grid
 from shellparts.writers.picture_view import View, frame, three_quarter
 
-__all__ = ["FIGURE_HEIGHT_MM", "Scene", "figure", "line_widths", "picture_scene"]
+__all__ = ["FIGURE_HEIGHT_MM", "Scene", "arranged", "figure", "line_widths", "picture_scene"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -128,8 +128,8 @@ class _Light:
             _direction(azimuth + side * _FILL_AZIMUTH, _FILL_ELEVATION),
         )
 
-    def on(self, colour: Colour, normals: Array) -> Array:
-        """Colours of a dull surface with normals of shape (n, 3)."""
+    def on(self, colour: ArrayLike, normals: Array) -> Array:
+        """Colours of a dull surface with normals of shape (n, 3), of one colour or one a point."""
         light = 0.53 + 0.40 * np.clip(normals @ self.key, 0, 1) + 0.20 * np.clip(normals @ self.fill, 0, 1)
         light = light + 0.06 * normals[:, 2]
         # Shade is a little cooler than light.
@@ -187,6 +187,38 @@ def picture_scene(body: Body, aspect: float = 1.6) -> Scene:
     faces = {id(face): (face.face, sheet.kind) for sheet in body.sheets for face in sheet.faces}
     kinds = [kind for _, kind in faces.values()]
     patches = patches_of([face for face, _ in faces.values()])
+    return arranged(patches, kinds, [COLOURS[kind] for kind in kinds], *_seam_lines(body), aspect)
+
+
+def arranged(
+    patches: Sequence[Mesh],
+    kinds: Sequence[PartKind],
+    inks: Sequence[ArrayLike],
+    paths: list[Array],
+    widths: list[int],
+    aspect: float,
+) -> Scene:
+    """Arrange a picture of cloth.
+
+    Parameters
+    ----------
+    patches : sequence of Mesh
+        The cloth, counter-clockwise seen from outside [mm].
+    kinds : sequence of PartKind
+        What each is.
+    inks : sequence of array_like
+        Colour of each, or of each of its points: shape (3,) or (n, 3).
+    paths : list of ndarray
+        Lines, each shape (n, 3) [mm].
+    widths : list of int
+        Which width each line has: 0 seams, 1 hems, 2 folds.
+    aspect : float
+        Width of the picture over its height [-].
+
+    Returns
+    -------
+    Scene
+    """
     room = np.concatenate([patch.points for patch in patches])
     tunnel = [patch for patch, kind in zip(patches, kinds, strict=True) if kind is PartKind.TUNNEL]
     sleeve = [patch for patch, kind in zip(patches, kinds, strict=True) if kind is PartKind.SLEEVE]
@@ -200,17 +232,16 @@ def picture_scene(body: Body, aspect: float = 1.6) -> Scene:
     view = frame(subject, azimuth, _ELEVATION, _VIEW_ANGLE, aspect, _FILLED)
 
     meshes, colours = [], []
-    for patch, kind in [*zip(patches, kinds, strict=True), (peg, None)]:
+    for patch, ink in [*zip(patches, inks, strict=True), (peg, None)]:
         normals = smooth_normals(patch)
         meshes.append(patch)
-        colours.append(light.on(COLOURS[kind] if kind else _FIGURE, normals))
-        if kind:
+        colours.append(light.on(_FIGURE if ink is None else ink, normals))
+        if ink is not None:
             meshes.append(Mesh(patch.points, patch.triangles[:, ::-1]))
-            colours.append(_INSIDE * light.on(COLOURS[kind], -normals))
+            colours.append(_INSIDE * light.on(ink, -normals))
     floor, floor_colours, grid, grid_colours = floor_and_grid([*patches, peg], light.key)
     meshes, colours = [*meshes, floor], [*colours, floor_colours]
     points, triangles = _joined(meshes)
-    paths, widths = _seam_lines(body)
     paths, widths = [*paths, *grid], [*widths, *([3] * len(grid))]
     shades = [
         np.broadcast_to(_FOLD if w == 2 else _SEAM, path.shape)

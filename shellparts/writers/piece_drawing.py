@@ -8,10 +8,12 @@ import shapely
 from numpy.typing import NDArray
 
 from shellparts.body.seams import EdgeRole
+from shellparts.parameters.choices import PartKind
 from shellparts.sewing import Piece, PieceEdge
 from shellparts.tolerances import TOLERANCES
 from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop
-from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points, text_box
+from shellparts.writers.piece_marks import clips, patch_names, start_marks, up_mark
 
 __all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows", "outline_stroke"]
 
@@ -73,7 +75,7 @@ def _growth(inside: shapely.Geometry) -> float:
 
 def _edge_label(edge: PieceEdge, inside: shapely.Polygon, taken: Sequence[shapely.Polygon]) -> Label | None:
     """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
-    words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open"}
+    words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open", EdgeRole.ONTO: "sew down"}
     text = " ".join(edge.seams) if edge.seams else words.get(edge.role, "")
     height = min(
         _EDGE_TEXT_MM * _growth(inside),
@@ -86,18 +88,11 @@ def _edge_label(edge: PieceEdge, inside: shapely.Polygon, taken: Sequence[shapel
             at, heading = edge.at(edge.length_mm * share)
             place = at - np.array([math.sin(heading), -math.cos(heading)]) * size * 1.2
             angle = heading if math.cos(heading) >= -1e-9 else heading + math.pi
-            box = _text_box(text, place, size, angle)
+            label = Label(Layer.EDGE, text, place, size, math.remainder(angle, 2 * math.pi))
+            box = text_box(label)
             if size >= 0.8 and inside.contains(box) and not any(box.intersects(other) for other in taken):
-                return Label(Layer.EDGE, text, place, size, math.remainder(angle, 2 * math.pi))
+                return label
     return None
-
-
-def _text_box(text: str, at: Array, height: float, angle: float, room: float = 0.0) -> shapely.Polygon:
-    """What a text covers, and `room` letter heights around it."""
-    half = np.array([len(text) * _LETTER * height / 2, height * 0.6]) + room * height
-    u, v = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
-    corners = [at + a * half[0] * u + b * half[1] * v for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
-    return shapely.Polygon(corners)
 
 
 def _name_labels(piece: Piece, cloth: shapely.Geometry, free: shapely.Geometry) -> list[Label]:
@@ -161,20 +156,37 @@ def draw_piece(piece: Piece) -> Drawing:
     inside = shapely.Polygon(rings[0], rings[1:])
     labels: list[Label] = []
     taken: list[shapely.Polygon] = []
+
+    def put(new: Sequence[Label]) -> None:
+        labels.extend(new)
+        taken.extend(text_box(label, _CLEARANCE) for label in new)
+
+    patches = [stroke_of_points(Layer.PATCH, patch.outline, closed=True) for patch in piece.patches]
+    room = inside.difference(shapely.union_all([_line_of(patch).buffer(1.0) for patch in patches]))
     for edge in piece.all_edges:
-        label = _edge_label(edge, inside, taken)
-        if label is not None:
-            labels.append(label)
-            taken.append(_text_box(label.text, label.at, label.height_mm, label.angle, _CLEARANCE))
+        label = _edge_label(edge, room, taken)
+        put([label] if label is not None else [])
+    put(patch_names(piece, inside, taken))
     drawn = [stroke for stroke in strokes if stroke.layer in (Layer.FOLD, Layer.OVERLAP)]
     cloth = inside.difference(
-        shapely.union_all([shapely.LineString(line.points).buffer(1.0) for line in drawn])
+        shapely.union_all([_line_of(stroke).buffer(1.0) for stroke in (*drawn, *patches)])
     )
     names = _name_labels(piece, cloth, cloth.difference(shapely.union_all(taken)))
-    taken += [_text_box(name.text, name.at, name.height_mm, name.angle, _CLEARANCE) for name in names]
+    put(names)
+    letters = names[0].height_mm if names else _LARGEST_TEXT_MM
+    arrows: list[Stroke] = []
+    if piece.kind is not PartKind.PATCH:
+        free = cloth.difference(shapely.union_all(taken))
+        arrows, words = up_mark(free, 0.5 * letters, has_top=piece.kind is not PartKind.CAP)
+        taken += [_line_of(arrow).buffer(letters * 0.3) for arrow in arrows]
+        put(words)
+    strokes += [*patches, *clips(piece), *start_marks(piece), *arrows]
     strokes += _centre_line(inside, taken)
-    labels += names
     return Drawing(tuple(strokes), tuple(labels))
+
+
+def _line_of(stroke: Stroke) -> shapely.Geometry:
+    return shapely.LinearRing(stroke.points) if stroke.closed else shapely.LineString(stroke.points)
 
 
 def _centre_line(inside: shapely.Polygon, texts: Sequence[shapely.Polygon]) -> list[Stroke]:

@@ -7,7 +7,7 @@ own copy of it, so that every part stands by itself. This module knows nothing o
 the inflated form.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
@@ -40,7 +40,7 @@ from shellparts.writers.colours import AIR, COLOURS, Colour
 from shellparts.writers.mesh import copy_of
 from shellparts.writers.step_order import canonical
 
-__all__ = ["CLOTH", "ENVELOPE", "NamedPart", "room_parts", "step_bytes", "write_step"]
+__all__ = ["CLOTH", "ENVELOPE", "NamedPart", "assembly_bytes", "room_parts", "step_bytes", "write_step"]
 
 #: Name of the group of sheets.
 CLOTH = "cloth"
@@ -159,7 +159,31 @@ def step_bytes(body: Body, name: str) -> bytes:
     GeometryError
         If the kernel cannot write the room.
     """
-    sheets, envelope = room_parts(body)
+    return assembly_bytes(*room_parts(body), name)
+
+
+def assembly_bytes(sheets: Sequence[NamedPart], envelope: NamedPart, name: str) -> bytes:
+    """A room of named sheets and a closed solid, in STEP.
+
+    Parameters
+    ----------
+    sheets : sequence of NamedPart
+        One shell each, none sharing anything with another.
+    envelope : NamedPart
+        The closed solid.
+    name : str
+        Of the room: ASCII letters, digits and underscores.
+
+    Returns
+    -------
+    bytes
+        The same for the same parts, in every run.
+
+    Raises
+    ------
+    GeometryError
+        If the kernel cannot write the room.
+    """
     document = _Document()
     taken = {CLOTH, ENVELOPE, *(sheet.name for sheet in sheets)}
     room, cloth = document.group(_room_name(name, taken)), document.group(CLOTH)

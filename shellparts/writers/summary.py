@@ -66,8 +66,25 @@ def _piece_record(piece: Piece) -> dict[str, Any]:
     }
 
 
+def _patch_record(patch: Piece, pattern: Pattern) -> dict[str, Any]:
+    width, length = patch.extent_mm
+    return {
+        "name": patch.name,
+        "count": patch.count,
+        "cut_area_m2": patch.cut_area_mm2 / 1e6,
+        "length_mm": length,
+        "width_mm": width,
+        "on": [
+            {"piece": host.name, "x_mm": float(placed.at[0]), "y_mm": float(placed.at[1])}
+            for host in pattern.pieces
+            for placed in host.patches
+            if placed.name == patch.name
+        ],
+    }
+
+
 def pattern_record(pattern: Pattern) -> dict[str, Any]:
-    """The keys ``pieces`` and ``seams``.
+    """The keys ``pieces``, ``patches`` and ``seams``.
 
     Parameters
     ----------
@@ -79,6 +96,7 @@ def pattern_record(pattern: Pattern) -> dict[str, Any]:
     """
     return {
         "pieces": [_piece_record(piece) for piece in pattern.pieces],
+        "patches": [_patch_record(patch, pattern) for patch in pattern.patches],
         "seams": [
             {
                 "id": seam.id,

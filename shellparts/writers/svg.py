@@ -19,10 +19,13 @@ _PENS = {
     Layer.OVERLAP: ("#c07a1a", 0.6, "1.5 5"),
     Layer.NOTCH: ("#c0392b", 0.9, ""),
     Layer.CENTRE: ("#8a8a8a", 0.4, "24 6 3 6"),
+    Layer.PATCH: ("#8e5aa0", 0.6, "6 4"),
+    Layer.ARROW: ("#6a6a6a", 0.6, ""),
+    Layer.CLIP: ("#c0392b", 0.45, ""),
 }
 #: The pens suit a drawing this long from corner to corner [mm]; they grow with larger ones, to be seen whole.
 _PEN_SIZE_MM, _PEN_GROWTH = 700.0, 0.8
-_INKS = {Layer.NAME: "#1c1c1c", Layer.EDGE: "#1f5fa8"}
+_INKS = {Layer.NAME: "#1c1c1c", Layer.EDGE: "#1f5fa8", Layer.PATCH: "#8e5aa0", Layer.ARROW: "#6a6a6a"}
 
 
 def _number(value: float) -> str:

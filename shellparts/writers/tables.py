@@ -8,7 +8,7 @@ from shellparts.parameters import Marking, Tape
 from shellparts.sewing import Pattern, Seam, stations_of
 from shellparts.units import feet_inches, metric
 
-__all__ = ["write_pieces", "write_seams", "write_stations"]
+__all__ = ["write_patches", "write_pieces", "write_seams", "write_stations"]
 
 
 def _write(path: Path, head: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
@@ -48,6 +48,28 @@ def write_pieces(pattern: Pattern, path: Path) -> None:
         areas = (f"{piece.cut_area_mm2 / 1e6:.4f}", f"{piece.outline.flat_area_mm2 / 1e6:.4f}")
         about = (piece.name, piece.kind.value, piece.count, piece.mirror_of or "")
         rows.append((*about, _mm(length), _mm(width), *areas, " ".join(piece.sheets)))
+    _write(path, head, rows)
+
+
+def write_patches(pattern: Pattern, path: Path) -> None:
+    """Write one row for every place that a patch or a tab is sewn onto: which, how many, where.
+
+    Parameters
+    ----------
+    pattern : Pattern
+    path : Path
+        The file; distances are from the host's lower edge up its centre line, and to the right of that.
+    """
+    head = ("patch", "count", "length_mm", "width_mm", "sewn_onto", "up_mm", "right_mm", "side")
+    rows = []
+    for host in pattern.pieces:
+        for placed in host.patches:
+            width, length = pattern.piece(placed.name).extent_mm
+            across, up = placed.at.tolist()
+            side = "outside" if placed.is_tab else "inside"
+            rows.append(
+                (placed.name, host.count, _mm(length), _mm(width), host.name, _mm(up), _mm(across), side)
+            )
     _write(path, head, rows)
 
 

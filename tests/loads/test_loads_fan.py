@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from shellparts.errors import ParameterError
 from shellparts.loads.fan import Fan, FanCurve, FanSpeed, curve_at, fan_pressure
-from shellparts.loads.fan_sources import fan_from_csv, fan_from_free_air, fan_from_points
+from shellparts.loads.fan_sources import fan_from_csv, fan_from_free_air, fan_from_label, fan_from_points
 from shellparts.loads.ranges import Range, exact
 
 
@@ -110,3 +110,27 @@ def test_free_air_alone_is_marked_as_assumed_and_is_a_range():
 def test_a_known_shut_off_pressure_is_taken():
     fan = fan_from_free_air("drum", 1.0, shut_off_Pa=Range(40, 50, 60))
     assert (fan.low.shut_off_Pa, fan.likely.shut_off_Pa, fan.high.shut_off_Pa) == (40, 50, 60)
+
+
+def test_a_flow_without_its_unit_is_not_taken_for_cubic_metres():
+    with pytest.raises(
+        ParameterError, match=r"flow is 2100, without a unit; .*write '2100 cfm', or '1 m3/s'"
+    ):
+        fan_from_label("drum", 2100, 400)
+    assert fan_from_label("drum", 1.65, 610) == fan_from_free_air("drum", 1.65, 610)
+
+
+def test_a_negative_flow_is_told_in_its_own_unit():
+    with pytest.raises(ParameterError, match=r"flow is '-5 cfm'; it must be more than 0"):
+        fan_from_label("drum", "-5 cfm")
+
+
+def test_an_outlet_that_no_such_fan_has_is_refused():
+    with pytest.raises(
+        ParameterError, match=r"outlet is 20 mm, .* at \d+ m/s; .*measure across the whole outlet"
+    ):
+        fan_from_label("drum", "2100 cfm", 20)
+    # 1 m3/s through a disc of 150 mm is 56.6 m/s, through one of 140 mm 65.0 m/s
+    assert fan_from_free_air("jet", 1.0, 150.0).assumed
+    with pytest.raises(ParameterError, match="65 m/s"):
+        fan_from_free_air("jet", 1.0, 140.0)

@@ -176,6 +176,14 @@ def test_the_way_to_the_exit_is_kept_free(room):
     assert found.by_floor == math.floor(free / 0.65)
 
 
+def test_the_tunnel_is_no_floor_for_people(room, build_room):
+    """The air bears on the tunnel's floor too, but nobody may sit in the way out."""
+    tunnel = build_room(floor_area_m2=room.floor_area_m2 + 1.5, shell_floor_m2=room.floor_area_m2)
+    assert capacity(tunnel, Posture.ON_FLOOR, 1000) == capacity(room, Posture.ON_FLOOR, 1000)
+    with pytest.raises(ParameterError, match=r"floor of the shell is 50 m²; .*at most the whole floor"):
+        build_room(shell_floor_m2=50.0)
+
+
 def test_a_curved_wall_bows_the_picture(build_room):
     t = np.linspace(0.0, math.pi / 2, 400)
     radius = 2200.0 * np.cos(t)

@@ -30,7 +30,14 @@ from shellparts.loads.timing import (
     time_to_leave,
     volume_to_lose,
 )
-from shellparts.loads.vent import clips_to_open, slit_area, slit_length, vent_area_for_pressure, vent_setting
+from shellparts.loads.vent import (
+    clips_each_side,
+    clips_to_open,
+    slit_area,
+    slit_length,
+    vent_area_for_pressure,
+    vent_setting,
+)
 from shellparts.loads.working_point import solve_working_point
 
 
@@ -64,6 +71,22 @@ def test_a_slit_is_a_lens_of_two_arcs():
 def test_clips_to_take_off(length, clips):
     assert clips_to_open(length, 100.0) == clips
     assert (clips + 1) * 100.0 >= length
+
+
+@pytest.mark.parametrize(
+    ("length", "longest", "each"),
+    [(0, 1200, 0), (1, 1200, 1), (1000, 1200, 5), (1001, 1200, 6), (9e9, 1250, 7), (500, 0, 0)],
+)
+def test_clips_on_each_side_are_never_more_than_there_are(length, longest, each):
+    assert clips_each_side(length, longest, 100.0) == each
+
+
+@pytest.mark.parametrize("longest", [0.0, 650.0, 1900.0])
+def test_the_clips_of_a_setting_are_even_and_no_more_than_there_are(room, cloth, fan, longest):
+    leaks = closed_room_leaks(room, cloth, FloorKind.HALL_FLOOR, 1.2)
+    clips = vent_setting(fan, fan.speeds[0], leaks, 7.0, 1.2, longest, 100.0).clips
+    assert clips % 2 == 0
+    assert clips <= 2 * np.ceil(longest / 2 / 100.0)
 
 
 def test_reach_of_the_vent(room, cloth, fan):

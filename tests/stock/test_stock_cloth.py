@@ -35,7 +35,7 @@ def test_readers_own_table(tmp_path):
     [
         ("bolt,x,1,1,1,1,1,1,1,1,,,", r"kind is 'bolt'; it must be 'roll' or 'sheet'"),
         ("roll,x,,,,,,,,,,,", r"width is empty; it must be a length"),
-        ("roll,x,,5 parsecs,,,,,,,,sideways,", r"weave is 'sideways'; it must be one of 'one way'"),
+        ("roll,x,,5 yd,,,,,,,,sideways,", r"weave is 'sideways'; it must be one of 'one way'"),
         ("roll,x,,5 kg,,,,,,,,,", r"width is '5 kg'"),
         ("sheet,x,3000,2000,2900,1900,30,1.5,,,,,", r"count is 1.5; it must be a whole number"),
         ("roll,x,,1500,,,,,cheap,,,,", r"price is 'cheap'; it must be a plain number"),

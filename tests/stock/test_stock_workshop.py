@@ -46,7 +46,6 @@ def test_rolls_are_read_in_any_unit():
         (lambda: Workshop(cloth=[]), "cloth of the workshop"),
         (lambda: Workshop(cloth=["a sheet"]), "cloth of the workshop"),
         (lambda: Workshop(spare=-0.1), "spare share of cloth"),
-        (lambda: Workshop(bag_kg=0.0), "mass of a bag"),
     ],
 )
 def test_what_cannot_be_is_refused(made, message):

@@ -6,7 +6,7 @@ import pytest
 
 from shellparts.parameters import Marking
 from shellparts.units import to_mm
-from shellparts.writers.tables import write_pieces, write_seams, write_stations
+from shellparts.writers.tables import write_patches, write_pieces, write_seams, write_stations
 
 
 def rows_of(path):
@@ -32,6 +32,19 @@ def test_pieces(model_room, tmp_path):
     names = {row["piece"] for row in rows}
     assert {row["mirror_of"] for row in rows} - {""} <= names
     assert sum(int(row["count"]) for row in rows) == len(model_room.body.sheets)
+
+
+def test_patches(model_room, tmp_path):
+    write_patches(model_room.pattern, tmp_path / "patches.csv")
+    rows = rows_of(tmp_path / "patches.csv")
+    hosts = {piece.name: piece for piece in model_room.pattern.pieces}
+    for patch in model_room.pattern.patches:
+        own = [row for row in rows if row["patch"] == patch.name]
+        assert sum(int(row["count"]) for row in own) == patch.count
+        assert {row["side"] for row in own} == {"outside" if patch.name == "tab" else "inside"}
+    for row in rows:
+        ys = hosts[row["sewn_onto"]].outline.outer.polyline(1.0)[:, 1]
+        assert ys.min() - 0.1 <= float(row["up_mm"]) <= ys.max() + 0.1
 
 
 def test_seams(model_room, tmp_path):

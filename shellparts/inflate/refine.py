@@ -1,0 +1,70 @@
+"""Carry a form over from a coarse mesh of a room to a finer one, as a start for it.
+
+Glossary: each node of the fine mesh lies somewhere on the flat piece; it goes where the coarse triangle at
+that place has taken it. This module knows nothing of balance.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from shellparts.errors import ParameterError
+from shellparts.inflate.welded import Welded
+
+__all__ = ["carried"]
+
+Floats = NDArray[np.float64]
+
+_NEAREST = 12
+"""The triangle that a place lies in is looked for among so many whose middles are nearest."""
+
+
+def carried(coarse: Welded, nodes: Floats, fine: Welded) -> Floats:
+    """Carry a form over.
+
+    Parameters
+    ----------
+    coarse : Welded
+        The coarse mesh.
+    nodes : ndarray (n, 3) float
+        Where its nodes are [mm].
+    fine : Welded
+        Another mesh of the same room.
+
+    Returns
+    -------
+    ndarray (k, 3) float
+        Where the nodes of the fine mesh go; those on the floor and at the ends of tubes stay as sewn [mm].
+
+    Raises
+    ------
+    ParameterError
+        If the meshes are not of one room.
+    """
+    if [region.sheets for region in coarse.regions] != [region.sheets for region in fine.regions]:
+        raise ParameterError("rooms of the two meshes", "different", "the same", "mesh one room twice")
+    total, times = np.zeros((len(fine.nodes), 3)), np.zeros(len(fine.nodes))
+    for region in range(len(fine.regions)):
+        own, theirs = fine.region_of == region, coarse.region_of == region
+        names, first = np.unique(fine.triangles[own], return_index=True)
+        points = fine.rest[own].reshape(-1, 2)[first]
+        total[names] += _within(points, coarse.rest[theirs], nodes[coarse.triangles[theirs]])
+        times[names] += 1
+    start = total / times[:, None]
+    for held in (fine.floor, *fine.rings):
+        start[held] = fine.nodes[held]
+    return start
+
+
+def _within(points: Floats, rest: Floats, corners: Floats) -> Floats:
+    """Take flat points along with the triangles that they lie in, or lie nearest to."""
+    count = min(_NEAREST, len(rest))
+    near = cKDTree(rest.mean(axis=1)).query(points, k=count)[1].reshape(len(points), count)
+    a, b, c = (rest[near][:, :, i] for i in range(3))
+    u, v, d = b - a, c - a, points[:, None] - a
+    area = u[..., 0] * v[..., 1] - u[..., 1] * v[..., 0]
+    second = (d[..., 0] * v[..., 1] - d[..., 1] * v[..., 0]) / area
+    third = (u[..., 0] * d[..., 1] - u[..., 1] * d[..., 0]) / area
+    shares = np.stack([1 - second - third, second, third], axis=-1)
+    row, best = np.arange(len(points)), shares.min(axis=-1).argmax(axis=1)
+    return np.einsum("ki,kij->kj", shares[row, best], corners[near[row, best]])

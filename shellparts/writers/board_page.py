@@ -1,0 +1,212 @@
+"""Boards as pages to print, one A4 page each, with all that must be said to saw and to use them.
+
+Glossary: as in `board_drawing` and `layout_page`. This module arranges nothing and draws no part.
+"""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from shellparts.parameters import Marking, Tape
+from shellparts.sewing.boards_data import BoardPart, BoardTemplate, JoiningStrip, Manner, TemplateLine
+from shellparts.stock.boards import BoardPlan, SawnBoard, SawnShape
+from shellparts.writers.board_drawing import board_tape, draw_board, point_pair, write_boards_dxf
+from shellparts.writers.drawing import Layer
+from shellparts.writers.layout_drawing import DrawnLayout
+from shellparts.writers.layout_page import LayoutPage, fitted_page, page_svg
+
+__all__ = ["board_pages", "board_svg", "write_boards"]
+
+#: Colour, width on paper [mm] and dashes of each layer.
+_PENS = {
+    Layer.STOCK: ("#1c1c1c", 0.5, ""),
+    Layer.MARGIN: ("#c07a1a", 0.2, "2 1.2"),
+    Layer.CUTTING: ("#1c1c1c", 0.35, ""),
+    Layer.SEWING: ("#1f5fa8", 0.2, "1.6 0.9"),
+    Layer.CENTRE: ("#1f5fa8", 0.2, ""),
+    Layer.FOLD: ("#2f8f4e", 0.7, ""),
+    Layer.NOTCH: ("#7a3ea8", 0.35, ""),
+    Layer.OVERLAP: ("#c0392b", 0.4, ""),
+    Layer.MEASURE: ("#8a5a2b", 0.15, ""),
+    Layer.RULER: ("#5a5a5a", 0.2, ""),
+}
+_INKS = {
+    Layer.NAME: "#1c1c1c",
+    Layer.EDGE: "#c0392b",
+    Layer.FOLD: "#2f8f4e",
+    Layer.MEASURE: "#8a5a2b",
+    Layer.RULER: "#5a5a5a",
+}
+_KINDS = {"seam": "a seam", "hem": "a hem", "fold": "a fold", "open": "an edge left open"}
+_TITLE = "How to saw and use the parts; points along / across from corner 0"
+
+
+def _times(template: BoardTemplate) -> str:
+    """What is drawn round a template."""
+    words = []
+    for piece in template.drawn:
+        name = f"{piece.name.replace('_', ' ')} x{piece.count}"
+        how = [] if piece.manner is Manner.ROUND else [piece.manner.value]
+        how += [piece.at] if piece.at else []
+        words.append(f"{name} ({'; '.join(how)})" if how else name)
+    return ", ".join(words)
+
+
+def _allowances(template: BoardTemplate, marking: Marking) -> str:
+    """Allowance of each kind of edge, in words."""
+    unit = " mm" if marking.tape is Tape.METRIC else ""
+    by_kind: dict[str, list[str]] = {}
+    for kind, value in template.allowances:
+        by_kind.setdefault(kind, []).append(board_tape(value, marking) + unit)
+    return ", ".join(
+        f"{' or '.join(values)} at {_KINDS.get(kind, f'an edge {kind}')}" for kind, values in by_kind.items()
+    )
+
+
+def _how(board: SawnBoard, plan: BoardPlan, marking: Marking) -> list[str]:
+    """What must be said on a page, in the order of the work."""
+    whose = dict.fromkeys(shape.template for shape in board.shapes)
+    templates = list(dict.fromkeys(one.template for one in board.shapes if isinstance(one.shape, BoardPart)))
+    hole = "3 mm" if marking.tape is Tape.METRIC else '1/8"'
+    unit = " mm" if marking.tape is Tape.METRIC else ""
+    kerf = board_tape(plan.settings.kerf, marking) + unit
+    words = [f"Black: saw here; neighbours lie at least {kerf} apart for the saw."]
+    if plan.settings.line is TemplateLine.CUTTING:
+        words.append(
+            f"Blue dashes: the sewing line. Drill a small hole, about {hole}, at each blue ring, mark the cloth "
+            "through it, and join the marks along a straight edge or a bent batten."
+        )
+        words += [
+            f"{one.name.replace('_', ' ')}: the sewing line lies inside the edge by {_allowances(one, marking)}."
+            for one in templates
+        ]
+    else:
+        words.append("The edge is the sewing line: draw round it, then add the allowance outside.")
+        words += [
+            f"{one.name.replace('_', ' ')}: the allowance is {_allowances(one, marking)}."
+            for one in templates
+        ]
+    words.append("Violet: notches. Mark them on the cloth from the edge of the template.")
+    if any(one.half for one in templates):
+        words.append(
+            "Green edge of a half template: lay it on the fold of the cloth, or on a chalked centre line, draw "
+            "round the rest, turn the template over along that line and draw the other half."
+        )
+    if any(one.joints for one in whose):
+        words.append(
+            "Red ticks: register marks. Butt parts together at the edges with the same letter so that all ticks "
+            "meet; glue the strip of that letter over the joint, on the side away from the cloth."
+        )
+    words += [f"{one.name.replace('_', ' ')}: draw {_times(one)}." for one in templates]
+    return words
+
+
+def _points(shape: SawnShape, marking: Marking) -> list[str]:
+    """Numbers of a part's register marks and notches."""
+    if isinstance(shape.shape, JoiningStrip):
+        return []
+    found = [
+        f"{shape.shape.name}, ticks of joint {letter}: {_pairs(shape, marks, marking)}"
+        for letter, marks in _by_joint(shape.shape).items()
+    ]
+    if shape.shape.notches:
+        ends = [tick[1] if _is_outward(shape) else tick[0] for tick in shape.shape.notches]
+        found.append(f"{shape.shape.name}, notches: {_pairs(shape, ends, marking)}")
+    return found
+
+
+def _is_outward(shape: SawnShape) -> bool:
+    """Whether the outer end of a notch is its second point: it is where the edge is the cutting line."""
+    return shape.template.line is TemplateLine.CUTTING
+
+
+def _by_joint(part: BoardPart) -> dict[str, list[np.ndarray]]:
+    marks: dict[str, list[np.ndarray]] = {}
+    for letter, tick in part.ticks:
+        marks.setdefault(letter, []).append(tick[0])
+    return marks
+
+
+def _pairs(shape: SawnShape, points: Sequence[np.ndarray], marking: Marking) -> str:
+    return ", ".join(point_pair(point, marking) for point in shape.on_board(np.array(points)))
+
+
+def board_pages(plan: BoardPlan, name: str, marking: Marking) -> list[LayoutPage]:
+    """Make the pages of a plan.
+
+    Parameters
+    ----------
+    plan : BoardPlan
+        The boards.
+    name : str
+        Of the room, for the heading.
+    marking : Marking
+        Which tape they are marked out with.
+
+    Returns
+    -------
+    list of LayoutPage
+        One per board.
+    """
+    return [_page(board, plan, name, marking) for board in plan.boards]
+
+
+def _page(board: SawnBoard, plan: BoardPlan, name: str, marking: Marking) -> LayoutPage:
+    long, wide = board.layout.length_mm, board.layout.width_mm
+    unit = "mm" if marking.tape is Tape.METRIC else "feet and inches"
+    words = [
+        *_how(board, plan, marking),
+        *(note for shape in board.shapes for note in _points(shape, marking)),
+    ]
+
+    def heading(scale: float) -> tuple[str, str]:
+        size = f"{board_tape(long, marking)} x {board_tape(wide, marking)}"
+        margin = plan.settings.margin
+        shut = f" Keep {board_tape(margin, marking)} at the edges free (dashed)." if margin else ""
+        return (
+            f"{name}: templates of board, board {board.number} of {len(plan.boards)}; {size}, drawn 1 to {scale:g}",
+            f"Measure from corner 0, lower left, in {unit}: the upper number along, the lower across.{shut}",
+        )
+
+    def draw(scale: float) -> DrawnLayout:
+        drawn = draw_board(board, marking, scale, on_paper=True)
+        return DrawnLayout(drawn.drawing, (*words, *drawn.notes))
+
+    return fitted_page(f"board_{board.number:02d}", heading, draw, (long, wide), _TITLE)
+
+
+def board_svg(page: LayoutPage) -> str:
+    """Write a page as SVG text.
+
+    Parameters
+    ----------
+    page : LayoutPage
+        A page of `board_pages`.
+
+    Returns
+    -------
+    str
+        A4 lying on its side, in millimetres of paper.
+    """
+    return page_svg(page, _PENS, _INKS)
+
+
+def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:
+    """Write a page for every board, and one DXF of all of them; nothing where there is no board.
+
+    Parameters
+    ----------
+    plan : BoardPlan
+        The boards.
+    name : str
+        Of the room.
+    marking : Marking
+        Which tape they are marked out with.
+    folder : Path
+        It exists.
+    """
+    for page in board_pages(plan, name, marking):
+        (folder / f"{page.file}.svg").write_text(board_svg(page), encoding="utf-8", newline="\n")
+    if plan.boards:
+        write_boards_dxf(plan, marking, folder / "boards.dxf")

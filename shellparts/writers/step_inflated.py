@@ -1,0 +1,120 @@
+"""The inflated room, as a STEP file: one named shell a sheet, made of flat triangles, and the closed solid of air.
+
+Neighbouring triangles share their edges, and sheets meet along their seams at the same points. Lengths are
+millimetres. This module knows nothing of forces.
+"""
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+import numpy as np
+from OCP.BRep import BRep_Builder
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeSolid
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex as MakeVertex
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.Geom import Geom_Plane
+from OCP.gp import gp_Dir, gp_Pnt
+from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Wire
+
+from shellparts.errors import GeometryError
+from shellparts.inflate.closing import ClosedForm
+from shellparts.parameters.choices import PartKind
+from shellparts.writers.colours import AIR, COLOURS
+from shellparts.writers.step import ENVELOPE, NamedPart, assembly_bytes
+
+__all__ = ["inflated_step_bytes", "write_inflated_step"]
+
+
+class _Facets:
+    """Triangles as faces that share edges and corners."""
+
+    def __init__(self, nodes: np.ndarray) -> None:
+        self._points = nodes
+        self._corners = [MakeVertex(gp_Pnt(*at)).Vertex() for at in nodes.tolist()]
+        self._edges: dict[tuple[int, int], TopoDS_Edge] = {}
+        self._builder = BRep_Builder()
+
+    def _edge(self, a: int, b: int) -> TopoDS_Edge:
+        """The edge from one corner to another."""
+        low, high = sorted((a, b))
+        if (low, high) not in self._edges:
+            made = BRepBuilderAPI_MakeEdge(self._corners[low], self._corners[high])
+            self._edges[low, high] = made.Edge()
+        edge = self._edges[low, high]
+        return edge if a == low else TopoDS.Edge_s(edge.Reversed())
+
+    def face(self, triangle: Iterable[int]) -> TopoDS_Face:
+        a, b, c = triangle
+        p, q, r = self._points[[a, b, c]]
+        normal = np.cross(q - p, r - p)
+        wire = TopoDS_Wire()
+        self._builder.MakeWire(wire)
+        for start, end in ((a, b), (b, c), (c, a)):
+            self._builder.Add(wire, self._edge(start, end))
+        plane = Geom_Plane(gp_Pnt(*p.tolist()), gp_Dir(*normal.tolist()))
+        return BRepBuilderAPI_MakeFace(plane, wire, True).Face()
+
+    def shell(self, triangles: Iterable[Iterable[int]]) -> TopoDS_Shell:
+        shell = TopoDS_Shell()
+        self._builder.MakeShell(shell)
+        for triangle in triangles:
+            self._builder.Add(shell, self.face(triangle))
+        return shell
+
+
+def inflated_step_bytes(
+    form: ClosedForm, sheet_of: np.ndarray, kinds: Mapping[str, PartKind], name: str
+) -> bytes:
+    """The inflated room in STEP.
+
+    Parameters
+    ----------
+    form : ClosedForm
+    sheet_of : ndarray of int
+        Shape (cloth triangles,): which sheet each is cut with, by its place in `kinds`.
+    kinds : mapping
+        What each sheet is, by name.
+    name : str
+        Of the room: ASCII letters, digits and underscores.
+
+    Returns
+    -------
+    bytes
+
+    Raises
+    ------
+    GeometryError
+        If the solid is not valid, or the kernel cannot write it.
+    """
+    cloth = form.triangles[: form.cloth].tolist()
+    sheets = []
+    for number, (sheet, kind) in enumerate(kinds.items()):
+        own = [cloth[i] for i in np.flatnonzero(sheet_of == number)]
+        if own:
+            sheets.append(NamedPart(sheet, _Facets(form.nodes).shell(own), COLOURS[kind]))
+    shell = _Facets(form.nodes).shell(form.triangles.tolist())
+    shell.Closed(True)
+    solid = BRepBuilderAPI_MakeSolid(shell).Solid()
+    if not BRepCheck_Analyzer(solid).IsValid():
+        raise GeometryError("the solid of the inflated form is not valid")
+    return assembly_bytes(sheets, NamedPart(ENVELOPE, solid, AIR, 0.35), name)
+
+
+def write_inflated_step(
+    form: ClosedForm, sheet_of: np.ndarray, kinds: Mapping[str, PartKind], name: str, path: Path
+) -> None:
+    """Write the inflated room in STEP, in millimetres.
+
+    Parameters
+    ----------
+    form : ClosedForm
+    sheet_of : ndarray of int
+        Shape (cloth triangles,): which sheet each is cut with, by its place in `kinds`.
+    kinds : mapping
+        What each sheet is, by name.
+    name : str
+        Of the room: ASCII letters, digits and underscores.
+    path : Path
+        Of the file, which is replaced.
+    """
+    path.write_bytes(inflated_step_bytes(form, sheet_of, kinds, name))
