@@ -19,6 +19,8 @@ __all__ = ["LabelRoom"]
 Array = NDArray[np.float64]
 #: Width of a character over the height of capitals, and of a line with its gap, both generous.
 _WIDE, _LINE = 0.9, 1.5
+#: Between two labels, in letter heights.
+_APART = 0.5
 #: How far off a label may stand, in widths and heights of its own; the first needs no leader.
 _REACHES = (1.0, 1.5, 2.2, 3.2, 4.5)
 
@@ -98,7 +100,7 @@ class LabelRoom:
                 boxes = shapely.box(*(places - half).T, *(places + half).T)
                 free = np.flatnonzero(self._free(np.atleast_1d(boxes), home))
                 if len(free):
-                    self.taken.append(np.atleast_1d(boxes)[free[0]])
+                    self.taken.append(_wider(np.atleast_1d(boxes)[free[0]], height))
                     return _set(layer, lines, places[free[0]], height, angle)
         return []
 
@@ -153,10 +155,15 @@ class LabelRoom:
                         continue  # beside the point, but on its neighbour: whose it is could not be told
                     if far and any(leader.intersects(other) for other in self.taken):
                         continue
-                    self.taken += [boxes[k], leader] if far else [boxes[k]]
+                    self.taken += [_wider(boxes[k], height), *([leader] if far else [])]
                     strokes = [stroke_of_points(layer, [point, end])] if far else []
                     return _set(layer, lines, places[k], height), strokes
         return [], []
+
+
+def _wider(box: shapely.Polygon, height: float) -> shapely.Polygon:
+    """A box with so much room around it that its lines are not read with those of another."""
+    return box.buffer(_APART * height, join_style="mitre")
 
 
 def _half(lines: Sequence[str], height: float, angle: float = 0.0) -> Array:

@@ -38,7 +38,13 @@ _INKS = {
     Layer.MEASURE: "#8a5a2b",
     Layer.RULER: "#5a5a5a",
 }
-_KINDS = {"seam": "a seam", "hem": "a hem", "fold": "a fold", "open": "an edge left open"}
+_KINDS = {
+    "seam": "a seam",
+    "hem": "a hem",
+    "fold": "a fold",
+    "open": "an edge left open",
+    "sewn onto": "the row that holds it down",
+}
 _TITLE = "How to saw and use the parts; points along / across from corner 0"
 
 
