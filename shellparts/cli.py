@@ -72,11 +72,13 @@ def _told(room: "Room", target: Path) -> str:
         f"{figures.floor_area_m2:.1f} m2 of floor, {figures.envelope_volume_m3:.1f} m3 of air",
         f"{cut} pieces of cloth from {len(pattern.pieces)} templates, {len(pattern.seams)} seams",
         f"written to {target}{'' if str(target).endswith('/') else '/'}",
-        "  solids/    STEP of every sheet and of the air, STL of the scale model",
-        "  flat/      DXF of all pieces, one SVG a piece, true size",
-        "  tables/    pieces, seams, materials, stations to mark out templates with a tape",
+        "  solids/    STEP of every sheet and of the air, STL and 3MF of the scale model",
+        "  flat/      DXF of all pieces, one SVG a piece, true size; full-size and paper-model PDF",
+        "  tables/    pieces, seams, sewing order, materials, stations to mark out templates with a tape",
         "  layout/    where each piece lies on the cloth, to chalk out with a tape",
-        "  pictures/  the room as sewn",
+        "  boards/    templates to saw out of board, if the workshop uses board",
+        "  pictures/  the room as sewn, the working band of its fan"
+        + ("; the room under air" if room.blown_up else ""),
         "  summary.json  every number",
     ]
     lines[2:2] = [room.materials.told]

@@ -11,12 +11,11 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve, frozen
 
-from shellparts.errors import ParameterError
 from shellparts.loads.fan import Fan
 from shellparts.loads.figures import Cloth, Site
 from shellparts.parameters import Design
 from shellparts.progress import Progress, Silent
-from shellparts.room_sizes import Sizes, sizes_of
+from shellparts.room_sizes import Sizes, sizes_of, unknown_air
 from shellparts.sewing import Pattern, make_pattern
 from shellparts.version import VERSION
 from shellparts.warnings import Warning, design_warnings, form_warnings, piece_warnings
@@ -28,6 +27,7 @@ if TYPE_CHECKING:
     from shellparts.loads.remedies import Ways
     from shellparts.loads.verdict import Verdict
     from shellparts.sewing.order_steps import SewingOrder
+    from shellparts.stock.boards import BoardPlan
     from shellparts.stock.roll import RollResult
     from shellparts.stock.room_materials import RoomMaterials
     from shellparts.stock.sheets import SheetsResult
@@ -239,12 +239,7 @@ class Room:
             If nothing is known of the air.
         """
         if self.verdict is None:
-            raise ParameterError(
-                "inflated form",
-                "asked for without a fan or a doorway",
-                "known only with both",
-                "give build(…) a fan, and the design a doorway",
-            )
+            raise unknown_air("inflated form")
         return evolve(self, blown_up=True)
 
     @cached_property
@@ -256,6 +251,15 @@ class Room:
         return lay_out(self.pattern, self.workshop or Workshop())
 
     @cached_property
+    def boards(self) -> "BoardPlan | None":
+        """Templates sawn of boards; None where the workshop makes them of paper, or none."""
+        from shellparts.stock.boards import lay_on_boards
+        from shellparts.stock.workshop import Templates, Workshop
+
+        workshop = self.workshop or Workshop()
+        return lay_on_boards(self.pattern, workshop.boards) if workshop.templates is Templates.BOARD else None
+
+    @cached_property
     def materials(self) -> "RoomMaterials":
         """Everything to get, with quantities, costs and where each comes from."""
         from shellparts.stock.room_materials import room_materials
@@ -263,14 +267,8 @@ class Room:
 
         bags = self.verdict.hold_down.bags if self.verdict is not None else None
         workshop, mass = self.workshop or Workshop(), self.cloth.mass_kg_m2.likely
-        return room_materials(
-            self.pattern,
-            self.layout,
-            workshop,
-            self.order,
-            mass,
-            (bags.count, bags.each_kg) if bags else None,
-        )
+        laid = (bags.count, bags.each_kg) if bags is not None else None
+        return room_materials(self.pattern, self.layout, workshop, self.order, mass, laid, self.boards)
 
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:
@@ -381,12 +379,7 @@ def build(
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     if room.verdict is None:
-        raise ParameterError(
-            "sizes under air",
-            "asked for without a fan or a doorway",
-            "known only with both",
-            "give build(…) a fan, or take the sizes as sewn",
-        )
+        raise unknown_air("sizes under air")
     from shellparts.inflated_form import sized_as_inflated
 
     def pressure_of(sewn: Design) -> float:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from shellparts.progress import Progress
 from shellparts.room_inflated import write_inflated
 from shellparts.writers.band_chart import write_band_chart
+from shellparts.writers.board_page import write_boards
+from shellparts.writers.board_table import write_boards_table
 from shellparts.writers.check_table import write_check_lengths
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.full_size import write_full_size
@@ -89,6 +91,10 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
     write_sewing_order(room.order, folder / "tables" / "sewing_order.csv")
     progress.step("cloth on stock")
     write_layouts(layouts_of(room.layout), name, design.marking, folder / "layout")
+    if room.boards is not None and room.boards.boards:
+        (folder / "boards").mkdir()
+        write_boards(room.boards, name, design.marking, folder / "boards")
+        write_boards_table(room.boards, folder / "tables" / "boards.csv")
     write_materials(room.materials.lines, folder / "tables" / "materials.csv")
     progress.step("picture")
     record = room.summary()

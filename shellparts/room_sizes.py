@@ -4,7 +4,7 @@ from enum import Enum
 
 from shellparts.errors import ParameterError
 
-__all__ = ["Sizes", "sizes_of"]
+__all__ = ["Sizes", "sizes_of", "unknown_air"]
 
 
 class Sizes(Enum):
@@ -37,3 +37,23 @@ def sizes_of(value: str | Sizes) -> Sizes:
         raise ParameterError(
             "sizes", repr(value), "'as sewn' or 'under air'", "write one of the two"
         ) from None
+
+
+def unknown_air(what: str) -> ParameterError:
+    """Say that nothing is known of the air.
+
+    Parameters
+    ----------
+    what : str
+        What was asked for.
+
+    Returns
+    -------
+    ParameterError
+    """
+    return ParameterError(
+        what,
+        "asked for without a fan or a doorway",
+        "known only with both",
+        "give build(…) a fan, and the design a doorway; or leave it out",
+    )

@@ -16,10 +16,11 @@ from shellparts.parameters.choices import PartKind
 from shellparts.parameters.design import SeamKind
 from shellparts.sewing import Pattern
 from shellparts.sewing.order_steps import Action, SewingOrder
+from shellparts.stock.boards import BoardPlan
 from shellparts.stock.from_pattern import cut_pieces
 from shellparts.stock.layout import StockLayout
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
-from shellparts.stock.notions import boards, paper_pages, strip_m
+from shellparts.stock.notions import paper_pages, strip_m
 from shellparts.stock.quantities import ClothUse, allowance_share, cloth_mass_kg, cloth_use, packed_volume_l
 from shellparts.stock.roll import RollResult, lay_on_roll
 from shellparts.stock.sheets import SheetsResult, lay_on_sheets
@@ -151,14 +152,15 @@ def _offcuts(pattern: Pattern) -> list[MaterialLine]:
     return [MaterialLine("offcuts for patches and tabs", round(area, 3), "m2", 0.0, basis)]
 
 
-def _templates(pattern: Pattern, workshop: Workshop) -> list[MaterialLine]:
-    """Board or paper for one template of each shape; a mirror image uses the same one, turned over."""
+def _templates(pattern: Pattern, workshop: Workshop, plan: BoardPlan | None) -> list[MaterialLine]:
+    """Boards as they are laid out, or paper for one template of each shape."""
     once = [piece for piece in pattern.pieces if piece.mirror_of is None]
-    if workshop.templates is Templates.BOARD:
-        area = sum(piece.cut_area_mm2 for piece in once) * 1e-6
-        count = boards(area, workshop.board_m2)
-        basis = f"{area:.2f} m2 of templates, each once, filling 70 % of boards of {workshop.board_m2:.2f} m2"
-        return [MaterialLine("board for templates", count, "board", workshop.prices.board, basis)]
+    if plan is not None:
+        if not plan.boards:
+            return []
+        return [
+            MaterialLine("board for templates", len(plan.boards), "board", workshop.prices.board, plan.told)
+        ]
     if workshop.templates is Templates.PAPER:
         pages = sum(paper_pages(*piece.extent_mm) for piece in once)
         basis = "A4 at true size, each template once, 10 mm overlap"
@@ -215,6 +217,7 @@ def room_materials(
     order: SewingOrder,
     cloth_kg_m2: float,
     bags: tuple[int, float] | None = None,
+    plan: BoardPlan | None = None,
 ) -> RoomMaterials:
     """Work out what a room takes.
 
@@ -232,6 +235,8 @@ def room_materials(
         Mass per area where the stock says none [kg/m2].
     bags : pair of int and float, optional
         How many bags hold the room down, and the mass of each [kg]; none are listed where it is not known.
+    plan : BoardPlan, optional
+        Templates on boards.
 
     Returns
     -------
@@ -247,7 +252,7 @@ def room_materials(
         count, each = bags
         basis = f"{count * each:.0f} kg to hold the room down, {each:g} kg a bag; the filling is not priced"
         lines.append(MaterialLine("ballast bags", count, "bag", workshop.prices.bag, basis))
-    lines += _templates(pattern, workshop)
+    lines += _templates(pattern, workshop, plan)
     cut = sum(piece.cut_area_mm2 * piece.count for piece in pattern.templates) * 1e-6
     inside = sum(piece.outline.flat_area_mm2 * piece.count for piece in pattern.pieces) * 1e-6
     return RoomMaterials(

@@ -11,6 +11,7 @@ from typing import Any
 from attrs import evolve, field, frozen
 
 from shellparts.errors import ParameterError
+from shellparts.sewing.boards_data import Boards
 from shellparts.stock.cloth import Roll, Sheet, Side, Turning, Weave
 from shellparts.stock.figures import need
 from shellparts.stock.packer import BEST, BETTER, QUICK, Effort
@@ -245,8 +246,8 @@ class Workshop:
         Cord that each drawcord needs beyond its channel [mm].
     templates : Templates
         What templates are made of.
-    board_m2 : float
-        Area of one board [m2].
+    boards : Boards
+        Boards that templates are sawn of, and how.
     looseness : float
         Folded volume over the bare volume of cloth; fold a sample and measure.
 
@@ -270,7 +271,7 @@ class Workshop:
     thickness_mm: float = 0.25
     knots_mm: float = 600.0
     templates: Templates = Templates.BOARD
-    board_m2: float = 1.22 * 2.44
+    boards: Boards = Boards()
     looseness: float = 4.0
 
     def __attrs_post_init__(self) -> None:
@@ -279,7 +280,6 @@ class Workshop:
         need("spare share of cloth", self.spare, "")
         need("thickness of cloth", self.thickness_mm, "mm")
         need("cord for knots", self.knots_mm, "mm")
-        need("area of a board", self.board_m2, "m2", above_zero=True)
         need("looseness of the folded room", self.looseness, "", above_zero=True)
 
     @property

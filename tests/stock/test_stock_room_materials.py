@@ -156,8 +156,7 @@ def test_prices_that_are_not_known_are_named(bare):
     [(Templates.BOARD, "board for templates"), (Templates.PAPER, "paper for templates")],
 )
 def test_templates_are_of_board_or_paper(bare, templates, item):
-    workshop = Workshop(templates=templates)
-    found = room_materials(bare.pattern, bare.layout, workshop, bare.order, 0.2)
+    found = evolve(bare, workshop=Workshop(templates=templates)).materials
     assert line(found, item).quantity >= 1
     assert sum("templates" in one.item for one in found.lines) == 1
 
