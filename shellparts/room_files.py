@@ -15,6 +15,7 @@ from shellparts.writers.full_size import write_full_size
 from shellparts.writers.layout_page import write_layouts
 from shellparts.writers.materials_table import write_materials
 from shellparts.writers.order_table import write_sewing_order
+from shellparts.writers.overview import draw_overview
 from shellparts.writers.paper import sheet_of
 from shellparts.writers.paper_model import fitting_scale, write_paper_model
 from shellparts.writers.piece_drawing import draw_piece, draw_sheet_of_pieces
@@ -78,8 +79,10 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
             f"{name}: {piece.name}, cut {piece.count}",
             folder / "flat" / f"{piece.name}.svg",
         )
+    overview = f"{name}: all pieces, with their sizes"
+    write_svg(draw_overview(pattern, design.marking), overview, folder / "flat" / f"{name}_all_pieces.svg")
     paper = sheet_of(design.printing, design.marking.tape)
-    write_full_size(pattern.templates, paper, name, folder / "flat" / f"{name}_full_size.pdf")
+    printed = write_full_size(pattern.templates, paper, name, folder / "flat" / f"{name}_full_size.pdf")
     paper_scale = max(scale, fitting_scale(pattern, paper))
     write_paper_model(pattern, name, paper_scale, paper, folder / "flat" / f"{name}_paper_model.pdf")
     progress.step("tables")
@@ -98,6 +101,12 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
     write_materials(room.materials.lines, folder / "tables" / "materials.csv")
     progress.step("picture")
     record = room.summary()
+    record["printing"] = {
+        "paper": printed.paper,
+        "pages": printed.pages,
+        "pattern_pages": printed.pattern_pages,
+        "least_pattern_pages": printed.least_pages,
+    }
     if paper_scale != scale:
         record["warnings"].append(
             {

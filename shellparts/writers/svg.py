@@ -22,10 +22,17 @@ _PENS = {
     Layer.PATCH: ("#8e5aa0", 0.6, "6 4"),
     Layer.ARROW: ("#6a6a6a", 0.6, ""),
     Layer.CLIP: ("#c0392b", 0.45, ""),
+    Layer.MEASURE: ("#5a5a5a", 0.5, ""),
 }
 #: The pens suit a drawing this long from corner to corner [mm]; they grow with larger ones, to be seen whole.
 _PEN_SIZE_MM, _PEN_GROWTH = 700.0, 0.8
-_INKS = {Layer.NAME: "#1c1c1c", Layer.EDGE: "#1f5fa8", Layer.PATCH: "#8e5aa0", Layer.ARROW: "#6a6a6a"}
+_INKS = {
+    Layer.NAME: "#1c1c1c",
+    Layer.EDGE: "#1f5fa8",
+    Layer.PATCH: "#8e5aa0",
+    Layer.ARROW: "#6a6a6a",
+    Layer.MEASURE: "#3a3a3a",
+}
 
 
 def _number(value: float) -> str:
