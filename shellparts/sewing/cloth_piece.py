@@ -38,6 +38,8 @@ class PieceEdge:
     ticks : tuple of int
         How many ticks each notch is cut with, side by side; the same from either end, and on both edges of a
         seam. None of them at an edge without notches.
+    words : str
+        What is written beside it where a seam's id would be true of one copy only: what it meets.
     """
 
     id: str
@@ -47,6 +49,7 @@ class PieceEdge:
     seams: tuple[str, ...] = ()
     notches_mm: tuple[float, ...] = ()
     ticks: tuple[int, ...] = ()
+    words: str = ""
 
     @property
     def ticks_mm(self) -> tuple[float, ...]:

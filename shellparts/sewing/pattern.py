@@ -14,7 +14,7 @@ from shellparts.sewing.alike import PieceClass, classes_of
 from shellparts.sewing.cloth_piece import Piece, PieceEdge, Seam
 from shellparts.sewing.cutting import cutting_line
 from shellparts.sewing.dividing import Cut, divided
-from shellparts.sewing.naming import piece_names
+from shellparts.sewing.naming import piece_names, with_words
 from shellparts.sewing.patches import with_patches
 from shellparts.sewing.placing import placed, rounded
 from shellparts.sewing.runs import Run, runs_of
@@ -196,7 +196,7 @@ def make_pattern(
         _seam(i, seam, width, classes, names, edges, _class(seam.a, seam.b.sheet, graph), allowances)
         for i, seam in enumerate(planned, 1)
     ]
-    ticked = tuple(with_ticks(pieces, seams))
+    ticked = tuple(with_words(with_ticks(pieces, seams), seams))
     patches: tuple[Piece, ...] = ()
     if reinforcement is not None:
         ticked, patches = with_patches(ticked, seams, graph, reinforcement)

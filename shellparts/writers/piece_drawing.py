@@ -76,7 +76,7 @@ def _growth(inside: shapely.Geometry) -> float:
 def _edge_label(edge: PieceEdge, inside: shapely.Polygon, taken: Sequence[shapely.Polygon]) -> Label | None:
     """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
     words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open", EdgeRole.ONTO: "sew down"}
-    text = " ".join(edge.seams) if edge.seams else words.get(edge.role, "")
+    text = edge.words or " ".join(edge.seams) or words.get(edge.role, "")
     height = min(
         _EDGE_TEXT_MM * _growth(inside),
         edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9),

@@ -97,7 +97,8 @@ def start_marks(piece: Piece) -> Iterator[Stroke]:
     """
     cloth = shapely.Polygon(piece.cutting[0], piece.cutting[1:])
     for ring, hole in zip(piece.cutting[1:], piece.holes, strict=False):
-        at = ring[int(np.argmin(ring[:, 1]))]
+        lowest = ring[ring[:, 1] <= ring[:, 1].min() + 1.0]
+        at = np.array([(lowest[:, 0].min() + lowest[:, 0].max()) / 2, ring[:, 1].min()])
         size = 0.7 * min(edge.allowance_mm for edge in hole)
         angle = stroke_of_points(Layer.ARROW, at + size * np.array([[-0.5, -1.0], [0.0, 0.0], [0.5, -1.0]]))
         if cloth.buffer(1e-6).covers(shapely.LineString(angle.points)):

@@ -195,9 +195,10 @@ def test_edges_are_named_after_their_seams(model_room):
     named = asked = 0
     for piece in model_room.pattern.pieces:
         texts = [label.text for label in draw_piece(piece).labels if label.layer is Layer.EDGE]
-        expected = [" ".join(edge.seams) for edge in piece.all_edges if edge.role is EdgeRole.SEAM]
+        expected = [e.words or " ".join(e.seams) for e in piece.all_edges if e.role is EdgeRole.SEAM]
         assert set(texts) <= {*expected, "hem", "leave open"}
-        long = [" ".join(e.seams) for e in piece.all_edges if e.role is EdgeRole.SEAM and e.length_mm > 30]
+        sewn = [e for e in piece.all_edges if e.role is EdgeRole.SEAM and e.length_mm > 30]
+        long = [e.words or " ".join(e.seams) for e in sewn]
         asked += len(long)
         named += sum(text in texts for text in long)
     assert named >= 0.9 * asked > 0
