@@ -3,7 +3,7 @@
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from typing import Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 
 __all__ = ["Progress", "Silent", "bar", "over"]
 
@@ -26,12 +26,12 @@ class Silent:
 
 
 class _Bar:
-    def __init__(self, tqdm_bar: object):
+    def __init__(self, tqdm_bar: Any):
         self._bar = tqdm_bar
 
     def step(self, what: str) -> None:
-        self._bar.set_description_str(f"{what:<24}")  # type: ignore[attr-defined]
-        self._bar.update(1)  # type: ignore[attr-defined]
+        self._bar.set_description_str(f"{what:<24}")
+        self._bar.update(1)
 
 
 @contextmanager

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve, frozen
 
 from shellparts.loads.fan import Fan
-from shellparts.loads.figures import Cloth, Site
+from shellparts.loads.figures import Cloth, RoomFigures, Site
 from shellparts.parameters import Design
 from shellparts.progress import Progress, Silent
 from shellparts.room_sizes import Sizes, sizes_of, unknown_air
@@ -114,28 +114,32 @@ class Room:
         return sewing_order(self.pattern, machine)
 
     @cached_property
+    def figures(self) -> RoomFigures:
+        """What the numbers stage works from; refused without a doorway. No kernel."""
+        from shellparts.figures import room_figures
+
+        return room_figures(self.design, self.cloth)
+
+    @cached_property
     def verdict(self) -> "Verdict | None":
         """Whether it stands up, stays down and stays breathable; None without a fan or a doorway. No kernel."""
-        from shellparts.figures import room_figures
         from shellparts.inflated_form import largest_pull, wrinkled_share
         from shellparts.loads.verdict import assess
 
         if self.fan is None or self.design.doorway is None:
             return None
-        figures = room_figures(self.design, self.cloth)
         pull, wrinkled = (partial(told, self.design, self.cloth) for told in (largest_pull, wrinkled_share))
-        return assess(figures, self.fan, self.cloth, self.site, pull, wrinkled)
+        return assess(self.figures, self.fan, self.cloth, self.site, pull, wrinkled)
 
     @cached_property
     def ways(self) -> "Ways | None":
         """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
-        from shellparts.figures import room_figures
         from shellparts.loads.remedies import ways_to_yes
 
         if self.verdict is None or self.fan is None or self.design.doorway is None:
             return None
-        figures, longest = room_figures(self.design, self.cloth), 2 * (self.design.doorway.eaves - 50.0)
-        return ways_to_yes(figures, self.fan, self.cloth, self.site, self.verdict, longest)
+        longest = 2 * self.design.doorway.longest_vent
+        return ways_to_yes(self.figures, self.fan, self.cloth, self.site, self.verdict, longest)
 
     @cached_property
     def inflated(self) -> "InflatedForm | None":
@@ -149,7 +153,6 @@ class Room:
     def band(self) -> "BandPicture | None":
         """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
         from shellparts.band_sketch import advised_point, band_data
-        from shellparts.figures import room_figures
 
         if (
             self.verdict is None
@@ -159,15 +162,13 @@ class Room:
             or not self.design.doorway.vent
         ):
             return None
-        figures = room_figures(self.design, self.cloth)
         advised = advised_point(self.ways.laid, max(self.ways.bags.total_kg, self.site.ballast_kg))
-        return band_data(figures, self.fan, self.cloth, self.site, self.verdict, advised=advised)
+        return band_data(self.figures, self.fan, self.cloth, self.site, self.verdict, advised=advised)
 
     def advice(self) -> str:
         """The numbers as a page to read. No kernel."""
         from shellparts.advice import advice_page
         from shellparts.advice_day import Subject
-        from shellparts.figures import room_figures
 
         if self.verdict is None or self.inflated is None or self.ways is None or self.fan is None:
             return (
@@ -177,7 +178,7 @@ class Room:
         subject = Subject(
             self.design.name,
             self.design.title,
-            room_figures(self.design, self.cloth),
+            self.figures,
             self.fan,
             self.cloth,
             self.site,

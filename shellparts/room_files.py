@@ -60,7 +60,7 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
     name, scale = design.name, design.model_scale
     progress.step("cutting parts to fit")
     body = room.body
-    picture = aside.submit(draw, picture_scene(body, 1.6), folder / "pictures" / "as_sewn.png")
+    picture = aside.submit(draw, picture_scene(body), folder / "pictures" / "as_sewn.png")
     progress.step("laying pieces flat")
     pattern = room.pattern
     progress.step("solids")

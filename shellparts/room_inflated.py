@@ -7,15 +7,34 @@ from shellparts.inflated_form import membrane
 from shellparts.progress import Progress
 
 if TYPE_CHECKING:
+    from shellparts.inflate.flat_room import FlatRoom
     from shellparts.inflate.whole_room import InflatedRoom
     from shellparts.room import Room
 
-__all__ = ["inflate_room", "write_inflated"]
+__all__ = ["flat_pieces", "inflate_room", "write_inflated"]
 
 #: Side of a triangle [mm].
 _SIZE_MM = 250.0
 #: Points along a curved edge of the body.
 _CURVE_POINTS = 129
+
+
+def flat_pieces(room: "Room") -> "FlatRoom":
+    """Flat sheets of a room, with the courses of their edges on the body.
+
+    Parameters
+    ----------
+    room : Room
+
+    Returns
+    -------
+    FlatRoom
+        Plain data; no kernel from here on.
+    """
+    from shellparts.inflate.flat_room import flat_room
+
+    courses = {link.key: link.sampled(2 if link.straight else _CURVE_POINTS) for link in room.body.links}
+    return flat_room(room.outlines, room.body.seams, courses)
 
 
 def inflate_room(room: "Room", size_mm: float = _SIZE_MM) -> "InflatedRoom":
@@ -32,13 +51,10 @@ def inflate_room(room: "Room", size_mm: float = _SIZE_MM) -> "InflatedRoom":
     -------
     InflatedRoom
     """
-    from shellparts.inflate.flat_room import flat_room
     from shellparts.inflate.whole_room import whole_room
 
     assert room.inflated is not None  # its pressure is known
-    courses = {link.key: link.sampled(2 if link.straight else _CURVE_POINTS) for link in room.body.links}
-    flat = flat_room(room.outlines, room.body.seams, courses)
-    return whole_room(flat, membrane(room.cloth), room.inflated.pressure_Pa, size_mm)
+    return whole_room(flat_pieces(room), membrane(room.cloth), room.inflated.pressure_Pa, size_mm)
 
 
 def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, Any]:

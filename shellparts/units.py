@@ -7,6 +7,8 @@ Inside the library every length is a float in millimetres. This module knows not
 
 import math
 import re
+from functools import cache
+from typing import Any
 
 from shellparts.errors import ParameterError
 
@@ -16,15 +18,9 @@ Length = float | int | str
 
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+)(?:[eE][+-]?\d+)?"
 _TERM = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[A-Za-zµ]+|['\"′″])\s*")
-#: Millimetres in one of each unit that a tape or a label has; all exact.
-_MM = {
-    "mm": 1.0, "millimetre": 1.0, "millimeter": 1.0,
-    "cm": 10.0, "centimetre": 10.0, "centimeter": 10.0,
-    "m": 1000.0, "metre": 1000.0, "meter": 1000.0,
-    "in": 25.4, "inch": 25.4, "inches": 25.4, '"': 25.4, "″": 25.4,
-    "ft": 304.8, "foot": 304.8, "feet": 304.8, "'": 304.8, "′": 304.8,
-    "yd": 914.4, "yard": 914.4,
-}  # fmt: skip
+_TYPED_MARKS = {"'": "ft", "′": "ft", '"': "in", "″": "in"}
+#: Units that a tape or a label has, by pint's names; it knows parsecs too, which would hide a slip of the pen.
+_OF_A_TAPE = {"millimeter", "centimeter", "meter", "inch", "foot", "yard"}
 #: No length of a room; beyond what a float holds an integer could not even be converted [mm].
 _TOO_LARGE = 1e300
 #: A bare number below this is more likely metres than millimetres [mm].
@@ -33,9 +29,24 @@ _REMEDY = "write a number of millimetres or a text such as '4.4 m', '950 mm', '1
 _COMMA = re.compile(r"(\d),(\d+)")
 
 
+@cache
+def _registry() -> Any:
+    """Pint's unit registry; made on first use, for it takes a moment."""
+    import pint
+
+    return pint.UnitRegistry()
+
+
+@cache
 def _mm_per(unit: str) -> float | None:
     """Millimetres in one `unit`, or None when it is no unit of length that a tape has."""
-    return _MM.get(unit, _MM.get(unit.removesuffix("s") if len(unit) > 3 else unit))
+    import pint
+
+    try:
+        one = _registry().Quantity(1.0, _TYPED_MARKS.get(unit, unit))
+    except (pint.UndefinedUnitError, ValueError):
+        return None  # no unit, or, like "nan", a number to pint
+    return float(one.to("mm").magnitude) if str(one.units) in _OF_A_TAPE else None
 
 
 def meant_metres(value_mm: float, low_mm: float, high_mm: float) -> str:

@@ -1,29 +1,15 @@
 """From a design to its form under air, on the three shipped rooms and on forms known in closed form."""
 
-import importlib.util
 import math
-from functools import cache
-from pathlib import Path
 
 import numpy as np
 import pytest
+from model_rooms import NAMES, room_of
 
 from shellparts import Design, Doorway, Shell, build, fan_from_label
 from shellparts.errors import ParameterError
 from shellparts.inflated_form import inflated_form, largest_pull, mid_stations
 from shellparts.loads.figures import Cloth
-from shellparts.room import Room
-
-MODELS = Path(__file__).parents[1] / "models"
-NAMES = ["lantern_room", "tide_dome", "orchard_pavilion"]
-
-
-@cache
-def room_of(name: str) -> Room:
-    spec = importlib.util.spec_from_file_location(name, MODELS / f"{name}.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module.room
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -1,8 +1,5 @@
 """The whole sewn room under air, on a coarse mesh: its solids, its scale model, its pictures' arrangement."""
 
-import importlib.util
-from pathlib import Path
-
 import cadquery as cq
 import numpy as np
 import pytest
@@ -15,15 +12,10 @@ from shellparts.room_inflated import inflate_room
 from shellparts.writers.picture_inflated import inflated_scene
 from shellparts.writers.step_inflated import inflated_step_bytes
 
-MODELS = Path(__file__).parents[1] / "models"
-
 
 @pytest.fixture(scope="module")
-def room():
-    spec = importlib.util.spec_from_file_location("lantern_room", MODELS / "lantern_room.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module.room
+def room(rooms):
+    return rooms["lantern_room"]
 
 
 @pytest.fixture(scope="module")

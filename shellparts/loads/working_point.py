@@ -5,7 +5,7 @@ leaks' need rises with it: there is exactly one. The base is taken as held down.
 room stands or lifts at that pressure (see `band`).
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from attrs import frozen
 from scipy.optimize import brentq
@@ -51,7 +51,7 @@ class WorkingRange:
     flow_m3_s: Range
 
 
-def _root(residual, low: float, high: float) -> float:  # type: ignore[no-untyped-def]
+def _root(residual: Callable[[float], float], low: float, high: float) -> float:
     """Root to the last digits, however small."""
     return float(brentq(residual, low, high, xtol=1e-300, rtol=_RELATIVE, maxiter=2000))
 

@@ -19,6 +19,8 @@ from shellparts.units import metric
 __all__ = ["Doorway"]
 
 _LEAST_EAVES_MM = 100.0
+#: Seam that the upright sides keep above the vent [mm].
+_LEAST_SIDE_SEAM_MM = 50.0
 
 
 @frozen(kw_only=True)
@@ -110,10 +112,10 @@ class Doorway:
             "leave the vent out or lengthen it",
         )
         require(
-            self.vent <= self.eaves - 50.0,
+            self.vent <= self.longest_vent,
             "vent at the curtain",
             metric(self.vent),
-            f"at most {metric(self.eaves - 50.0)}, so that the upright side keeps 50 mm of seam",
+            f"at most {metric(self.longest_vent)}, so that the upright side keeps {_LEAST_SIDE_SEAM_MM:g} mm of seam",
             "shorten the vent or raise the doorway",
         )
         require(
@@ -151,6 +153,11 @@ class Doorway:
     def eaves(self) -> float:
         """Height of the upright sides [mm]."""
         return self.height - self.head_rise
+
+    @property
+    def longest_vent(self) -> float:
+        """Length that the vent may have on either side [mm]."""
+        return self.eaves - _LEAST_SIDE_SEAM_MM
 
     def head_height(self, sideways: ArrayLike) -> NDArray[np.float64]:
         """Height of the head above the floor at distances from the doorway's middle [mm]."""

@@ -6,7 +6,7 @@ a way around that cannot be drawn together: a hole cut into a sheet, or a tube. 
 edges that are not sewn yet. This module knows nothing of the order of sewing.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Collection, Hashable, Iterable, Mapping
 from functools import cached_property
 
@@ -234,10 +234,10 @@ class Bundle:
         around = Groups(sorted({corners.root(end) for place in free for end in ends[place]}, key=str))
         for place in free:
             around.join(*(corners.root(end) for end in ends[place]))
-        lengths: Counter[Hashable] = Counter()
+        lengths: dict[Hashable, float] = defaultdict(float)
         for place in free:
-            lengths[around.root(corners.root(ends[place][0]))] += self.graph.edge(place).length_mm  # type: ignore[assignment]
-        return sorted((float(length) for length in lengths.values()), reverse=True)
+            lengths[around.root(corners.root(ends[place][0]))] += self.graph.edge(place).length_mm
+        return sorted(lengths.values(), reverse=True)
 
     def closes_ring(self, seams: Collection[str]) -> bool:
         """Whether seams of it run all the way around, back to where they begin."""

@@ -6,7 +6,6 @@ that is sewn to a neighbour, the neighbour's image of that edge is divided too, 
 stay alike. This module does not choose where to cut, and knows nothing of allowances.
 """
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from string import ascii_lowercase
@@ -138,20 +137,6 @@ class _Splits:
         return frozenset(part for key in keys for part in self.keys.get(key, (key,)))
 
 
-def _line(key: int, start: np.ndarray, end: np.ndarray) -> FlatEdge:
-    along = end - start
-    length, heading = float(np.hypot(*along)), math.atan2(along[1], along[0])
-    return FlatEdge(
-        key=key,
-        form=Form.LINE,
-        s=np.array([0.0, length]),
-        xy=np.array([start, end]),
-        heading=np.full(2, heading),
-        curvature=np.zeros(2),
-        solid_length_mm=length,
-    )
-
-
 def _ends_on(edges: Sequence[FlatEdge], cut: Cut) -> list[int]:
     """Numbers of the edges that begin on a cut, the loop being divided there already."""
     return [
@@ -173,7 +158,7 @@ def _halves(outline: Outline, cut: Cut, key: int, name: str) -> tuple[Outline, O
     walks.sort(key=lambda walk: float(np.mean([e.xy[:, cut.axis].mean() for e in walk])))
     loops = []
     for number, walk in enumerate(walks):
-        join = _line(key, walk[-1].end, walk[0].start)
+        join = FlatEdge.straight(walk[-1].end, walk[0].start, key)
         loops.append(Loop((*walk, join if number == 0 else evolve(join, forward=False)), outline.closure_mm))
     areas = [Polygon(loop.polyline(TOLERANCES.drawing_sagitta_mm)) for loop in loops]
 

@@ -44,20 +44,6 @@ class _Kind:
     sheets: list[str]
 
 
-def _line(start: Array, end: Array) -> FlatEdge:
-    along = end - start
-    length, heading = float(np.hypot(*along)), math.atan2(along[1], along[0])
-    return FlatEdge(
-        -1,
-        Form.LINE,
-        np.array([0.0, length]),
-        np.array([start, end]),
-        np.full(2, heading),
-        np.zeros(2),
-        length,
-    )
-
-
 def _circle(radius: float) -> tuple[FlatEdge, ...]:
     """Two half circles about the origin, counter-clockwise."""
     length = math.pi * radius
@@ -76,19 +62,21 @@ def _circle(radius: float) -> tuple[FlatEdge, ...]:
 
 
 def _piece(kind: _Kind) -> Piece:
-    """The patch as a piece: its row of stitches is its sewing line."""
+    """The patch as a piece, upright about x = 0 from y = 0 up: its row of stitches is its sewing line."""
     if kind.round_mm is not None:
         flat = _circle(kind.round_mm)
     else:
-        flat = tuple(_line(a, b) for a, b in zip(kind.ring, np.roll(kind.ring, -1, axis=0), strict=True))
-    loop = Loop(flat, 0.0)
-    edge = PieceEdge("e1", EdgeRole.ONTO, flat, _EDGE_MM)
+        flat = tuple(
+            FlatEdge.straight(a, b) for a, b in zip(kind.ring, np.roll(kind.ring, -1, axis=0), strict=True)
+        )
+    (left, low), (right, _) = kind.ring.min(axis=0), kind.ring.max(axis=0)
+    loop = Loop(flat, 0.0).moved(0.0, -float(left + right) / 2, -float(low))
+    edge = PieceEdge("e1", EdgeRole.ONTO, loop.edges, _EDGE_MM)
     names = tuple(f"{kind.name}_{i:02d}" for i in range(1, len(kind.sheets) + 1))
     area = loop.area_mm2
     outline = Outline(loop, (), (), area, area, 0.0, 0)
-    return Piece(
-        kind.name, PartKind.PATCH, names, None, outline, (edge,), (), cutting_line(kind.name, [edge], [])
-    )
+    cutting = cutting_line(kind.name, [edge], [])
+    return Piece(kind.name, PartKind.PATCH, names, None, outline, (edge,), (), cutting)
 
 
 def _classes(edge: PieceEdge, seams: dict[str, Seam]) -> set[SeamClass]:
@@ -225,14 +213,4 @@ def with_patches(
         for kind in basket.kinds.values()
     ]
     hosts = tuple(evolve(piece, patches=tuple(basket.places.get(piece.name, ()))) for piece in pieces)
-    return hosts, tuple(_upright(_piece(kind)) for kind in kinds)
-
-
-def _upright(piece: Piece) -> Piece:
-    """A patch on the table: about x = 0, its lower edge on y = 0."""
-    points = piece.outline.outer.polyline(1.0)
-    dx, dy = -float(points[:, 0].min() + points[:, 0].max()) / 2, -float(points[:, 1].min())
-    outline = piece.outline.moved(0.0, dx, dy)
-    (edge,) = piece.edges
-    edges = (evolve(edge, flat=outline.outer.edges),)
-    return evolve(piece, outline=outline, edges=edges, cutting=cutting_line(piece.name, edges, []))
+    return hosts, tuple(_piece(kind) for kind in kinds)

@@ -1,4 +1,4 @@
-"""Quantities of what goes into a room besides cloth: thread, tape, cord, clips, ballast, boards, paper.
+"""Quantities of what goes into a room besides cloth: thread, tape, cord, clips, paper.
 
 Glossary: *notions* is the sewing trade's word for such things; the *ratio* of thread is how much thread goes
 into a length of seam. Waste and spare are arguments, never hidden in a quantity. This module knows no prices
@@ -11,45 +11,11 @@ from shellparts.errors import ParameterError
 from shellparts.stock.figures import need, whole_up
 
 __all__ = [
-    "ballast_bags",
-    "boards",
     "clips",
     "paper_pages",
     "strip_m",
     "thread_m",
-    "thread_ratio",
 ]
-
-
-def thread_ratio(thickness_mm: float, stitch_mm: float) -> float:
-    r"""Thread in a lockstitch, over the length of the seam.
-
-    .. math:: C = 2 + 2 T S
-
-    Parameters
-    ----------
-    thickness_mm : float
-        Thickness of all the layers sewn through, T [mm].
-    stitch_mm : float
-        Length of one stitch, 1/S [mm].
-
-    Returns
-    -------
-    float
-        Length of thread, needle and bobbin together, over the length of seam.
-
-    References
-    ----------
-    Trade formula for stitch type 301 of ISO 4915; it counts no loose ends and no waste.
-
-    Examples
-    --------
-    >>> round(thread_ratio(0.254, 2.54), 6)
-    2.2
-    """
-    need("thickness of the layers", thickness_mm, "mm")
-    need("length of a stitch", stitch_mm, "mm", above_zero=True)
-    return 2.0 + 2.0 * thickness_mm / stitch_mm
 
 
 def thread_m(seam_m: float, ratio: float = 2.5, rows: int = 2, waste: float = 0.15) -> float:
@@ -60,7 +26,7 @@ def thread_m(seam_m: float, ratio: float = 2.5, rows: int = 2, waste: float = 0.
     seam_m : float
         Length of all seams and hems [m].
     ratio : float
-        Thread over seam, see `thread_ratio`; 2.5 is the trade's usual figure.
+        Thread over seam, see `sewing.thread.lockstitch_ratio`; 2.5 is the trade's usual figure.
     rows : int
         Rows of stitches in each seam.
     waste : float
@@ -135,60 +101,6 @@ def clips(length_mm: float, spacing_mm: float) -> int:
     need("length of the line", length_mm, "mm")
     need("spacing", spacing_mm, "mm", above_zero=True)
     return whole_up(length_mm / spacing_mm)
-
-
-def ballast_bags(ballast_kg: float, bag_kg: float) -> int:
-    """Bags of sand or water for a ballast.
-
-    Parameters
-    ----------
-    ballast_kg : float
-        Mass that must hold the room down [kg].
-    bag_kg : float
-        Mass of one filled bag [kg].
-
-    Returns
-    -------
-    int
-        Number.
-
-    Examples
-    --------
-    >>> ballast_bags(118.0, 15.0)
-    8
-    """
-    need("ballast", ballast_kg, "kg")
-    need("mass of a bag", bag_kg, "kg", above_zero=True)
-    return whole_up(ballast_kg / bag_kg)
-
-
-def boards(template_area_m2: float, board_m2: float, filled: float = 0.7) -> int:
-    """Boards for cutting templates.
-
-    Parameters
-    ----------
-    template_area_m2 : float
-        Area of one of each template [m2]; halves on the fold count half.
-    board_m2 : float
-        Area of one board [m2].
-    filled : float
-        Share of a board that templates may fill; an estimate, to be replaced by a layout on boards where it
-        matters.
-
-    Returns
-    -------
-    int
-        Number.
-
-    Examples
-    --------
-    >>> boards(1.9, 1.22 * 2.44)
-    1
-    """
-    need("area of templates", template_area_m2, "m2")
-    need("area of a board", board_m2, "m2", above_zero=True)
-    need("filled share", filled, "", above_zero=True)
-    return whole_up(template_area_m2 / (board_m2 * filled))
 
 
 def paper_pages(

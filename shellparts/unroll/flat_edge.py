@@ -111,6 +111,26 @@ class FlatEdge:
     solid_length_mm: float
     forward: bool = True
 
+    @classmethod
+    def straight(cls, start: Array, end: Array, key: int = -1) -> Self:
+        """Make a straight edge that is known on the flat only.
+
+        Parameters
+        ----------
+        start, end : ndarray
+            Its ends, (2,) [mm].
+        key : int
+            Identity of the edge.
+
+        Returns
+        -------
+        FlatEdge
+        """
+        along = end - start
+        length, heading = float(np.hypot(*along)), math.atan2(along[1], along[0])
+        ends = np.array([start, end], dtype=float)
+        return cls(key, Form.LINE, np.array([0.0, length]), ends, np.full(2, heading), np.zeros(2), length)
+
     @property
     def start(self) -> Array:
         """First point, (2,) [mm]."""

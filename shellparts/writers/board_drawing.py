@@ -18,11 +18,10 @@ from numpy.typing import NDArray
 from shellparts.parameters import Marking, Tape
 from shellparts.sewing.boards_data import JoiningStrip
 from shellparts.stock.boards import BoardPlan, SawnBoard, SawnShape
-from shellparts.units import feet_inches
 from shellparts.writers.board_labels import LabelRoom
 from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.writers.dxf import write_dxf
-from shellparts.writers.layout_drawing import DrawnLayout
+from shellparts.writers.layout_drawing import DrawnLayout, tape_text
 from shellparts.writers.piece_drawing import in_rows
 
 __all__ = [
@@ -66,7 +65,7 @@ _DXF_SCALE = 10.0
 
 
 def board_tape(value_mm: float, marking: Marking) -> str:
-    """Write a length as finely as a template is marked out.
+    """Write a length as finely as a template is marked out: whole millimetres, or feet and inches to 1/16 in.
 
     Parameters
     ----------
@@ -78,16 +77,13 @@ def board_tape(value_mm: float, marking: Marking) -> str:
     Returns
     -------
     str
-        Whole millimetres without a unit, or feet and inches to 1/16 in.
 
     Examples
     --------
     >>> board_tape(434.27, Marking()), board_tape(434.27, Marking(tape="imperial"))
     ('434', '1\\' 5 1/8"')
     """
-    if marking.tape is Tape.IMPERIAL:
-        return feet_inches(value_mm, 16).replace(" ft", "'").replace(" in", '"')
-    return f"{value_mm:.0f}".replace("-0", "0")
+    return tape_text(value_mm, marking, 16)
 
 
 def point_pair(point: Array, marking: Marking) -> str:

@@ -55,7 +55,7 @@ class DrawnLayout:
     notes: tuple[str, ...]
 
 
-def tape_text(value_mm: float, marking: Marking) -> str:
+def tape_text(value_mm: float, marking: Marking, finest: int = 8) -> str:
     """Write a length in as few characters as the tape at hand allows.
 
     Parameters
@@ -64,11 +64,13 @@ def tape_text(value_mm: float, marking: Marking) -> str:
         A length [mm].
     marking : Marking
         Which tape it is.
+    finest : int
+        Inches are told to 1 part in this many [-].
 
     Returns
     -------
     str
-        Whole millimetres without a unit, or feet and inches to 1/8 in.
+        Whole millimetres without a unit, or feet and inches.
 
     Examples
     --------
@@ -76,7 +78,7 @@ def tape_text(value_mm: float, marking: Marking) -> str:
     ('4432', '14\\' 6 1/2"')
     """
     if marking.tape is Tape.IMPERIAL:
-        return feet_inches(value_mm, 8).replace(" ft", "'").replace(" in", '"')
+        return feet_inches(value_mm, finest).replace(" ft", "'").replace(" in", '"')
     return f"{value_mm:.0f}".replace("-0", "0")
 
 

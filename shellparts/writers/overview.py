@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 
 from shellparts.parameters import Marking, Tape
 from shellparts.sewing import Pattern, Piece
+from shellparts.tolerances import TOLERANCES
 from shellparts.units import feet_inches, metric
+from shellparts.unroll.outline import Form
 from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.writers.piece_drawing import draw_piece, in_rows
 
@@ -35,11 +37,19 @@ def _dimension(a: Array, b: Array, off: Array, letters: float, words: str) -> tu
     return strokes, Label(Layer.MEASURE, words, (start + end) / 2 + 1.1 * letters * away, letters, angle)
 
 
-def _upper_width(piece: Piece) -> tuple[Array, Array]:
-    """Ends of the sewing line's upper side, as far as it runs level."""
-    points = np.concatenate([edge.polyline(1.0) for edge in piece.edges])
-    top = points[points[:, 1] >= points[:, 1].max() - 1.0]
-    return top[np.argmin(top[:, 0])], top[np.argmax(top[:, 0])]
+def _upper_side(piece: Piece) -> tuple[Array, Array] | None:
+    """Ends of the sewing line's upper side, where it is straight and level."""
+    flat = [edge for side in piece.edges for edge in side.flat]
+    top = max(float(edge.polyline(1.0)[:, 1].max()) for edge in flat)
+    ends = [
+        end
+        for edge in flat
+        if edge.form is Form.LINE and min(edge.start[1], edge.end[1]) >= top - TOLERANCES.drawing_sagitta_mm
+        for end in (edge.start, edge.end)
+    ]
+    if not ends:
+        return None
+    return min(ends, key=lambda p: float(p[0])), max(ends, key=lambda p: float(p[0]))
 
 
 def dimensioned(piece: Piece, tape: Tape) -> Drawing:
@@ -69,11 +79,11 @@ def dimensioned(piece: Piece, tape: Tape) -> Drawing:
             low, np.array([low[0], high[1]]), np.array([-off, 0.0]), letters, show(float(high[1] - low[1]))
         ),
     ]
-    left, right = _upper_width(piece)
-    wide = float(right[0] - left[0])
-    if wide > 10.0 and wide < 0.98 * float(high[0] - low[0]):
-        at = np.array([0.0, float(high[1] - left[1]) + off])
-        found.append(_dimension(left, right, at, letters, f"{show(wide)} sewn"))
+    upper = _upper_side(piece)
+    if upper is not None and upper[1][0] - upper[0][0] < 0.98 * float(high[0] - low[0]):
+        at = np.array([0.0, float(high[1] - upper[0][1]) + off])
+        wide = float(upper[1][0] - upper[0][0])
+        found.append(_dimension(*upper, at, letters, f"{show(wide)} sewn"))
     strokes = tuple(stroke for lines, _ in found for stroke in lines)
     return draw_piece(piece) + Drawing(strokes, tuple(label for _, label in found))
 

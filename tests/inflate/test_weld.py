@@ -2,7 +2,8 @@ from collections import Counter
 
 import numpy as np
 import pytest
-from sewn_rooms import NAMES, SIZE_MM, flat_of, pattern_of, room_of
+from model_rooms import NAMES
+from sewn_rooms import SIZE_MM, flat_of, pattern_of, room_of
 
 from shellparts.errors import ParameterError
 from shellparts.inflate import flat_room, weld

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import Phase, given, reject, settings
 from hypothesis import strategies as st
-from sewn_rooms import CLOTH, NAMES, PRESSURE_PA, flat_of, inflated, laid_out, room_of
+from model_rooms import NAMES
+from sewn_rooms import CLOTH, PRESSURE_PA, flat_of, inflated, room_of
 
 from shellparts.errors import ParameterError
 from shellparts.inflate import Cloth, Loads, RoomState, half_panel, whole_room
@@ -12,6 +13,7 @@ from shellparts.inflated_form import mid_stations
 from shellparts.parameters import Design, Doorway, Shell, Sleeve
 from shellparts.parameters.choices import PartKind
 from shellparts.room import build
+from shellparts.room_inflated import flat_pieces
 
 #: Side of the triangles for the comparison with half a panel [mm].
 FINE_MM = 110.0
@@ -202,7 +204,7 @@ def test_random_rooms_end_with_a_word(
         )
     except ParameterError:
         reject()
-    room = whole_room(laid_out(build(design)), CLOTH, pressure, 500.0)
+    room = whole_room(flat_pieces(build(design)), CLOTH, pressure, 500.0)
     assert room.form.steps <= 150
     # ten times the cloth's weight and more: enough air for an answer
     assert room.state is RoomState.STANDS

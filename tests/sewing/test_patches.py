@@ -1,15 +1,13 @@
 """Patches and tabs lie where the cloth is pulled, on the right piece, as often as they are cut."""
 
-import importlib.util
 import math
 from collections import Counter
-from functools import cache
-from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
 from attrs import evolve
+from model_rooms import NAMES, room_of
 from room_checks import cutting_polygon, sewing_polygon
 
 from shellparts import build
@@ -17,17 +15,6 @@ from shellparts.parameters import Reinforcement
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.order_check import order_faults
 from shellparts.sewing.order_steps import Action, Stage, Task
-
-MODELS = Path(__file__).parents[2] / "models"
-NAMES = ["lantern_room", "tide_dome", "orchard_pavilion"]
-
-
-@cache
-def room_of(name):
-    spec = importlib.util.spec_from_file_location(name, MODELS / f"{name}.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module.room
 
 
 @pytest.mark.parametrize("name", NAMES)

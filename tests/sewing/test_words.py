@@ -1,20 +1,13 @@
 """What is written beside an edge is true of every copy of the piece, and leads to the edge that it meets."""
 
-import importlib.util
 from collections import defaultdict
-from pathlib import Path
 
 import pytest
 
-MODELS = Path(__file__).parents[2] / "models"
 
-
-@pytest.fixture(scope="module", params=["lantern_room", "tide_dome", "orchard_pavilion"])
-def pattern(request):
-    spec = importlib.util.spec_from_file_location(request.param, MODELS / f"{request.param}.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module.room.pattern
+@pytest.fixture
+def pattern(model_room):
+    return model_room.pattern
 
 
 def test_a_printed_number_is_on_two_pieces_that_are_cut_once(pattern):

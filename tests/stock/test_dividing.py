@@ -1,16 +1,14 @@
 """Pieces larger than the cloth are divided so that every part fits, and the room still goes together."""
 
-import importlib.util
 import math
-from functools import cache
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 import pytest
 from attrs import evolve
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from model_rooms import NAMES, room_of
 from room_checks import check_pattern, sewing_polygon
 
 from shellparts import Design, Doorway, Flap, Shell, Sleeve, Workshop, build, cloth_roll, cloth_sheet
@@ -21,18 +19,6 @@ from shellparts.sewing.order_check import order_faults
 from shellparts.sewing.seam_kinds import SeamClass
 from shellparts.stock.from_pattern import cut_pieces
 from shellparts.stock.pieces import fits
-
-MODELS = Path(__file__).parents[2] / "models"
-NAMES = ["lantern_room", "tide_dome", "orchard_pavilion"]
-
-
-@cache
-def room_of(name: str) -> Room:
-    spec = importlib.util.spec_from_file_location(name, MODELS / f"{name}.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    module.room.body  # noqa: B018 - kept with the room
-    return module.room
 
 
 def narrow(name: str, width: str) -> Room:

@@ -32,14 +32,9 @@ def test_thread_worked_by_hand():
     assert notions.thread_m(41.2, 2.5, 2, 0.15) == pytest.approx(236.9)
 
 
-def test_strip_bags_clips():
+def test_strip_and_clips():
     # Hem 13.8 m and doorway 5.2 m, 0.2 m of overlap each, 10 % spare: 19.4 x 1.1 = 21.34 m.
     assert notions.strip_m([13800.0, 5200.0], 200.0, 0.1) == pytest.approx(21.34)
-    assert (
-        notions.ballast_bags(120.0, 15.0),
-        notions.ballast_bags(120.1, 15.0),
-        notions.ballast_bags(0.0, 15.0),
-    ) == (8, 9, 0)
     assert (notions.clips(10000.0, 500.0), notions.clips(10001.0, 500.0)) == (20, 21)
 
 
@@ -66,15 +61,10 @@ def test_mass_of_the_room_within_its_allowances():
         q.allowance_share(25.0, 26.0)
 
 
-def test_boards():
-    assert (notions.boards(2.0, 3.0, 0.7), notions.boards(2.2, 3.0, 0.7)) == (1, 2)
-
-
 @pytest.mark.parametrize(
     ("call", "message"),
     [
         (lambda: notions.thread_m(-1.0), "length of seams is -1 m"),
-        (lambda: notions.ballast_bags(10.0, 0.0), "mass of a bag is 0 kg; it must be more than 0 kg"),
         (lambda: q.cloth_mass_kg(float("nan"), 1.0), "area of cloth is nan m2"),
         (lambda: MaterialLine("cord", -1.0, "m", 1.0, ""), "quantity of 'cord' is -1"),
         (lambda: spare_line(MaterialLine("cord", 1.0, "m", 1.0, ""), -0.1), "spare of 'cord' is -0.1"),

@@ -1,8 +1,5 @@
 """The sheet of all pieces: every piece once, dimensions as long as what they measure, texts inside the frame."""
 
-import importlib.util
-from pathlib import Path
-
 import numpy as np
 import pytest
 import shapely
@@ -12,15 +9,10 @@ from shellparts.units import to_mm
 from shellparts.writers.drawing import Layer, text_box
 from shellparts.writers.overview import dimensioned, draw_overview
 
-MODELS = Path(__file__).parents[2] / "models"
 
-
-@pytest.fixture(scope="module")
-def pattern():
-    spec = importlib.util.spec_from_file_location("orchard_pavilion", MODELS / "orchard_pavilion.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module.room.pattern
+@pytest.fixture
+def pattern(rooms):
+    return rooms["orchard_pavilion"].pattern
 
 
 @pytest.mark.parametrize(("tape", "finest"), [(Tape.METRIC, 1.0), (Tape.IMPERIAL, 25.4 / 16)])

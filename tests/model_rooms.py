@@ -1,0 +1,16 @@
+"""The three shipped rooms, made once a process exactly as a user's command makes them."""
+
+from functools import cache
+from pathlib import Path
+
+from shellparts.room import Room
+from shellparts.script import run_script
+
+MODELS = Path(__file__).parents[1] / "models"
+NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")
+
+
+@cache
+def room_of(name: str) -> Room:
+    """The room of a model script; each stage is worked out once, by the first test that asks for it."""
+    return run_script(MODELS / f"{name}.py", {})
