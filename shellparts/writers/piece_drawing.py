@@ -100,10 +100,12 @@ def _name_labels(piece: Piece, cloth: shapely.Geometry, free: shapely.Geometry) 
     lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
     longest = max(len(line) for line in lines)
     level, upright = (_largest_place(free, cloth, longest, turn) for turn in (0.0, math.pi / 2))
-    if level is None and upright is None:
+    gains = level is None or (upright is not None and upright[0] > _UPRIGHT_GAIN * level[0])
+    best = upright if gains else level
+    if best is None:
         return []
-    turned = level is None or (upright is not None and upright[0] > _UPRIGHT_GAIN * level[0])
-    (height, at), angle = (upright, math.pi / 2) if turned and upright else (level, 0.0)  # type: ignore[misc]
+    (height, at), turned = best, gains
+    angle = math.pi / 2 if turned else 0.0
     down = np.array([0.8, 0.0]) if turned else np.array([0.0, -0.8])
     places = (at - down * height, at + down * height)
     return [Label(Layer.NAME, line, place, height, angle) for line, place in zip(lines, places, strict=True)]
