@@ -36,7 +36,10 @@ def _band(points: Array, allowance: float) -> shapely.Geometry:
 
 
 def _corner(at: Array, before: tuple[float, float], after: tuple[float, float]) -> shapely.Geometry | None:
-    """Fill of an outer corner between two edges, each given as (heading, allowance)."""
+    """Fill of an outer corner between two edges, each given as (heading, allowance).
+
+    The fill is convex, and so taken as a hull, which stays sound where two of its corners fall together.
+    """
     (h1, a1), (h2, a2) = before, after
     turn = math.remainder(h2 - h1, 2 * math.pi)
     if turn <= 1e-9:
@@ -46,10 +49,15 @@ def _corner(at: Array, before: tuple[float, float], after: tuple[float, float]) 
     reach = _SPIKE * max(a1, a2)
     along, back = _meet(p, u, q, v)
     if min(along, back) < 0.0:
-        return shapely.Polygon([at, p, q])  # one allowance is so much the wider that the lines met already
+        return _hull(at, p, q)  # one allowance is so much the wider that the lines met already
     if max(along, back) <= reach:
-        return shapely.Polygon([at, p, p + along * u, q])
-    return shapely.Polygon([at, p, p + a2 * u, q - a1 * v, q])
+        return _hull(at, p, p + along * u, q)
+    return _hull(at, p, p + a2 * u, q - a1 * v, q)
+
+
+def _hull(*points: Array) -> shapely.Geometry:
+    """Smallest convex area with all the points."""
+    return shapely.MultiPoint(np.array(points)).convex_hull
 
 
 def _meet(p: Array, u: Array, q: Array, v: Array) -> tuple[float, float]:
@@ -72,7 +80,7 @@ def _along(loop: Sequence[PieceEdge]) -> Iterator[shapely.Geometry]:
         yield _band(points, allowance)
         last, first = _heading(points[-2], points[-1]), _heading(onward[0], onward[1])
         fill = _corner(points[-1], (last, allowance), (first, following))
-        if fill is not None and fill.is_valid and fill.area > 1e-9:
+        if fill is not None and fill.area > 1e-9:
             yield fill
 
 
