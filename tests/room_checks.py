@@ -288,18 +288,26 @@ def _apart(a: shapely.Geometry, b: shapely.Geometry) -> float:
 
 
 def _congruent(a: Piece, b: Piece) -> bool:
-    """Whether two pieces can be laid on each other, by their principal axes."""
+    """Whether two pieces can be laid on each other with the ends of all their edges, by their principal axes."""
 
-    def standing(piece: Piece) -> list[shapely.Polygon]:
+    def standing(piece: Piece) -> list[tuple[shapely.Geometry, shapely.Geometry]]:
         shape = sewing_polygon(piece)
         at = np.array(shape.centroid.coords[0])
         ring = np.asarray(shape.segmentize(20.0).exterior.coords)[:-1] - at
         _, axes = np.linalg.eigh(ring.T @ ring)
         if np.linalg.det(axes) < 0:
             axes[:, 0] *= -1
-        return [shapely.transform(shape, lambda p, s=s: (p - at) @ axes * s) for s in (1.0, -1.0)]
+        both = shape, _corners(piece)
+        return [
+            tuple(shapely.transform(part, lambda p, s=s: (p - at) @ axes * s) for part in both)
+            for s in (1.0, -1.0)
+        ]
 
-    return any(shapely.hausdorff_distance(x, y) < 5e-3 for x in standing(a)[:1] for y in standing(b))
+    first = standing(a)[0]
+    return any(
+        all(shapely.hausdorff_distance(x, y) < 5e-3 for x, y in zip(first, other, strict=True))
+        for other in standing(b)
+    )
 
 
 def check_stations(piece: Piece, spacing_mm: float) -> None:

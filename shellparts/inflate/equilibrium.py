@@ -5,6 +5,10 @@ on them. A *shift* is a little stiffness added against any movement (Levenberg),
 is not bowl-shaped. A *round* is one run at a share of the cloth's true stiffness: soft cloth finds the
 round form in large steps, and each stiffer round starts from it.
 
+A few nodes, where cloth is about to wrinkle or to turn taut, would hold up all the others: Newton's method
+goes in short steps until they have come to rest. So these *restless* nodes go downhill by themselves first, the
+others held still, which costs little; only then does the whole take its step.
+
 Every step lowers the energy, by Armijo's rule, or the round ends. The end is one of `Outcome`; only
 `CONVERGED` is a form to show. This module knows nothing of rooms or panels.
 """
@@ -16,18 +20,21 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 from scipy.sparse import csc_matrix
+from threadpoolctl import ThreadpoolController
 
 from shellparts.errors import ParameterError
 from shellparts.inflate.holds import Frame, Hold, frame_of
-from shellparts.inflate.potential import Loads, Potential
+from shellparts.inflate.potential import Form, Loads, Potential
 from shellparts.inflate.sheet import Sheet, signed_volume
-from shellparts.inflate.stiffness import Stiffness, factorise
+from shellparts.inflate.stiffness import Stiffness, falling_directions
 from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Inflated", "Outcome", "inflate"]
 
 Floats = NDArray[np.float64]
 
+_THREADS = ThreadpoolController()
+"""The dense steps of `fronts` are many and small: threads of BLAS would wait for each other most of the time."""
 _SOFT = (0.01, 0.1)
 """Shares of the cloth's stiffness in the soft rounds."""
 _ROUGH = 0.3
@@ -40,6 +47,9 @@ _LEVEL, _TRIES = 0.3, 14
 """Share of the first slope that counts as level, and how often to try."""
 _LONGEST = 0.25
 """No node moves by more than this share of the whole in one step."""
+_RESTLESS, _FEW, _CALM, _CALM_STEPS = 0.99, 0.25, 0.1, 12
+"""Restless nodes have this share of the square of all forces left over; they go by themselves where they are at most
+such a part of all, till this share of their forces is left, or so many steps are done."""
 _ESCAPES = 4
 """How often a balance that is not a valley is left along its falling direction."""
 _SHIFT_FIRST, _SHIFT_START, _SHIFT_TOP, _SHIFT_FLOOR = 10.0, 1e-2, 1e12, 1e-6
@@ -77,7 +87,7 @@ class Inflated:
     steps : int
         Steps of Newton's method in all rounds.
     energies : tuple of ndarray
-        Energy before and after each step, one array a round [N mm].
+        Energy before and after each step, and each settling of restless nodes, one array a round [N mm].
     """
 
     outcome: Outcome
@@ -100,9 +110,10 @@ class _Search:
         x: Floats,
         steps: int,
         watch: Callable[[float], None] | None = None,
+        whole: bool = True,
     ):
-        self.watch = watch
-        self.potential, self.x, self.steps_left = potential, x, steps
+        self.watch, self.whole = watch, whole
+        self.potential, self.frame, self.form, self.steps_left = potential, frame, potential.form(x), steps
         self.stiffness = Stiffness(potential.sheet.faces, frame)
         self.size = float(np.linalg.norm(np.ptp(x, axis=0)))
         self.shift = _SHIFT_FIRST
@@ -113,17 +124,17 @@ class _Search:
 
     def residual(self, gradient: Floats) -> float:
         """Length of the free gradient over that of the air's force."""
-        air = np.linalg.norm(self.stiffness.reduce(self.potential.pressure_load(self.x)))
+        air = np.linalg.norm(self.stiffness.reduce(self.potential.pressure_load(self.form.x)))
         return float(np.linalg.norm(gradient) / max(float(air), np.finfo(float).tiny))
 
-    def gradient(self, x: Floats, share: float) -> Floats:
+    def gradient(self, form: Form, share: float) -> Floats:
         """Free gradient at a form."""
-        return self.stiffness.reduce(self.potential.gradient(x, share))
+        return self.stiffness.reduce(form.gradient(share))
 
     def run(self, share: float, target: float, judge: bool) -> bool:
         """Go downhill at one share of the stiffness; tell whether the residual met its target."""
-        path = [self.potential.energy(self.x, share)]
-        gradient = self.gradient(self.x, share)
+        path = [self.form.energy(share)]
+        gradient = self.gradient(self.form, share)
         escapes, met = 0, False
         while True:
             residual = self.residual(gradient)
@@ -133,30 +144,61 @@ class _Search:
                 met = True
                 if not judge:
                     break
-                matrix = self.stiffness.matrix(*self.potential.hessian(self.x, share))
-                bare = factorise(matrix, _SHIFT_FLOOR * self.scale)
-                self.negative_pivots = bare.negative_pivots if bare else -1
+                matrix = self.stiffness.matrix(*self.form.hessian(share))
+                firm = self.stiffness.factorise(matrix, _SHIFT_FLOOR * self.scale) is not None
+                self.negative_pivots = 0 if firm else falling_directions(matrix, _SHIFT_FLOOR * self.scale)
                 if self.negative_pivots == 0 or escapes == _ESCAPES or self.steps_left == 0:
                     break
                 escapes += 1
                 if not self._escape(matrix, share, path):
                     break
                 self.steps_left -= 1
-                met, gradient = False, self.gradient(self.x, share)
+                met, gradient = False, self.gradient(self.form, share)
                 continue
-            if self.steps_left == 0 or not self._step(gradient, share, path):
+            if self.steps_left == 0:
+                break
+            gradient = self._calm(gradient, share, path)
+            if not self._step(gradient, share, path):
                 break
             self.steps_left -= 1
-            gradient = self.gradient(self.x, share)
+            gradient = self.gradient(self.form, share)
         self.energies.append(np.array(path))
         return met
 
+    def _calm(self, gradient: Floats, share: float, path: list[float]) -> Floats:
+        """Let the restless nodes go downhill by themselves, if they are few; give the gradient afterwards."""
+        may_move = self.frame.free.any(axis=1)
+        force = np.square(self.stiffness.expand(gradient)).sum(axis=1)
+        ranked = np.argsort(-force)
+        held = np.cumsum(force[ranked])
+        chosen = np.zeros(len(force), dtype=bool)
+        chosen[ranked[: int(np.searchsorted(held, _RESTLESS * held[-1])) + 1]] = True
+        faces = self.potential.sheet.faces
+        chosen[faces[chosen[faces].any(axis=1)].ravel()] = True
+        chosen &= may_move
+        if not self.whole or chosen.sum() > _FEW * may_move.sum():
+            return gradient
+        names, sheet = self.potential.sheet.around(chosen)
+        start = self.form.x[names]
+        frame = Frame(self.frame.directions[names], self.frame.free[names] & chosen[names, None], start)
+        part = _Search(Potential(sheet, self.potential.loads), frame, start, _CALM_STEPS, whole=False)
+        part.shift, part.size = self.shift, self.size
+        part.run(share, _CALM * part.residual(part.gradient(part.form, share)), judge=False)
+        x = self.form.x.copy()
+        x[names] = part.form.x
+        form = self.potential.form(x)
+        after = form.energy(share)
+        if not after < path[-1]:
+            return gradient
+        self._take(form, after, 1.0, path)
+        return self.gradient(form, share)
+
     def _step(self, gradient: Floats, share: float, path: list[float]) -> bool:
         """One step downhill; False if there is none to be found."""
-        matrix = self.stiffness.matrix(*self.potential.hessian(self.x, share))
+        matrix = self.stiffness.matrix(*self.form.hessian(share))
         while self.shift <= _SHIFT_TOP:
-            factor = factorise(matrix, self.shift * self.scale)
-            if factor is not None and factor.negative_pivots == 0:
+            factor = self.stiffness.factorise(matrix, self.shift * self.scale)
+            if factor is not None:
                 move = self.stiffness.expand(-factor.solve(gradient))
                 move *= min(1.0, _LONGEST * self.size / float(np.abs(move).max()))
                 taken = self._search_line(move, gradient, share, path)
@@ -178,25 +220,27 @@ class _Search:
         slope, before = float(gradient @ along), path[-1]
         if not slope < 0:
             return 0.0
-        x, after = self.x + move, self.potential.energy(self.x + move, share)
+        x = self.form.x
+        form = self.potential.form(x + move)
+        after = form.energy(share)
         if -slope <= 64 * np.finfo(float).eps * abs(before):
             # too close to the bottom for the energy to tell: let the forces decide
-            better = np.linalg.norm(self.gradient(x, share)) < np.linalg.norm(gradient)
-            return self._take(x, after, 1.0, path) if better else 0.0
+            better = np.linalg.norm(self.gradient(form, share)) < np.linalg.norm(gradient)
+            return self._take(form, after, 1.0, path) if better else 0.0
         if after <= before + _ARMIJO * slope:
-            return self._take(x, after, 1.0, path)
-        low, high, slope_low, slope_high = 0.0, 1.0, slope, float(self.gradient(x, share) @ along)
-        best: tuple[float, Floats, float] | None = None
+            return self._take(form, after, 1.0, path)
+        low, high, slope_low, slope_high = 0.0, 1.0, slope, float(self.gradient(form, share) @ along)
+        best: tuple[float, Form, float] | None = None
         for _ in range(_TRIES):
             t = high / 3
             if slope_high > 0:
                 t = (low * slope_high - high * slope_low) / (slope_high - slope_low)
             t = min(max(t, low + 0.02 * (high - low)), high - 0.02 * (high - low))
-            x = self.x + t * move
-            here, after = float(self.gradient(x, share) @ along), self.potential.energy(x, share)
+            form = self.potential.form(x + t * move)
+            here, after = float(self.gradient(form, share) @ along), form.energy(share)
             falls = after <= before + _ARMIJO * t * slope
             if falls and (best is None or after < best[0]):
-                best = after, x, t
+                best = after, form, t
             if falls and abs(here) <= _LEVEL * abs(slope):
                 break
             # halving the slope of the end that stays is what keeps false position from creeping (Illinois)
@@ -206,35 +250,32 @@ class _Search:
                 low, slope_low, slope_high = t, here, slope_high / 2
         return self._take(best[1], best[0], best[2], path) if best else 0.0
 
-    def _take(self, x: Floats, energy: float, taken: float, path: list[float]) -> float:
+    def _take(self, form: Form, energy: float, taken: float, path: list[float]) -> float:
         """Move to a new form."""
-        self.x = x
+        self.form = form
         path.append(energy)
         return taken
 
     def _escape(self, matrix: csc_matrix, share: float, path: list[float]) -> bool:
         """Leave a balance that is not a valley along its most falling direction."""
-        shift, factor = _SHIFT_START, None
-        while shift <= _SHIFT_TOP:
-            factor = factorise(matrix, shift * self.scale)
-            if factor is not None and factor.negative_pivots == 0:
-                break
+        shift = _SHIFT_START
+        while (factor := self.stiffness.factorise(matrix, shift * self.scale)) is None:
             shift *= 4
-        if factor is None or factor.negative_pivots:
-            return False
+            if shift > _SHIFT_TOP:
+                return False
         v = np.random.default_rng(1).standard_normal(self.stiffness.unknowns)
         for _ in range(8):
             v = factor.solve(v)
             v /= np.linalg.norm(v)
         in_space = self.stiffness.expand(v)
         in_space *= 1e-2 * self.size / np.abs(in_space).max()
-        tries = [self.x + sign * length * in_space for length in (1.0, 0.1, 0.01) for sign in (1, -1)]
-        values = [self.potential.energy(x, share) for x in tries]
+        lengths = [sign * length for length in (1.0, 0.1, 0.01) for sign in (1, -1)]
+        tries = [self.potential.form(self.form.x + length * in_space) for length in lengths]
+        values = [form.energy(share) for form in tries]
         best = int(np.argmin(values))
         if not values[best] < path[-1]:
             return False
-        self.x = tries[best]
-        path.append(values[best])
+        self._take(tries[best], values[best], 1.0, path)
         return True
 
 
@@ -293,12 +334,14 @@ def inflate(
     search = _Search(potential, frame, frame.start, max_steps, watch)
     met = False
     if _can_lift(sheet, loads):
-        for share in _soft_rounds(sheet, loads, search.size) if soft_start else ():
-            search.run(share, _ROUGH, judge=False)
-        met = search.run(1.0, TOLERANCES.equilibrium_ratio, judge=True)
-    left = potential.gradient(search.x)
+        with _THREADS.limit(limits=1, user_api="blas"):
+            for share in _soft_rounds(sheet, loads, search.size) if soft_start else ():
+                search.run(share, _ROUGH, judge=False)
+            met = search.run(1.0, TOLERANCES.equilibrium_ratio, judge=True)
+    x = search.form.x
+    left = search.form.gradient()
     residual = search.residual(search.stiffness.reduce(left))
-    volume = signed_volume(search.x, sheet.faces)
+    volume = signed_volume(x, sheet.faces)
     if not _can_lift(sheet, loads) or (not met and volume <= 0):
         outcome = Outcome.COLLAPSED
     elif not met:
@@ -306,10 +349,8 @@ def inflate(
     else:
         outcome = Outcome.CONVERGED if search.negative_pivots == 0 else Outcome.NOT_STABLE
     steps = max_steps - search.steps_left
-    held = left + potential.pressure_load(search.x) - potential.face_load(search.x)
-    return Inflated(
-        outcome, search.x, residual, search.negative_pivots, volume, held, steps, tuple(search.energies)
-    )
+    held = left + potential.pressure_load(x) - potential.face_load(x)
+    return Inflated(outcome, x, residual, search.negative_pivots, volume, held, steps, tuple(search.energies))
 
 
 def _can_lift(sheet: Sheet, loads: Loads) -> bool:

@@ -107,6 +107,17 @@ class FlatRoom:
     sheets: tuple[FlatSheet, ...]
     space: Mapping[int, Floats]
 
+    @property
+    def area_mm2(self) -> float:
+        """Area of all pieces, holes left out [mm^2]."""
+        return sum(_area(loop) for sheet in self.sheets for loop in sheet.loops)
+
+
+def _area(loop: tuple[FlatLine, ...]) -> float:
+    """Area within a loop, negative if it runs clockwise."""
+    x, y = np.concatenate([line.xy[:-1] for line in loop]).T
+    return 0.5 * float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
+
 
 _PARTS = frozenset(
     {PartKind.PANEL, PartKind.CAP, PartKind.TUNNEL, PartKind.CURTAIN, PartKind.SLEEVE, PartKind.FLAP}

@@ -34,6 +34,9 @@ _KINK_RAD = 0.05
 
 _POINT = 1e-3
 """A top narrower than this share of the widest place is a point."""
+_WIDER = 0.7
+"""Cells across a panel, as a share of what would make them square: forces change faster up a panel, where its profile
+bends, than across. With 0.7 the largest force across settles within 0.4 % at 1,500 triangles, with 1 within 1.6 %."""
 _PATCH_MM = 50.0
 """Forces are means over patches of this radius, a hand's breadth across."""
 _EDGE_MM = 150.0
@@ -200,7 +203,7 @@ def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> 
     apothem = half[-1] / tangent
     area += half[-1] * apothem / 2
     spacing = np.sqrt(2 * area / triangles)
-    columns = max(2, round(area / (s[-1] - s[0] + apothem) / spacing))
+    columns = max(2, round(_WIDER * area / (s[-1] - s[0] + apothem) / spacing))
     spacing = 2 * area / triangles / (area / (s[-1] - s[0] + apothem) / columns)
     rows = _rows(table, max(2, round((s[-1] - s[0]) / spacing)))
     w, r, z = (np.interp(rows, s, column) for column in table[:, 1:].T)

@@ -14,13 +14,14 @@ masses in kg/m^2. This module knows nothing of holds and does not look for equil
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
 
 from shellparts.errors import ParameterError
 from shellparts.inflate.sheet import Sheet, lumped_area, signed_volume
 from shellparts.inflate.tension import Relaxed, relax, tangent
 from shellparts.tolerances import TOLERANCES
 
-__all__ = ["Loads", "Potential"]
+__all__ = ["Form", "Loads", "Potential"]
 
 Floats = NDArray[np.float64]
 
@@ -89,6 +90,7 @@ class Potential:
     def __init__(self, sheet: Sheet, loads: Loads):
         self.sheet, self.loads = sheet, loads
         self._gradients = sheet.shape_gradients()
+        self._stretching = _stretching(sheet, self._gradients)
         self._area = sheet.rest_area
         self._compliance = sheet.compliance
         self._faces = sheet.faces
@@ -96,6 +98,21 @@ class Potential:
         self._weight = lumped_area(sheet, sheet.areal_mass) * loads.gravity_m_s2 * PASCAL
         floor = self._pressure / TOLERANCES.floor_sink_mm if loads.floor else 0.0
         self._floor = lumped_area(sheet) * floor
+
+    def form(self, x: Floats) -> "Form":
+        """Stretch the cloth to a form; what several derivatives there have in common is worked out once.
+
+        Parameters
+        ----------
+        x : ndarray (n, 3) float
+            Nodes [mm].
+
+        Returns
+        -------
+        Form
+            Gives energy, gradient and second derivative.
+        """
+        return Form(self, x)
 
     def deformation(self, x: Floats) -> Floats:
         """Edges of the unit square of warp and weft, in space.
@@ -110,7 +127,7 @@ class Potential:
         ndarray (m, 3, 2) float
             Deformation gradient of each triangle.
         """
-        return x[self.sheet.triangles].transpose(0, 2, 1) @ self._gradients
+        return (self._stretching @ x).reshape(2, -1, 3).transpose(1, 2, 0)
 
     def cloth(self, deformation: Floats) -> Relaxed:
         """Forces in the cloth.
@@ -151,10 +168,7 @@ class Potential:
         float
             Energy [N mm].
         """
-        cloth = stiffness * float(self.cloth(self.deformation(x)).energy @ self._area)
-        depth = np.minimum(x[:, 2], 0.0)
-        rest = float(self._weight @ x[:, 2]) + 0.5 * float(self._floor @ depth**2)
-        return cloth + rest - self._pressure * signed_volume(x, self._faces)
+        return self.form(x).energy(stiffness)
 
     def pressure_load(self, x: Floats) -> Floats:
         """Force of the air on each node.
@@ -217,12 +231,7 @@ class Potential:
         ndarray (n, 3) float
             Derivative [N].
         """
-        f = self.deformation(x)
-        force = self.cloth(f).force * (stiffness * self._area)[:, None]
-        corner = self._gradients @ (f @ _symmetric(force)).transpose(0, 2, 1)
-        out = self._scatter(self.sheet.triangles, corner) - self.pressure_load(x)
-        out[:, 2] += self._weight + self._floor * np.minimum(x[:, 2], 0.0)
-        return out
+        return self.form(x).gradient(stiffness)
 
     def hessian(self, x: Floats, stiffness: float = 1.0) -> tuple[Floats, Floats]:
         """Second derivative of the energy, by faces and by nodes.
@@ -241,29 +250,111 @@ class Potential:
         ndarray (n, 3, 3) float
             Of each node: axis, axis [N/mm].
         """
-        f, d = self.deformation(x), self._gradients
-        relaxed = self.cloth(f)
+        return self.form(x).hessian(stiffness)
+
+
+def _stretching(sheet: Sheet, gradients: Floats) -> csr_matrix:
+    """Matrix (2 m, n) from the nodes to warp and weft edges of all triangles."""
+    m, n = len(sheet.triangles), len(sheet.nodes)
+    corners = np.concatenate([sheet.triangles.ravel()] * 2)
+    values = np.concatenate([gradients[..., 0].ravel(), gradients[..., 1].ravel()])
+    return csr_matrix((values, corners, np.arange(0, 6 * m + 1, 3)), shape=(2 * m, n))
+
+
+class Form:
+    """One form of a loaded sheet; made by `Potential.form`.
+
+    Parameters
+    ----------
+    potential : Potential
+        The loaded sheet.
+    x : ndarray (n, 3) float
+        Nodes [mm].
+    """
+
+    def __init__(self, potential: Potential, x: Floats):
+        self.x = x
+        self._of = potential
+        self._f = potential.deformation(x)
+        self._relaxed = potential.cloth(self._f)
+
+    def energy(self, stiffness: float = 1.0) -> float:
+        """Total energy.
+
+        Parameters
+        ----------
+        stiffness : float
+            Factor on the cloth's stiffness.
+
+        Returns
+        -------
+        float
+            Energy [N mm].
+        """
+        of, z = self._of, self.x[:, 2]
+        cloth = stiffness * float(self._relaxed.energy @ of._area)
+        rest = float(of._weight @ z) + 0.5 * float(of._floor @ np.minimum(z, 0.0) ** 2)
+        return cloth + rest - of._pressure * signed_volume(self.x, of._faces)
+
+    def gradient(self, stiffness: float = 1.0) -> Floats:
+        """First derivative of the energy.
+
+        Parameters
+        ----------
+        stiffness : float
+            Factor on the cloth's stiffness.
+
+        Returns
+        -------
+        ndarray (n, 3) float
+            Derivative [N].
+        """
+        of, z = self._of, self.x[:, 2]
+        s1, s2, s12 = (self._relaxed.force * (stiffness * of._area)[:, None]).T[..., None]
+        f1, f2 = self._f[..., 0], self._f[..., 1]
+        pull = np.concatenate([f1 * s1 + f2 * s12, f1 * s12 + f2 * s2])
+        out = of._stretching.T @ pull - of.pressure_load(self.x)
+        out[:, 2] += of._weight + of._floor * np.minimum(z, 0.0)
+        return out
+
+    def hessian(self, stiffness: float = 1.0) -> tuple[Floats, Floats]:
+        """Second derivative of the energy, by faces and by nodes.
+
+        Parameters
+        ----------
+        stiffness : float
+            Factor on the cloth's stiffness.
+
+        Returns
+        -------
+        ndarray (m + k, 3, 3, 3, 3) float
+            Of each face: corner, corner, axis, axis [N/mm].
+        ndarray (n, 3, 3) float
+            Of each node: axis, axis [N/mm].
+        """
+        of, x, f = self._of, self.x, self._f
+        relaxed, d = self._relaxed, of._gradients
         m = len(d)
         stretch = np.empty((m, 3, 3, 3))
         stretch[:, 0] = d[:, :, None, 0] * f[:, None, :, 0]
         stretch[:, 1] = d[:, :, None, 1] * f[:, None, :, 1]
         stretch[:, 2] = d[:, :, None, 0] * f[:, None, :, 1] + d[:, :, None, 1] * f[:, None, :, 0]
         rows = stretch.reshape(m, 3, 9)
-        scale = stiffness * self._area
-        pulled = (tangent(relaxed, self._compliance) * scale[:, None, None]) @ rows
-        faces = np.zeros((len(self._faces), 3, 3, 3, 3))
+        scale = stiffness * of._area
+        pulled = (tangent(relaxed, of._compliance) * scale[:, None, None]) @ rows
+        faces = np.zeros((len(of._faces), 3, 3, 3, 3))
         faces[:m] = (rows.transpose(0, 2, 1) @ pulled).reshape(m, 3, 3, 3, 3).transpose(0, 1, 3, 2, 4)
         turning = d @ _symmetric(relaxed.force * scale[:, None]) @ d.transpose(0, 2, 1)
         for axis in range(3):
             faces[:m, :, :, axis, axis] += turning
-        p = x[self._faces] * (self._pressure / 6)
+        p = x[of._faces] * (of._pressure / 6)
         for corner in range(3):
             after = (corner + 1) % 3
             twist = _cross_matrix(p[:, (corner + 2) % 3])
             faces[:, corner, after] += twist
             faces[:, after, corner] -= twist
         nodes = np.zeros((len(x), 3, 3))
-        nodes[:, 2, 2] = np.where(x[:, 2] < 0, self._floor, 0.0)
+        nodes[:, 2, 2] = np.where(x[:, 2] < 0, of._floor, 0.0)
         return faces, nodes
 
 

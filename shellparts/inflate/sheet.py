@@ -143,6 +143,35 @@ class Sheet:
         """Mass of each triangle's cloth per area [kg/m^2], (m,) float."""
         return np.array([c.mass_kg_per_m2 for c in self.cloth])[self.cloth_of]
 
+    def around(self, chosen: NDArray[np.bool_]) -> tuple[Ints, "Sheet"]:
+        """Cut out the faces that touch some nodes.
+
+        Parameters
+        ----------
+        chosen : ndarray (n,) bool
+            The nodes.
+
+        Returns
+        -------
+        ndarray (k,) int
+            Which nodes the cut-out has, in rising order.
+        Sheet
+            The cut-out, with these nodes numbered from zero.
+        """
+        cloth, air = chosen[self.triangles].any(axis=1), chosen[self.air_faces].any(axis=1)
+        names = np.unique(np.concatenate([self.triangles[cloth].ravel(), self.air_faces[air].ravel()]))
+        number = np.full(len(self.nodes), -1)
+        number[names] = np.arange(len(names))
+        return names, Sheet(
+            nodes=self.nodes[names],
+            triangles=number[self.triangles[cloth]],
+            rest=self.rest[cloth],
+            cloth=self.cloth,
+            warp_angle=self.warp_angle[cloth],
+            cloth_of=self.cloth_of[cloth],
+            air_faces=number[self.air_faces[air]],
+        )
+
     def shape_gradients(self) -> Floats:
         """Change of a corner's weight along warp and weft [1/mm], (m, 3 corners, 2) float."""
         c, s = np.cos(self.warp_angle), np.sin(self.warp_angle)

@@ -4,54 +4,24 @@ Glossary: an *unknown* is a free direction of a node. A *pivot* is what is left 
 unknown is eliminated; by Sylvester's law as many pivots are negative as the matrix has negative
 eigenvalues, so a form whose pivots are all positive lies in a true valley of the energy: it is stable.
 
-The pattern is found once; each new matrix is one sparse product. SuperLU runs in its symmetric mode and
-keeps to the diagonal. This module knows nothing of cloth.
+The pattern is found once; each new matrix is one sparse product. Matrices without a negative pivot are factorised
+by `fronts`; to count negative pivots is SuperLU's work, in its symmetric mode, which keeps to the diagonal.
+This module knows nothing of cloth.
 """
 
 import numpy as np
-from attrs import frozen
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csc_matrix, csr_matrix
-from scipy.sparse.linalg import SuperLU, splu
+from scipy.sparse.linalg import splu
 
+from shellparts.inflate.dissection import dissect
+from shellparts.inflate.fronts import Factor, Fronts
 from shellparts.inflate.holds import Frame
-from shellparts.inflate.ordering import minimum_degree
 
-__all__ = ["Factor", "Stiffness", "factorise"]
+__all__ = ["Stiffness", "falling_directions"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-
-@frozen(eq=False)
-class Factor:
-    """A factorised matrix.
-
-    Parameters
-    ----------
-    lu : SuperLU
-        The factors.
-    negative_pivots : int
-        How many pivots are negative.
-    """
-
-    lu: SuperLU
-    negative_pivots: int
-
-    def solve(self, right: Floats) -> Floats:
-        """Solve for one right-hand side.
-
-        Parameters
-        ----------
-        right : ndarray (u,) float
-            Right-hand side.
-
-        Returns
-        -------
-        ndarray (u,) float
-            The unknowns.
-        """
-        return self.lu.solve(right)
 
 
 class Stiffness:
@@ -79,7 +49,8 @@ class Stiffness:
         self._gather = csr_matrix((np.ones(count), (slot[:count], np.arange(count))), shape=shape)
         self._diagonal_slot = slot[count:]
         rows, columns = np.divmod(pairs, n)
-        order = minimum_degree(n, np.stack([rows, columns], axis=-1)[rows < columns])
+        tree = dissect(frame.start, np.stack([rows, columns], axis=-1)[rows < columns])
+        order = tree.order
         number = np.full((n, 3), -1, dtype=np.int64)
         free = frame.free[order]
         ranked = np.full(free.shape, -1, dtype=np.int64)
@@ -97,6 +68,8 @@ class Stiffness:
         pattern.sort_indices()
         self._entry = pattern.data.astype(np.int64)
         self._indices, self._indptr = pattern.indices, pattern.indptr
+        sizes = [int(frame.free[front].sum()) for front in tree.fronts]
+        self._fronts = Fronts(sizes, tree.parents, self._indptr, self._indices)
 
     def matrix(self, faces: Floats, nodes: Floats) -> csc_matrix:
         """Put the matrix together.
@@ -156,32 +129,53 @@ class Stiffness:
         local.ravel()[self._place] = unknowns
         return np.einsum("nij,nj->ni", self._directions, local)
 
+    def factorise(self, matrix: csc_matrix, shift: float) -> Factor | None:
+        """Factorise a matrix with something added to its diagonal.
 
-def factorise(matrix: csc_matrix, shift: float) -> Factor | None:
-    """Factorise a symmetric matrix with something added to its diagonal.
+        Parameters
+        ----------
+        matrix : csc_matrix (u, u)
+            As `matrix` gave it.
+        shift : float
+            Added to the diagonal, in the unit of the matrix [N/mm].
+
+        Returns
+        -------
+        Factor or None
+            None if it has a pivot that is not positive.
+        """
+        return self._fronts.factorise(_shifted(matrix, shift).data)
+
+
+def _shifted(matrix: csc_matrix, shift: float) -> csc_matrix:
+    """The matrix with something added to its diagonal, which its pattern holds."""
+    if not shift:
+        return matrix
+    shifted = matrix.copy()
+    shifted.setdiag(matrix.diagonal() + shift)
+    return shifted
+
+
+def falling_directions(matrix: csc_matrix, shift: float) -> int:
+    """Count the negative pivots of a symmetric matrix with something added to its diagonal.
 
     Parameters
     ----------
     matrix : csc_matrix (u, u)
-        Symmetric, in the order of elimination.
+        Symmetric, in the order of elimination, with its whole diagonal in the pattern.
     shift : float
         Added to the diagonal, in the unit of the matrix [N/mm].
 
     Returns
     -------
-    Factor or None
-        None if a pivot is exactly zero, or if the pivots had to leave the diagonal and so do not tell the
-        signs.
+    int
+        How many; -1 if a pivot is exactly zero, or if the pivots had to leave the diagonal and so do not tell
+        the signs.
     """
-    shifted = matrix
-    if shift:
-        shifted = matrix.copy()
-        shifted.setdiag(matrix.diagonal() + shift)
+    options = {"SymmetricMode": True}
     try:
-        lu = splu(shifted, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        lu = splu(_shifted(matrix, shift), permc_spec="NATURAL", diag_pivot_thresh=0.0, options=options)
     except RuntimeError:
         # SuperLU's word for a pivot that is exactly zero
-        return None
-    if not np.array_equal(lu.perm_r, lu.perm_c):
-        return None
-    return Factor(lu, int((lu.U.diagonal() < 0).sum()))
+        return -1
+    return int((lu.U.diagonal() < 0).sum()) if np.array_equal(lu.perm_r, lu.perm_c) else -1

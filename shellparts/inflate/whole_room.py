@@ -23,6 +23,7 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
+from shellparts.errors import ParameterError
 from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.flat_room import FlatRoom
@@ -34,7 +35,6 @@ from shellparts.inflate.room_figures import RoomFigures, room_figures
 from shellparts.inflate.sheet import Sheet
 from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Welded
-from shellparts.parameters.choices import PartKind
 from shellparts.tolerances import TOLERANCES
 
 __all__ = ["InflatedRoom", "RoomState", "room_sheet", "vent_faces", "whole_room"]
@@ -44,8 +44,10 @@ Ints = NDArray[np.int64]
 
 _COARSER = 2.0
 """Triangles of the coarse mesh are larger by this factor."""
-_COARSE_WORK = 0.25
-"""Share of the whole work that the coarse mesh is, for the progress."""
+_EQUILATERAL = np.sqrt(3.0) / 4.0
+"""Area of a triangle with sides of one."""
+_FEW = 3000
+"""With fewer triangles than about this a mesh is begun as sewn; a finer one is begun from a coarser one."""
 _LEAST_RISE = 0.5
 """A form lower than this share of the height as sewn has not risen."""
 
@@ -201,38 +203,6 @@ def room_sheet(welded: Welded, cloth: Cloth, warp_rad: float = np.pi / 2) -> tup
     return sheet, [pin(welded.floor), *(pin(ring) for ring in welded.rings)]
 
 
-def _settled(welded: Welded, sheet: Sheet, loads: Loads, start: Floats) -> Floats:
-    """Let tunnel, curtain and sleeve settle by themselves first, the shell held still.
-
-    They have the wrinkles that change most between one mesh and another, and only a fifth of the triangles.
-    """
-    loose = ~welded.of_kind(PartKind.PANEL, PartKind.CAP)
-    if not loose.any():
-        return start
-    names = np.unique(sheet.triangles[loose])
-    number = np.full(len(start), -1)
-    number[names] = np.arange(len(names))
-    still = np.intersect1d(
-        names, np.concatenate([sheet.triangles[~loose].ravel(), welded.floor, *welded.rings])
-    )
-    air = number[sheet.air_faces]
-    part = Sheet(
-        nodes=start[names],
-        triangles=number[sheet.triangles[loose]],
-        rest=sheet.rest[loose],
-        cloth=sheet.cloth,
-        warp_angle=sheet.warp_angle[loose],
-        cloth_of=sheet.cloth_of[loose],
-        air_faces=air[(air >= 0).all(axis=1)],
-    )
-    form = inflate(part, loads, [pin(number[still])], soft_start=False)
-    if form.outcome is not Outcome.CONVERGED:
-        return start
-    settled = start.copy()
-    settled[names] = form.nodes
-    return settled
-
-
 class _Reporter:
     """Turns residuals into the part of the work that is done, never going back."""
 
@@ -252,31 +222,65 @@ class _Reporter:
         self._progress(self._low + self._span * self._done)
 
 
-def _solve(
-    welded: Welded,
+@frozen(eq=False)
+class _Level:
+    """One mesh of a room and what became of it."""
+
+    welded: Welded
+    sheet: Sheet
+    form: Inflated
+
+    @property
+    def state(self) -> RoomState:
+        """What became of the room."""
+        risen = self.form.nodes[:, 2].max() >= _LEAST_RISE * self.welded.nodes[:, 2].max()
+        state = _STATES[self.form.outcome]
+        return RoomState.COLLAPSED if state is RoomState.STANDS and not risen else state
+
+    def forces(self) -> ClothForces | None:
+        """Forces in each triangle, if the room stands."""
+        stands = self.state is RoomState.STANDS
+        return cloth_forces(self.sheet, self.form.nodes, np.pi / 2) if stands else None
+
+    def figures(self) -> RoomFigures | None:
+        """Sizes and forces, if the room stands."""
+        forces = self.forces()
+        if forces is None:
+            return None
+        return room_figures(self.welded, self.sheet, self.form.nodes, self.form.volume_mm3, forces)
+
+
+def _level(
+    room: FlatRoom,
+    size_mm: float,
     cloth: Cloth,
     loads: Loads,
     warp_rad: float,
-    start: Floats | None,
+    coarse: _Level | None,
     watch: Callable[[float], None],
-) -> tuple[Sheet, Inflated]:
-    """Find the form of one mesh: from a given start, else as sewn, else with softer cloth first."""
+) -> _Level:
+    """Find the form of one mesh: from that of a coarser one, else as sewn, else with softer cloth first."""
+    welded = weld(room, size_mm)
     sheet, holds = room_sheet(welded, cloth, warp_rad)
     starts = [(sheet, False), (sheet, True)]
-    if start is not None:
-        starts.insert(0, (evolve(sheet, nodes=_settled(welded, sheet, loads, start)), False))
+    if coarse is not None and coarse.state is RoomState.STANDS:
+        carried_over = carried(coarse.welded, coarse.form.nodes, welded)
+        starts.insert(0, (evolve(sheet, nodes=carried_over), False))
     for begin, soft in starts:
         form = inflate(begin, loads, holds, soft_start=soft, watch=watch)
         if form.outcome not in (Outcome.NOT_CONVERGED, Outcome.NOT_STABLE):
             break
-    return sheet, form
+    return _Level(welded, sheet, form)
 
 
-def _state(form: Inflated, welded: Welded) -> RoomState:
-    """What became of the room."""
-    risen = form.nodes[:, 2].max() >= _LEAST_RISE * welded.nodes[:, 2].max()
-    state = _STATES[form.outcome]
-    return RoomState.COLLAPSED if state is RoomState.STANDS and not risen else state
+def _sizes(room: FlatRoom, size_mm: float) -> list[float]:
+    """Sizes of triangles of one mesh after the other, from coarse to fine, two at least."""
+    if not size_mm > 0:
+        raise ParameterError("size of triangles", f"{size_mm:g} mm", "positive", "take about 100 mm")
+    sizes = [_COARSER * size_mm, size_mm]
+    while room.area_mm2 / (_EQUILATERAL * sizes[0] ** 2) > _FEW:
+        sizes.insert(0, _COARSER * sizes[0])
+    return sizes
 
 
 def whole_room(
@@ -298,7 +302,7 @@ def whole_room(
     pressure_Pa : float
         Air pressure inside above that outside [Pa].
     size_mm : float
-        Side of a triangle where nothing asks for smaller ones [mm]. A mesh of twice that size is solved
+        Side of a triangle where nothing asks for smaller ones [mm]. Coarser meshes are solved
         first.
     warp_rad : float
         Angle on the flat piece from the x axis to the warp [rad]; pieces lie upright.
@@ -318,26 +322,27 @@ def whole_room(
         If the pieces do not go together.
     """
     loads = Loads(pressure_Pa, floor=True)
-    coarse = weld(room, _COARSER * size_mm)
-    rough_sheet, rough = _solve(coarse, cloth, loads, warp_rad, None, _Reporter(progress, 0.0, _COARSE_WORK))
-    fine = weld(room, size_mm)
-    start = carried(coarse, rough.nodes, fine) if _state(rough, coarse) is RoomState.STANDS else None
-    sheet, form = _solve(fine, cloth, loads, warp_rad, start, _Reporter(progress, _COARSE_WORK, 1.0))
-    state, figures, forces, drift = _state(form, fine), None, None, {}
-    if state is RoomState.STANDS:
-        forces = cloth_forces(sheet, form.nodes, np.pi / 2)
-        figures = room_figures(fine, sheet, form.nodes, form.volume_mm3, forces)
-        if start is not None:
-            rough_forces = cloth_forces(rough_sheet, rough.nodes, np.pi / 2)
-            before = room_figures(coarse, rough_sheet, rough.nodes, rough.volume_mm3, rough_forces).summary()
-            drift = {key: abs(value - before[key]) for key, value in figures.summary().items()}
+    sizes = _sizes(room, size_mm)
+    work = np.cumsum([0.0, *(size**-2 for size in sizes)])
+    done = work / work[-1]
+    levels: list[_Level] = []
+    for size, (low, high) in zip(sizes, pairwise(done), strict=True):
+        watch = _Reporter(progress, low, high)
+        levels.append(_level(room, size, cloth, loads, warp_rad, levels[-1] if levels else None, watch))
+    level = levels[-1]
+    fine, form = level.welded, level.form
+    figures, forces, drift = level.figures(), level.forces(), {}
+    rough = levels[-2].figures()
+    if figures is not None and rough is not None:
+        was = rough.summary()
+        drift = {key: abs(value - was[key]) for key, value in figures.summary().items()}
     names = tuple(dict.fromkeys(fine.sheet_of))
     number = {name: i for i, name in enumerate(names)}
     if progress is not None:
         progress(1.0)
     ends = [form.reactions_N[ring].sum(axis=0) for ring in fine.rings]
     return InflatedRoom(
-        state=state,
+        state=level.state,
         nodes=form.nodes,
         triangles=fine.triangles,
         sheets=names,

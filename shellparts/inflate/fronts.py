@@ -1,0 +1,203 @@
+"""Cholesky's factors of a large sparse matrix, as a tree of small dense ones: the multifrontal method.
+
+Glossary: a *front* is a group of unknowns that are eliminated together, and its *rim* the later unknowns that
+they are tied to. What its elimination leaves on the rim goes to its *parent*, the next front. A front's work is
+three dense steps of LAPACK and BLAS, which is where the speed comes from; the tree comes from `dissection`.
+
+(I. S. Duff, J. K. Reid, "The multifrontal solution of indefinite sparse symmetric linear equations", ACM Trans.
+Math. Softw. 9, 1983; here for positive definite matrices only, where no pivot has to be looked for.)
+
+No package on the registry did this well enough: on a room of 42,000 triangles the general sparse factorisations
+that are free and come as wheels for every system (SuperLU, and two of the LDL and Cholesky kind) took four to six
+times as long. This module knows nothing of meshes or cloth.
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+from scipy.linalg.blas import dsyrk, dtrsm, dtrsv
+from scipy.linalg.lapack import dpotrf
+
+__all__ = ["Factor", "Fronts"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+_Run = tuple[slice, slice]
+
+
+def _runs(first: int, places: Ints) -> tuple[_Run, ...]:
+    """Divide rising places, of which the first belongs to index `first`, into runs without a gap."""
+    cuts = np.concatenate([[0], np.flatnonzero(np.diff(places) > 1) + 1, [len(places)]]).tolist()
+    return tuple(
+        (slice(first + a, first + b), slice(int(places[a]), int(places[a]) + b - a))
+        for a, b in pairwise(cuts)
+        if b > a
+    )
+
+
+@frozen(eq=False)
+class _Front:
+    """What is known of a front before any numbers are.
+
+    `begin` to `end` are its unknowns and `rim` the later ones. `inner` and `outer` say where entries of the matrix
+    go in the blocks of the front with itself and with its rim: (places in the data, places in the block). `children`
+    are the earlier fronts whose rests come here. `to_own` and `to_rim` are the runs in which this front's rim lies
+    among its parent's unknowns and on its parent's rim: (places here, places there).
+    """
+
+    begin: int
+    end: int
+    rim: Ints
+    inner: tuple[Ints, Ints]
+    outer: tuple[Ints, Ints]
+    children: tuple[int, ...]
+    to_own: tuple[_Run, ...]
+    to_rim: tuple[_Run, ...]
+
+
+@frozen(eq=False)
+class Factor:
+    """A positive definite matrix, factorised.
+
+    Parameters
+    ----------
+    fronts : tuple
+        The tree.
+    blocks : tuple of pairs of ndarray
+        Of each front the triangular factor of its own unknowns, and the block below it on the rim.
+    """
+
+    fronts: tuple[_Front, ...]
+    blocks: tuple[tuple[Floats, Floats], ...]
+
+    def solve(self, right: Floats) -> Floats:
+        """Solve for one right-hand side.
+
+        Parameters
+        ----------
+        right : ndarray (u,) float
+            Right-hand side.
+
+        Returns
+        -------
+        ndarray (u,) float
+            The unknowns.
+        """
+        x = np.array(right, dtype=float)
+        work = [
+            (slice(f.begin, f.end), f.rim, own, below)
+            for f, (own, below) in zip(self.fronts, self.blocks, strict=True)
+            if f.end > f.begin
+        ]
+        for mine, rim, own, below in work:
+            x[mine] = dtrsv(own, x[mine], lower=1)
+            x[rim] -= below @ x[mine]
+        for mine, rim, own, below in reversed(work):
+            x[mine] = dtrsv(own, x[mine] - below.T @ x[rim], lower=1, trans=1)
+        return x
+
+
+class Fronts:
+    """The tree of fronts of all matrices with one pattern.
+
+    Parameters
+    ----------
+    sizes : sequence of int
+        Unknowns of each front; they follow each other in the order of elimination. A front may have none.
+    parents : sequence of int
+        The front after it that each one's rest goes to; -1 if none is left.
+    indptr, indices : ndarray of int
+        Pattern of the matrix by columns, as `csc_matrix` has it; symmetric.
+    """
+
+    def __init__(self, sizes: Sequence[int], parents: Sequence[int], indptr: Ints, indices: Ints):
+        bounds = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
+        column = np.repeat(np.arange(len(indptr) - 1), np.diff(indptr))
+        lower = np.flatnonzero(indices >= column)
+        rows, columns = indices[lower].astype(np.int64), column[lower]
+        cuts = np.searchsorted(columns, bounds)
+        children: list[list[int]] = [[] for _ in sizes]
+        rims: list[Ints] = []
+        for k, parent in enumerate(parents):
+            met = [rows[cuts[k] : cuts[k + 1]], *(rims[child] for child in children[k])]
+            together = np.unique(np.concatenate(met))
+            rims.append(together[np.searchsorted(together, bounds[k + 1]) :])
+            if parent >= 0:
+                children[parent].append(k)
+        fronts = []
+        for k, parent in enumerate(parents):
+            begin, end, rim = int(bounds[k]), int(bounds[k + 1]), rims[k]
+            source = lower[cuts[k] : cuts[k + 1]]
+            row, col = rows[cuts[k] : cuts[k + 1]], columns[cuts[k] : cuts[k + 1]] - begin
+            own, far = row < end, row >= end
+            split = int(np.searchsorted(rim, bounds[parent + 1])) if parent >= 0 else len(rim)
+            fronts.append(
+                _Front(
+                    begin=begin,
+                    end=end,
+                    rim=rim,
+                    inner=(source[own], col[own] * (end - begin) + row[own] - begin),
+                    outer=(source[far], col[far] * len(rim) + np.searchsorted(rim, row[far])),
+                    children=tuple(children[k]),
+                    to_own=_runs(0, rim[:split] - bounds[parent]),
+                    to_rim=_runs(split, np.searchsorted(rims[parent], rim[split:])),
+                )
+            )
+        self.fronts = tuple(fronts)
+
+    def factorise(self, entries: Floats) -> Factor | None:
+        """Factorise a matrix.
+
+        Parameters
+        ----------
+        entries : ndarray (nonzeros,) float
+            Its entries, in the order of the pattern.
+
+        Returns
+        -------
+        Factor or None
+            None if it is not positive definite.
+        """
+        blocks: list[tuple[Floats, Floats]] = []
+        rests: dict[int, Floats] = {}
+        for number, front in enumerate(self.fronts):
+            own, below, rest = self._assembled(front, entries, rests)
+            if len(own):
+                own, failed = dpotrf(own, lower=1, clean=0, overwrite_a=1)
+                if failed:
+                    return None
+                if len(rest):
+                    below = dtrsm(1.0, own, below, side=1, lower=1, trans_a=1, overwrite_b=1)
+                    rest = dsyrk(-1.0, below, beta=1.0, c=rest, lower=1, overwrite_c=1)
+            rests[number] = rest
+            blocks.append((own, below))
+        return Factor(self.fronts, tuple(blocks))
+
+    def _assembled(
+        self, front: _Front, entries: Floats, rests: dict[int, Floats]
+    ) -> tuple[Floats, Floats, Floats]:
+        """Blocks of a front with itself, below on its rim, and of the rim with itself; only lower halves count.
+
+        They are in Fortran's order, which LAPACK works in without copies; so they are filled through their
+        transposes, whose rows lie together.
+        """
+        wide, deep = front.end - front.begin, len(front.rim)
+        own, below, rest = np.zeros((wide, wide)), np.zeros((wide, deep)), np.zeros((deep, deep))
+        own.ravel()[front.inner[1]] = entries[front.inner[0]]
+        below.ravel()[front.outer[1]] = entries[front.outer[0]]
+        for number in front.children:
+            child, left = self.fronts[number], rests.pop(number).T
+            for i, (here, there) in enumerate(child.to_own):
+                for beside, on in child.to_own[i:]:
+                    own[there, on] += left[here, beside]
+                for beside, on in child.to_rim:
+                    below[there, on] += left[here, beside]
+            for i, (here, there) in enumerate(child.to_rim):
+                for beside, on in child.to_rim[i:]:
+                    rest[there, on] += left[here, beside]
+        return own.T, below.T, rest.T
