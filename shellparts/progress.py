@@ -17,6 +17,10 @@ class Progress(Protocol):
         """Say that one more step is done, and what comes next."""
         ...
 
+    def part(self, share: float) -> None:
+        """Say how much of the present step is done, from 0 to 1."""
+        ...
+
 
 class Silent:
     """Reports to nobody."""
@@ -24,14 +28,22 @@ class Silent:
     def step(self, what: str) -> None:
         """Do nothing."""
 
+    def part(self, share: float) -> None:
+        """Do nothing."""
+
 
 class _Bar:
     def __init__(self, tqdm_bar: Any):
-        self._bar = tqdm_bar
+        self._bar, self._begun = tqdm_bar, 0
 
     def step(self, what: str) -> None:
+        self._begun += 1
+        self._bar.n = self._begun - 1
         self._bar.set_description_str(f"{what:<24}")
-        self._bar.update(1)
+
+    def part(self, share: float) -> None:
+        self._bar.n = self._begun - 1 + share
+        self._bar.refresh()
 
 
 @contextmanager
@@ -50,7 +62,7 @@ def bar(steps: int) -> Iterator[Progress]:
     from tqdm import tqdm
 
     with tqdm(
-        total=steps, file=sys.stderr, disable=None, leave=False, bar_format="{desc} {bar:30} {n}/{total}"
+        total=steps, file=sys.stderr, disable=None, leave=False, bar_format="{desc} {bar:30} {percentage:3.0f} %"
     ) as shown:
         yield _Bar(shown)
 

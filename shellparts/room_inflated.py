@@ -1,7 +1,10 @@
 """The whole sewn room under air: blown up from its flat pieces, and written as solids and pictures."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from shellparts.inflated_form import membrane
 from shellparts.progress import Progress
@@ -13,8 +16,10 @@ if TYPE_CHECKING:
 
 __all__ = ["flat_pieces", "inflate_room", "write_inflated"]
 
-#: Side of a triangle [mm].
-_SIZE_MM = 250.0
+#: About so many triangles: seconds of work, and the drift of the figures small beside what one can sew.
+_TRIANGLES = 10_000
+#: Facets of the STEP file have sides so many times as long: a quarter of the facets, a file that CAD can open.
+_FACETS = 2.0
 #: Points along a curved edge of the body.
 _CURVE_POINTS = 129
 
@@ -37,15 +42,37 @@ def flat_pieces(room: "Room") -> "FlatRoom":
     return flat_room(room.outlines, room.body.seams, courses)
 
 
-def inflate_room(room: "Room", size_mm: float = _SIZE_MM) -> "InflatedRoom":
+def triangle_size(flat: "FlatRoom", triangles: int = _TRIANGLES) -> float:
+    """Find the side of triangles that share a room out evenly.
+
+    Parameters
+    ----------
+    flat : FlatRoom
+        Its pieces.
+    triangles : int
+        About how many there may be.
+
+    Returns
+    -------
+    float
+        Side of a triangle [mm].
+    """
+    return float(np.sqrt(flat.area_mm2 / triangles * 4.0 / np.sqrt(3.0)))
+
+
+def inflate_room(
+    room: "Room", size_mm: float | None = None, progress: Callable[[float], None] | None = None
+) -> "InflatedRoom":
     """Sew the flat pieces of a room together in the computer and let the air in.
 
     Parameters
     ----------
     room : Room
         With a fan and a doorway, so that its pressure is known.
-    size_mm : float
-        Side of a triangle [mm].
+    size_mm : float, optional
+        Side of a triangle [mm]; if not given, one that makes about 10,000.
+    progress : callable, optional
+        Told the share of the work that is done, from 0 to 1, again and again.
 
     Returns
     -------
@@ -54,7 +81,9 @@ def inflate_room(room: "Room", size_mm: float = _SIZE_MM) -> "InflatedRoom":
     from shellparts.inflate.whole_room import whole_room
 
     assert room.inflated is not None  # its pressure is known
-    return whole_room(flat_pieces(room), membrane(room.cloth), room.inflated.pressure_Pa, size_mm)
+    flat = flat_pieces(room)
+    size = triangle_size(flat) if size_mm is None else size_mm
+    return whole_room(flat, membrane(room.cloth), room.inflated.pressure_Pa, size, progress=progress)
 
 
 def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, Any]:
@@ -75,6 +104,7 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
         What the summary says of it.
     """
     from shellparts.inflate.closing import closed_form
+    from shellparts.inflate.weld import weld
     from shellparts.writers.mesh import Mesh
     from shellparts.writers.picture import NoPictureError
     from shellparts.writers.picture_inflated import write_inflated_pictures
@@ -83,7 +113,7 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
     from shellparts.writers.threemf import threemf_bytes
 
     progress.step("letting the air in")
-    found = inflate_room(room)
+    found = inflate_room(room, progress=progress.part)
     record = found.summary()
     if not found.stands:
         return record
@@ -91,7 +121,9 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
     kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
     name, scale = f"{room.design.name}_inflated", room.design.model_scale
     progress.step("inflated solids")
-    write_inflated_step(form, found.sheet_of, kinds, name, folder / "solids" / f"{name}.step")
+    flat = flat_pieces(room)
+    rough = found.on(weld(flat, _FACETS * triangle_size(flat)))
+    write_inflated_step(closed_form(rough), rough.sheet_of, kinds, name, folder / "solids" / f"{name}.step")
     model = Mesh(form.nodes / scale, form.triangles)
     (folder / "solids" / f"{name}_1-{scale}.stl").write_bytes(stl_bytes(model, name))
     (folder / "solids" / f"{name}_1-{scale}.3mf").write_bytes(threemf_bytes(model, name))

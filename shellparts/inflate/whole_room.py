@@ -125,6 +125,28 @@ class InflatedRoom:
         """Whether there is a form in stable balance to show."""
         return self.state is RoomState.STANDS
 
+    def on(self, welded: Welded) -> "InflatedRoom":
+        """Put the same form on another mesh of the room, for drawing it; figures and forces stay behind.
+
+        Parameters
+        ----------
+        welded : Welded
+            The other mesh.
+
+        Returns
+        -------
+        InflatedRoom
+            Its nodes lie where the cloth was carried to; it stands if this one does.
+        """
+        return evolve(
+            self,
+            nodes=carried(self.welded, self.nodes, welded),
+            triangles=welded.triangles,
+            sheet_of=_numbered(welded, self.sheets),
+            welded=welded,
+            forces=None,
+        )
+
     def summary(self) -> dict[str, object]:
         """Give state, figures and drift as plain data."""
         told: dict[str, object] = {
@@ -137,6 +159,12 @@ class InflatedRoom:
             return told
         forces = {"uplift_N": self.uplift_N, "sleeve_pull_N": self.sleeve_pull_N}
         return {**told, **self.figures.summary(), **forces, "drift": dict(self.drift)}
+
+
+def _numbered(welded: Welded, names: tuple[str, ...]) -> Ints:
+    """Number of each triangle's piece among the names."""
+    number = {name: i for i, name in enumerate(names)}
+    return np.array([number[name] for name in welded.sheet_of])
 
 
 def vent_faces(vents: tuple[tuple[Ints, Ints], ...]) -> list[tuple[int, int, int]]:
@@ -337,7 +365,6 @@ def whole_room(
         was = rough.summary()
         drift = {key: abs(value - was[key]) for key, value in figures.summary().items()}
     names = tuple(dict.fromkeys(fine.sheet_of))
-    number = {name: i for i, name in enumerate(names)}
     if progress is not None:
         progress(1.0)
     ends = [form.reactions_N[ring].sum(axis=0) for ring in fine.rings]
@@ -346,7 +373,7 @@ def whole_room(
         nodes=form.nodes,
         triangles=fine.triangles,
         sheets=names,
-        sheet_of=np.array([number[name] for name in fine.sheet_of]),
+        sheet_of=_numbered(fine, names),
         figures=figures,
         drift=drift,
         residual=form.residual,
