@@ -62,7 +62,11 @@ def bar(steps: int) -> Iterator[Progress]:
     from tqdm import tqdm
 
     with tqdm(
-        total=steps, file=sys.stderr, disable=None, leave=False, bar_format="{desc} {bar:30} {percentage:3.0f} %"
+        total=steps,
+        file=sys.stderr,
+        disable=None,
+        leave=False,
+        bar_format="{desc} {bar:30} {percentage:3.0f} %",
     ) as shown:
         yield _Bar(shown)
 

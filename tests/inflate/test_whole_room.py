@@ -5,6 +5,7 @@ import pytest
 from hypothesis import Phase, given, reject, settings
 from hypothesis import strategies as st
 from model_rooms import NAMES
+from scipy.interpolate import LinearNDInterpolator
 from sewn_rooms import CLOTH, PRESSURE_PA, flat_of, inflated, room_of
 
 from shellparts.errors import ParameterError
@@ -84,6 +85,32 @@ def test_what_holds_it_bears_the_air_less_the_weight(name):
 
 def test_height_is_that_of_half_a_panel_within_a_hundredth(name):
     assert inflated(name).figures.height_mm == pytest.approx(half_of(name).height_mm, rel=0.01)
+
+
+def test_the_far_panel_lies_where_half_a_panel_puts_it_within_a_hundredth_of_the_width(name):
+    """Place by place of the flat cloth; the places are pulled in by a hundredth, onto the half panel's mesh."""
+    room, half = inflated(name), half_of(name)
+    own = room.sheet_of == room.sheets.index(room.figures.far.sheet)
+    nodes, first = np.unique(room.triangles[own], return_index=True)
+    flat, sewn, found = (
+        room.welded.rest[own].reshape(-1, 2)[first],
+        room.welded.nodes[nodes],
+        room.nodes[nodes],
+    )
+    foot = flat[np.isin(nodes, room.welded.floor)]
+    across, along = np.abs(flat[:, 0] - foot[:, 0].mean()), flat[:, 1] - foot[:, 1].min()
+    theirs, at = np.unique(half.mesh.triangles, return_index=True)
+    form = LinearNDInterpolator(half.mesh.rest.reshape(-1, 2)[at], half.form.nodes[theirs])
+    expected = form(np.column_stack([0.99 * across, along]))
+    inside = np.isfinite(expected[:, 0])
+    assert inside.mean() > 0.8
+    angle = np.arctan2(*sewn[:, 1::-1].mean(axis=0))
+    turn = np.array([[np.cos(angle), np.sin(angle), 0], [-np.sin(angle), np.cos(angle), 0], [0, 0, 1]])
+    turned = found @ turn.T
+    turned[:, 1] = np.abs(turned[:, 1])
+    apart = np.linalg.norm(turned - expected, axis=1)[inside]
+    assert apart.max() <= 0.01 * half.widest_diameter_mm
+    assert apart.mean() <= 0.005 * half.widest_diameter_mm
 
 
 def test_the_far_panel_is_much_like_one_of_a_room_without_openings(name):
