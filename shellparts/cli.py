@@ -25,7 +25,8 @@ _OUT = click.option(
 _LAYOUT = click.option(
     "--layout",
     type=click.Choice(["quick", "better", "best"]),
-    help="How long to look for a layout on the cloth; as the script says, else quick.",
+    help="How long to look for a layout on the cloth; as the script says, else quick. "
+    "Ctrl-C ends the search with the best so far.",
 )
 _AIR = click.option(
     "--inflated",

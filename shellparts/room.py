@@ -4,7 +4,7 @@ Glossary: a *room* is a design with everything that follows from it. Each stage 
 asked for and then kept, so a script that only wants the numbers never starts the geometry kernel.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -175,18 +175,8 @@ class Room:
                 f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
                 "Give them: build(design, fan=fan_from_label(…))."
             )
-        subject = Subject(
-            self.design.name,
-            self.design.title,
-            self.figures,
-            self.fan,
-            self.cloth,
-            self.site,
-            self.verdict,
-            self.ways,
-            self.inflated,
-            self.band(),
-        )
+        given = self.figures, self.fan, self.cloth, self.site, self.verdict, self.ways, self.inflated
+        subject = Subject(self.design.name, self.design.title, *given, self.band())
         return advice_page(subject)
 
     def numbers(self) -> dict[str, Any]:
@@ -246,10 +236,27 @@ class Room:
     @cached_property
     def layout(self) -> "RollResult | SheetsResult":
         """The pieces on the workshop's cloth; what fits nothing is named in it."""
+        return self.laid_out()
+
+    def laid_out(self, told: Callable[[float], None] | None = None) -> "RollResult | SheetsResult":
+        """Lay the pieces on the workshop's cloth, and keep what was found as `layout`.
+
+        Parameters
+        ----------
+        told : callable, optional
+            Told the share of the effort that is used, from 0 to 1, again and again.
+
+        Returns
+        -------
+        RollResult or SheetsResult
+            On Ctrl-C, the best so far.
+        """
         from shellparts.stock.room_materials import lay_out
         from shellparts.stock.workshop import Workshop
 
-        return lay_out(self.pattern, self.workshop or Workshop())
+        found = lay_out(self.pattern, self.workshop or Workshop(), told)
+        object.__setattr__(self, "layout", found)
+        return found
 
     @cached_property
     def boards(self) -> "BoardPlan | None":

@@ -5,7 +5,7 @@ come from the pattern, the cloth from the layouts, and the figures of the worksh
 other. This module looks for no layout.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -18,7 +18,7 @@ from shellparts.sewing import Pattern
 from shellparts.sewing.order_steps import Action, SewingOrder
 from shellparts.stock.boards import BoardPlan
 from shellparts.stock.from_pattern import cut_pieces
-from shellparts.stock.layout import StockLayout
+from shellparts.stock.layout import Progress, StockLayout
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
 from shellparts.stock.notions import paper_pages, strip_m
 from shellparts.stock.quantities import ClothUse, allowance_share, cloth_mass_kg, cloth_use, packed_volume_l
@@ -89,7 +89,9 @@ class RoomMaterials:
         }
 
 
-def lay_out(pattern: Pattern, workshop: Workshop) -> RollResult | SheetsResult:
+def lay_out(
+    pattern: Pattern, workshop: Workshop, told: Callable[[float], None] | None = None
+) -> RollResult | SheetsResult:
     """Lay a pattern on the workshop's cloth.
 
     Parameters
@@ -98,14 +100,21 @@ def lay_out(pattern: Pattern, workshop: Workshop) -> RollResult | SheetsResult:
         The pieces.
     workshop : Workshop
         Cloth, gap and patience.
+    told : callable, optional
+        Told the share of the effort that is used, from 0 to 1, again and again.
 
     Returns
     -------
     RollResult or SheetsResult
         Verified layouts; what fits nothing is named in it.
     """
+
+    def on(progress: Progress) -> None:
+        if told is not None:
+            told(progress.fraction)
+
     pieces, effort = cut_pieces(pattern), workshop.layout.effort
-    how = (workshop.turning, workshop.gap_mm, effort)
+    how = (workshop.turning, workshop.gap_mm, effort, on)
     if workshop.sheets:
         return lay_on_sheets(pieces, workshop.sheets, *how)
     assert not isinstance(workshop.cloth, tuple)

@@ -21,7 +21,7 @@ _STYLE = {
     Layer.CENTRE: (8, "CENTER"),
     Layer.PATCH: (6, "DASHED"),
     Layer.ARROW: (8, "CONTINUOUS"),
-    Layer.CLIP: (1, "CONTINUOUS"),
+    Layer.CLIP: (34, "CONTINUOUS"),
     Layer.NAME: (7, "CONTINUOUS"),
     Layer.EDGE: (5, "CONTINUOUS"),
     Layer.STOCK: (7, "CONTINUOUS"),

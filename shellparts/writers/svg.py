@@ -21,7 +21,7 @@ _PENS = {
     Layer.CENTRE: ("#8a8a8a", 0.4, "24 6 3 6"),
     Layer.PATCH: ("#8e5aa0", 0.6, "6 4"),
     Layer.ARROW: ("#6a6a6a", 0.6, ""),
-    Layer.CLIP: ("#c0392b", 0.45, ""),
+    Layer.CLIP: ("#7a4a1e", 0.45, ""),
     Layer.MEASURE: ("#5a5a5a", 0.5, ""),
 }
 #: The pens suit a drawing this long from corner to corner [mm]; they grow with larger ones, to be seen whole.
