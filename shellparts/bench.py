@@ -75,8 +75,8 @@ def _air() -> None:
     from shellparts.inflate import Cloth, Loads, half_panel, whole_room
     from shellparts.inflate.holds import frame_of
     from shellparts.inflate.potential import Potential
+    from shellparts.inflate.room_mesh import room_sheet
     from shellparts.inflate.stiffness import Stiffness
-    from shellparts.inflate.whole_room import room_sheet
     from shellparts.inflated_form import mid_stations
     from shellparts.room import build
     from shellparts.room_inflated import flat_pieces, triangle_size

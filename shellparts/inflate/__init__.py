@@ -13,6 +13,7 @@ from shellparts.inflate.flat_mesh import FlatMesh, mesh_flat
 from shellparts.inflate.flat_room import FlatLine, FlatRoom, FlatSheet, flat_room
 from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
 from shellparts.inflate.holds import Hold, on_plane, pin
+from shellparts.inflate.levels import RoomState
 from shellparts.inflate.meshes import Mesh, polar_disc, revolved_sector, sphere_octant, tube_sector, wedge
 from shellparts.inflate.panel import BaseHold, InflatedPanel, half_panel, mesh_half_panel
 from shellparts.inflate.potential import Loads
@@ -21,7 +22,7 @@ from shellparts.inflate.sheet import Sheet, flat_rest
 from shellparts.inflate.tension import ClothState
 from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Weld, Welded
-from shellparts.inflate.whole_room import InflatedRoom, RoomState, whole_room
+from shellparts.inflate.whole_room import InflatedRoom, whole_room
 
 __all__ = [
     "BaseHold",

@@ -14,7 +14,8 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from shellparts.errors import GeometryError
-from shellparts.inflate.whole_room import InflatedRoom, vent_faces
+from shellparts.inflate.room_mesh import vent_faces
+from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.tolerances import TOLERANCES
 
 __all__ = ["ClosedForm", "closed_form"]
