@@ -101,18 +101,20 @@ class Bench:
             for spots in rows or ():
                 named = [evolve(spot, piece=boxable[spot.piece]) for spot in spots]
                 self.prove(Pattern(index, self.counted(named)), named)
-            self.fill_in_turn(index, most)
+            fit = [piece for piece, count in zip(self.pieces, most, strict=True) if count]
+            for turning in dict.fromkeys((easier_turning(fit, sheet, self.turning), self.turning)):
+                self.fill_in_turn(index, most, turning)
             for k in boxable:
                 single = Pattern(index, tuple(int(j == k) for j in range(len(self.pieces))))
                 if not self.inside_known(single):
                     self.prove(single, [alone(self.pieces[k], sheet, self.turning, k)])
 
-    def fill_in_turn(self, index: int, most: Counts) -> None:
+    def fill_in_turn(self, index: int, most: Counts, turning: Turning) -> None:
         """Fill sheets of one kind one after the other with the row engine."""
         sheet, left = self.sheets[index], most
         strip, length = sheet.usable_width_mm + self.gap_mm, sheet.usable_length_mm + self.gap_mm
         while any(left):
-            rows = row_candidates(self.pieces, sheet, self.turning, left, self.gap_mm)
+            rows = row_candidates(self.pieces, sheet, turning, left, self.gap_mm)
             spots = drop_fill(rows, strip, length)
             laid_out = self.counted(spots)
             if not spots or not self.prove(Pattern(index, laid_out), spots):
