@@ -124,7 +124,7 @@ class _Search:
 
     def residual(self, gradient: Floats) -> float:
         """Length of the free gradient over that of the air's force."""
-        air = np.linalg.norm(self.stiffness.reduce(self.potential.pressure_load(self.form.x)))
+        air = np.linalg.norm(self.stiffness.reduce(self.form.air_N))
         return float(np.linalg.norm(gradient) / max(float(air), np.finfo(float).tiny))
 
     def gradient(self, form: Form, share: float) -> Floats:
@@ -349,7 +349,7 @@ def inflate(
     else:
         outcome = Outcome.CONVERGED if search.negative_pivots == 0 else Outcome.NOT_STABLE
     steps = max_steps - search.steps_left
-    held = left + potential.pressure_load(x) - potential.face_load(x)
+    held = left + search.form.air_N - potential.face_load(x)
     return Inflated(outcome, x, residual, search.negative_pivots, volume, held, steps, tuple(search.energies))
 
 
