@@ -246,7 +246,7 @@ class Potential:
         Returns
         -------
         ndarray (m + k, 3, 3, 3, 3) float
-            Of each face: corner, corner, axis, axis [N/mm].
+            Of each face: corner, axis, corner, axis [N/mm].
         ndarray (n, 3, 3) float
             Of each node: axis, axis [N/mm].
         """
@@ -331,7 +331,7 @@ class Form:
         Returns
         -------
         ndarray (m + k, 3, 3, 3, 3) float
-            Of each face: corner, corner, axis, axis [N/mm].
+            Of each face: corner, axis, corner, axis [N/mm].
         ndarray (n, 3, 3) float
             Of each node: axis, axis [N/mm].
         """
@@ -346,16 +346,16 @@ class Form:
         scale = stiffness * of._area
         pulled = (tangent(relaxed, of._compliance) * scale[:, None, None]) @ rows
         faces = np.zeros((len(of._faces), 3, 3, 3, 3))
-        faces[:m] = (rows.transpose(0, 2, 1) @ pulled).reshape(m, 3, 3, 3, 3).transpose(0, 1, 3, 2, 4)
+        np.matmul(rows.transpose(0, 2, 1), pulled, out=faces.reshape(-1, 9, 9)[:m])
         turning = d @ _symmetric(relaxed.force * scale[:, None]) @ d.transpose(0, 2, 1)
         for axis in range(3):
-            faces[:m, :, :, axis, axis] += turning
+            faces[:m, :, axis, :, axis] += turning
         p = x[of._faces] * (of._pressure / 6)
         for corner in range(3):
             after = (corner + 1) % 3
             twist = _cross_matrix(p[:, (corner + 2) % 3])
-            faces[:, corner, after] += twist
-            faces[:, after, corner] -= twist
+            faces[:, corner, :, after] += twist
+            faces[:, after, :, corner] -= twist
         nodes = np.zeros((len(x), 3, 3))
         nodes[:, 2, 2] = np.where(x[:, 2] < 0, of._floor, 0.0)
         return faces, nodes

@@ -11,7 +11,7 @@ This module knows nothing of cloth.
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix, csc_matrix, csr_matrix
+from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.linalg import splu
 
 from shellparts.inflate.dissection import dissect
@@ -44,10 +44,6 @@ class Stiffness:
         pair = (faces[:, :, None] * n + faces[:, None, :]).ravel()
         diagonal = np.arange(n) * (n + 1)
         pairs, slot = np.unique(np.concatenate([pair, diagonal]), return_inverse=True)
-        count = len(pair)
-        shape = (len(pairs), count)
-        self._gather = csr_matrix((np.ones(count), (slot[:count], np.arange(count))), shape=shape)
-        self._diagonal_slot = slot[count:]
         rows, columns = np.divmod(pairs, n)
         tree = dissect(frame.start, np.stack([rows, columns], axis=-1)[rows < columns])
         order = tree.order
@@ -66,7 +62,13 @@ class Stiffness:
         size = (self.unknowns, self.unknowns)
         pattern = coo_matrix((keep.astype(float), (r[keep], c[keep])), shape=size).tocsc()
         pattern.sort_indices()
-        self._entry = pattern.data.astype(np.int64)
+        # where each scalar of a pair's block goes among the entries; those of held directions after all of them
+        flat = np.full(9 * len(pairs), pattern.nnz)
+        flat[pattern.data.astype(np.int64)] = np.arange(pattern.nnz)
+        entry = flat.reshape(-1, 3, 3)
+        between, own = slot[: len(pair)].reshape(-1, 3, 3), slot[len(pair) :]
+        self._slots = entry[between].transpose(0, 1, 3, 2, 4).ravel()
+        self._own_slots = entry[own].ravel()
         self._indices, self._indptr = pattern.indices, pattern.indptr
         sizes = [int(frame.free[front].sum()) for front in tree.fronts]
         self._fronts = Fronts(sizes, tree.parents, self._indptr, self._indices)
@@ -77,7 +79,7 @@ class Stiffness:
         Parameters
         ----------
         faces : ndarray (m, 3, 3, 3, 3) float
-            Second derivative of each face: corner, corner, axis, axis.
+            Second derivative of each face: corner, axis, corner, axis.
         nodes : ndarray (n, 3, 3) float
             Second derivative of each node.
 
@@ -86,15 +88,17 @@ class Stiffness:
         csc_matrix (u, u)
             Symmetric, rows and columns in the order of elimination.
         """
-        blocks = faces.copy()
-        some = self._turned_faces
+        some, count = self._turned_faces, len(self._indices)
         if len(some):
             turn = self._directions[self._faces[some]]
-            blocks[some] = turn.transpose(0, 1, 3, 2)[:, :, None] @ blocks[some] @ turn[:, None]
-        summed = self._gather @ blocks.reshape(-1, 9)
+            faces = faces.copy()
+            half = turn.transpose(0, 1, 3, 2) @ faces[some].reshape(-1, 3, 3, 9)
+            turned = half.reshape(-1, 9, 3, 3).transpose(0, 2, 1, 3) @ turn
+            faces[some] = turned.transpose(0, 2, 1, 3).reshape(-1, 3, 3, 3, 3)
+        data = np.bincount(self._slots, weights=faces.ravel(), minlength=count + 1)[:count]
         own = self._directions.transpose(0, 2, 1) @ nodes @ self._directions
-        summed[self._diagonal_slot] += own.reshape(-1, 9)
-        data = summed.ravel()[self._entry]
+        free = self._own_slots < count
+        data[self._own_slots[free]] += own.ravel()[free]
         return csc_matrix((data, self._indices, self._indptr), shape=(self.unknowns, self.unknowns))
 
     def reduce(self, gradient: Floats) -> Floats:

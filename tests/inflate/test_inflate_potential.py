@@ -47,7 +47,7 @@ def dense(potential, x, stiffness):
     for corners, block in zip(potential.sheet.faces, faces, strict=True):
         for a in range(3):
             for b in range(3):
-                out[corners[a], :, corners[b], :] += block[a, b]
+                out[corners[a], :, corners[b], :] += block[a, :, b]
     for i in range(n):
         out[i, :, i, :] += nodes[i]
     return out.reshape(3 * n, 3 * n)
