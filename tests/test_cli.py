@@ -220,6 +220,10 @@ def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
         time.sleep(0.02)
     process.send_signal(how)
     _, told = process.communicate(timeout=60)
+    if how is signal.SIGINT and process.returncode == 0:
+        # on a busy machine it may come as late as the search for a layout, which it ends with the best so far
+        assert json.loads((tmp_path / "out/summary.json").read_text())["stock"]["ended"] == "stopped"
+        return
     assert process.returncode != 0
     assert everything(tmp_path / "out") == before
     if how is signal.SIGINT:

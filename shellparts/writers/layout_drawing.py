@@ -29,6 +29,8 @@ _NAME_MM, _POINT_MM = (4.0, 3.2, 2.6, 2.1, 1.7, 1.4), (1.7, 1.5, 1.3)
 _WIDE, _LINE = 0.9, 1.5
 #: Clear paper between a label and the outline of its piece [mm].
 _CLEAR_MM = 0.4
+#: Running dimensions are rounded, and may come to lie so far outside the cloth that holds the point [mm].
+_ROUNDING_MM = 0.06
 #: How far the straight line between two chalked points may leave the cutting line [mm].
 _CHALK_MM = 5.0
 #: Places of a label about its point, on the border of a square.
@@ -209,6 +211,7 @@ def _chalked(
             _Inside(shrunk)
             for part in parts
             for shrunk in shapely.get_parts(part.buffer(-_CLEAR_MM * scale, join_style="mitre"))
+            if not shrunk.is_empty  # a sliver of a piece at the page's edge has no room
         ]
         homeless = []
         name = placed.name.replace("_", " ")
@@ -224,7 +227,7 @@ def _chalked(
                 f"{placed.order}. {name}: centre\u00a0{centre}, " + _pair([f"radius {show(ring[1])}"])
             )
         for point in points[placed.order] if ring is None else []:
-            if not window.intersects(shapely.Point(point)):
+            if window.distance(shapely.Point(point)) > _ROUNDING_MM:
                 continue
             strokes.append(_dot(point, scale))
             lines = [show(point[0]), show(point[1])]

@@ -214,3 +214,20 @@ def test_a_long_roll_takes_pages_that_meet_without_a_gap():
     pages = layout_pages((layout,), "room", Marking())
     assert pages[0].low_mm == 0.0 and pages[-1].high_mm == layout.length_mm
     assert [page.low_mm for page in pages[1:]] == [page.high_mm for page in pages[:-1]]
+
+
+def test_a_sliver_of_a_piece_at_the_pages_edge_is_told_in_the_notes():
+    flap = CutPiece("flap", 1, [(0, 0), (1000, 0), (1000, 400), (0, 400)])
+    layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Spot(0, 0.0, 0.0, 0.0)])
+    drawn = draw_layout(layout, Marking(), 20.0, (999.5, 2000.0))
+    assert not [label for label in drawn.drawing.labels if label.layer is not Layer.RULER]
+    assert any("flap" in note for note in drawn.notes)
+
+
+def test_a_point_rounded_beyond_the_end_of_the_cloth_is_told():
+    flap = CutPiece("flap", 1, [(0, 0), (1000.07, 0), (1000.07, 400), (0, 400)])
+    layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Spot(0, 0.0, 0.0, 0.0)])
+    assert max(mark.along_mm for mark in running_dimensions(layout)) > layout.length_mm
+    drawn = draw_layout(layout, Marking())
+    told = {label.text for label in drawn.drawing.labels if label.layer is Layer.MEASURE}
+    assert told == {"0", "1000", "400"}
