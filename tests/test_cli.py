@@ -211,7 +211,13 @@ def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
         "out",
     ]
     process = subprocess.Popen(
-        command, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        command,
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        # where the tests run in the background of a shell, Ctrl-C is ignored, and so it would be here
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     deadline = time.monotonic() + 60
     while not any(p.is_file() for p in tmp_path.glob(".out-*/**/*")):
