@@ -74,12 +74,13 @@ def _air() -> None:
 
     from shellparts.inflate import Cloth, Loads, half_panel, whole_room
     from shellparts.inflate.holds import frame_of
+    from shellparts.inflate.levels import triangle_size
     from shellparts.inflate.potential import Potential
     from shellparts.inflate.room_mesh import room_sheet
     from shellparts.inflate.stiffness import Stiffness
     from shellparts.inflated_form import mid_stations
     from shellparts.room import build
-    from shellparts.room_inflated import flat_pieces, triangle_size
+    from shellparts.room_inflated import flat_pieces
 
     cloth, loads, room = Cloth(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60, floor=True), build(_design(12))
     stations = mid_stations(room.design.shell)

@@ -4,7 +4,7 @@ Glossary: a *room* is a design with everything that follows from it. Each stage 
 asked for and then kept, so a script that only wants the numbers never starts the geometry kernel.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from shellparts.sewing.order_steps import SewingOrder
     from shellparts.stock.boards import BoardPlan
     from shellparts.stock.roll import RollResult
-    from shellparts.stock.room_materials import RoomMaterials
+    from shellparts.stock.room_materials import LayoutSearch, RoomMaterials
     from shellparts.stock.sheets import SheetsResult
     from shellparts.stock.workshop import Workshop
     from shellparts.unroll import Outline
@@ -234,29 +234,17 @@ class Room:
         return evolve(self, blown_up=True)
 
     @cached_property
-    def layout(self) -> "RollResult | SheetsResult":
-        """The pieces on the workshop's cloth; what fits nothing is named in it."""
-        return self.laid_out()
-
-    def laid_out(self, told: Callable[[float], None] | None = None) -> "RollResult | SheetsResult":
-        """Lay the pieces on the workshop's cloth, and keep what was found as `layout`.
-
-        Parameters
-        ----------
-        told : callable, optional
-            Told the share of the effort that is used, from 0 to 1, again and again.
-
-        Returns
-        -------
-        RollResult or SheetsResult
-            On Ctrl-C, the best so far.
-        """
-        from shellparts.stock.room_materials import lay_out
+    def layout_search(self) -> "LayoutSearch":
+        """Lays the pieces on the workshop's cloth, and tells how far it is."""
+        from shellparts.stock.room_materials import LayoutSearch
         from shellparts.stock.workshop import Workshop
 
-        found = lay_out(self.pattern, self.workshop or Workshop(), told)
-        object.__setattr__(self, "layout", found)
-        return found
+        return LayoutSearch(self.pattern, self.workshop or Workshop())
+
+    @property
+    def layout(self) -> "RollResult | SheetsResult":
+        """The pieces on the workshop's cloth; what fits nothing is named in it."""
+        return self.layout_search.run()
 
     @cached_property
     def boards(self) -> "BoardPlan | None":

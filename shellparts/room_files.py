@@ -93,7 +93,7 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
     write_check_lengths(pattern, design.marking, folder / "tables" / "check_lengths.csv")
     write_sewing_order(room.order, folder / "tables" / "sewing_order.csv")
     progress.step("cloth on stock")
-    write_layouts(layouts_of(room.laid_out(progress.part)), name, design.marking, folder / "layout")
+    write_layouts(layouts_of(room.layout_search.run(progress.part)), name, design.marking, folder / "layout")
     if room.boards is not None and room.boards.boards:
         (folder / "boards").mkdir()
         write_boards(room.boards, name, design.marking, folder / "boards")

@@ -4,8 +4,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from shellparts.inflated_form import membrane
 from shellparts.progress import Progress
 
@@ -18,8 +16,6 @@ __all__ = ["flat_pieces", "inflate_room", "write_inflated"]
 
 #: About so many triangles: seconds of work, and the drift of the figures small beside what one can sew.
 _TRIANGLES = 10_000
-#: Facets of the STEP file have sides so many times as long: a quarter of the facets, a file that CAD can open.
-_FACETS = 2.0
 #: Points along a curved edge of the body.
 _CURVE_POINTS = 129
 
@@ -42,24 +38,6 @@ def flat_pieces(room: "Room") -> "FlatRoom":
     return flat_room(room.outlines, room.body.seams, courses)
 
 
-def triangle_size(flat: "FlatRoom", triangles: int = _TRIANGLES) -> float:
-    """Find the side of triangles that share a room out evenly.
-
-    Parameters
-    ----------
-    flat : FlatRoom
-        Its pieces.
-    triangles : int
-        About how many there may be.
-
-    Returns
-    -------
-    float
-        Side of a triangle [mm].
-    """
-    return float(np.sqrt(flat.area_mm2 / triangles * 4.0 / np.sqrt(3.0)))
-
-
 def inflate_room(
     room: "Room", size_mm: float | None = None, progress: Callable[[float], None] | None = None
 ) -> "InflatedRoom":
@@ -78,11 +56,12 @@ def inflate_room(
     -------
     InflatedRoom
     """
+    from shellparts.inflate.levels import triangle_size
     from shellparts.inflate.whole_room import whole_room
 
     assert room.inflated is not None  # its pressure is known
     flat = flat_pieces(room)
-    size = triangle_size(flat) if size_mm is None else size_mm
+    size = triangle_size(flat, _TRIANGLES) if size_mm is None else size_mm
     return whole_room(flat, membrane(room.cloth), room.inflated.pressure_Pa, size, progress=progress)
 
 
@@ -104,7 +83,6 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
         What the summary says of it.
     """
     from shellparts.inflate.closing import closed_form
-    from shellparts.inflate.weld import weld
     from shellparts.writers.mesh import Mesh
     from shellparts.writers.picture import NoPictureError
     from shellparts.writers.picture_inflated import write_inflated_pictures
@@ -121,8 +99,7 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
     kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
     name, scale = f"{room.design.name}_inflated", room.design.model_scale
     progress.step("inflated solids")
-    flat = flat_pieces(room)
-    rough = found.on(weld(flat, _FACETS * triangle_size(flat)))
+    rough = found.on_fewer_facets()  # a file that CAD can open
     write_inflated_step(closed_form(rough), rough.sheet_of, kinds, name, folder / "solids" / f"{name}.step")
     model = Mesh(form.nodes / scale, form.triangles)
     (folder / "solids" / f"{name}_1-{scale}.stl").write_bytes(stl_bytes(model, name))

@@ -192,7 +192,7 @@ def test_a_fault_of_ours_is_1_and_says_so(tmp_path):
 # Stopped on the way
 
 
-@pytest.mark.skipif(os.name != "posix", reason="signals")
+@pytest.mark.skipif(os.name != "posix", reason="needs the signals of POSIX")
 @pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGKILL])
 def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
     """Stopped as soon as files appear in its scratch folder."""

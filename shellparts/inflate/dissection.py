@@ -19,7 +19,7 @@ __all__ = ["Dissection", "dissect"]
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-_LEAF = 56
+_LEAF = 40
 """Nodes that are not worth dividing: fewer make dense blocks too small to be fast, more waste work on zeros."""
 _STRETCH = 8
 """Nodes of a border that are put in order along one direction."""

@@ -167,6 +167,8 @@ class _Search:
 
     def _calm(self, gradient: Floats, share: float, path: list[float]) -> Floats:
         """Let the restless nodes go downhill by themselves, if they are few; give the gradient afterwards."""
+        if not self.whole:
+            return gradient
         may_move = self.frame.free.any(axis=1)
         force = np.square(self.stiffness.expand(gradient)).sum(axis=1)
         ranked = np.argsort(-force)
@@ -176,7 +178,7 @@ class _Search:
         faces = self.potential.sheet.faces
         chosen[faces[chosen[faces].any(axis=1)].ravel()] = True
         chosen &= may_move
-        if not self.whole or chosen.sum() > _FEW * may_move.sum():
+        if chosen.sum() > _FEW * may_move.sum():
             return gradient
         names, sheet = self.potential.sheet.around(chosen)
         start = self.form.x[names]

@@ -7,6 +7,7 @@ figures to report.
 
 from collections.abc import Callable
 from enum import Enum
+from functools import cached_property
 
 import numpy as np
 from attrs import evolve, frozen
@@ -25,12 +26,10 @@ from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Welded
 from shellparts.tolerances import TOLERANCES
 
-__all__ = ["Level", "Reporter", "RoomState", "level", "sizes_for"]
+__all__ = ["Level", "Reporter", "RoomState", "level", "sizes_for", "triangle_size"]
 
 _COARSER = 2.0
 """Triangles of the coarse mesh are larger by this factor."""
-_EQUILATERAL = np.sqrt(3.0) / 4.0
-"""Area of a triangle with sides of one."""
 _FEW = 3000
 """With fewer triangles than about this a mesh is begun as sewn; a finer one is begun from a coarser one."""
 _LEAST_RISE = 0.5
@@ -106,17 +105,18 @@ class Level:
         state = _STATES[self.form.outcome]
         return RoomState.COLLAPSED if state is RoomState.STANDS and not risen else state
 
+    @cached_property
     def forces(self) -> ClothForces | None:
         """Forces in each triangle, if the room stands."""
         stands = self.state is RoomState.STANDS
         return cloth_forces(self.sheet, self.form.nodes, np.pi / 2) if stands else None
 
+    @cached_property
     def figures(self) -> RoomFigures | None:
         """Sizes and forces, if the room stands."""
-        forces = self.forces()
-        if forces is None:
+        if self.forces is None:
             return None
-        return room_figures(self.welded, self.sheet, self.form.nodes, self.form.volume_mm3, forces)
+        return room_figures(self.welded, self.sheet, self.form.nodes, self.form.volume_mm3, self.forces)
 
 
 def level(
@@ -164,6 +164,24 @@ def level(
     return Level(welded, sheet, form)
 
 
+def triangle_size(room: FlatRoom, triangles: int) -> float:
+    """Find the side of equal triangles that share a room out.
+
+    Parameters
+    ----------
+    room : FlatRoom
+        The pieces.
+    triangles : int
+        About how many there may be.
+
+    Returns
+    -------
+    float
+        Side of a triangle [mm].
+    """
+    return float(np.sqrt(room.area_mm2 / triangles * 4.0 / np.sqrt(3.0)))
+
+
 def sizes_for(room: FlatRoom, size_mm: float) -> list[float]:
     """Choose the sizes of triangles of one mesh after the other, from coarse to fine, two at least.
 
@@ -187,6 +205,6 @@ def sizes_for(room: FlatRoom, size_mm: float) -> list[float]:
     if not size_mm > 0:
         raise ParameterError("size of triangles", f"{size_mm:g} mm", "positive", "take about 100 mm")
     sizes = [_COARSER * size_mm, size_mm]
-    while room.area_mm2 / (_EQUILATERAL * sizes[0] ** 2) > _FEW:
+    while sizes[0] < triangle_size(room, _FEW):
         sizes.insert(0, _COARSER * sizes[0])
     return sizes

@@ -77,7 +77,7 @@ def _cross_matrix(v: Floats) -> Floats:
 
 
 class Potential:
-    """Energy, gradient and second derivative of one loaded sheet.
+    """What one loaded sheet's energy depends on; `form` gives its value and derivatives.
 
     Parameters
     ----------
@@ -153,23 +153,6 @@ class Potential:
         )
         return relax(strain, self._compliance)
 
-    def energy(self, x: Floats, stiffness: float = 1.0) -> float:
-        """Total energy.
-
-        Parameters
-        ----------
-        x : ndarray (n, 3) float
-            Nodes [mm].
-        stiffness : float
-            Factor on the cloth's stiffness.
-
-        Returns
-        -------
-        float
-            Energy [N mm].
-        """
-        return self.form(x).energy(stiffness)
-
     def pressure_load(self, x: Floats) -> Floats:
         """Force of the air on each node.
 
@@ -187,7 +170,7 @@ class Potential:
         corner = np.stack(
             [_cross(p[:, 1], p[:, 2]), _cross(p[:, 2], p[:, 0]), _cross(p[:, 0], p[:, 1])], axis=1
         )
-        return self._scatter(self._faces, corner * (self._pressure / 6))
+        return self._scatter(corner * (self._pressure / 6))
 
     def face_load(self, x: Floats) -> Floats:
         """Force of the air on the faces, a third of each to each corner.
@@ -208,49 +191,13 @@ class Potential:
         """
         p = x[self._faces]
         third = _cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]) * (self._pressure / 6)
-        return self._scatter(self._faces, np.repeat(third[:, None], 3, axis=1))
+        return self._scatter(np.repeat(third[:, None], 3, axis=1))
 
-    def _scatter(self, faces: NDArray[np.int64], values: Floats) -> Floats:
-        """Sum (m, 3, 3) corner values into nodes."""
-        n, index = len(self.sheet.nodes), faces.ravel()
+    def _scatter(self, values: Floats) -> Floats:
+        """Sum (m + k, 3, 3) values at the corners of faces into nodes."""
+        n, index = len(self.sheet.nodes), self._faces.ravel()
         flat = values.reshape(-1, 3)
         return np.stack([np.bincount(index, weights=flat[:, c], minlength=n) for c in range(3)], axis=-1)
-
-    def gradient(self, x: Floats, stiffness: float = 1.0) -> Floats:
-        """First derivative of the energy: what is left of the forces, turned round.
-
-        Parameters
-        ----------
-        x : ndarray (n, 3) float
-            Nodes [mm].
-        stiffness : float
-            Factor on the cloth's stiffness.
-
-        Returns
-        -------
-        ndarray (n, 3) float
-            Derivative [N].
-        """
-        return self.form(x).gradient(stiffness)
-
-    def hessian(self, x: Floats, stiffness: float = 1.0) -> tuple[Floats, Floats]:
-        """Second derivative of the energy, by faces and by nodes.
-
-        Parameters
-        ----------
-        x : ndarray (n, 3) float
-            Nodes [mm].
-        stiffness : float
-            Factor on the cloth's stiffness.
-
-        Returns
-        -------
-        ndarray (m + k, 3, 3, 3, 3) float
-            Of each face: corner, axis, corner, axis [N/mm].
-        ndarray (n, 3, 3) float
-            Of each node: axis, axis [N/mm].
-        """
-        return self.form(x).hessian(stiffness)
 
 
 def _stretching(sheet: Sheet, gradients: Floats) -> csr_matrix:
@@ -262,7 +209,7 @@ def _stretching(sheet: Sheet, gradients: Floats) -> csr_matrix:
 
 
 class Form:
-    """One form of a loaded sheet; made by `Potential.form`.
+    """Energy, gradient and second derivative of a loaded sheet in one form; made by `Potential.form`.
 
     Parameters
     ----------

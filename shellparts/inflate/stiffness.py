@@ -4,7 +4,7 @@ Glossary: an *unknown* is a free direction of a node. A *pivot* is what is left 
 unknown is eliminated; by Sylvester's law as many pivots are negative as the matrix has negative
 eigenvalues, so a form whose pivots are all positive lies in a true valley of the energy: it is stable.
 
-The pattern is found once; each new matrix is one sparse product. Matrices without a negative pivot are factorised
+The pattern is found once; each new matrix is one weighted count. Matrices without a negative pivot are factorised
 by `fronts`; to count negative pivots is SuperLU's work, in its symmetric mode, which keeps to the diagonal.
 This module knows nothing of cloth.
 """
@@ -39,8 +39,8 @@ class Stiffness:
         n = len(frame.start)
         self._directions = frame.directions
         self._faces = faces
-        self._turned = (frame.directions != np.eye(3)).any(axis=(1, 2))
-        self._turned_faces = np.flatnonzero(self._turned[faces].any(axis=1))
+        turned = (frame.directions != np.eye(3)).any(axis=(1, 2))
+        self._turned_faces = np.flatnonzero(turned[faces].any(axis=1))
         pair = (faces[:, :, None] * n + faces[:, None, :]).ravel()
         diagonal = np.arange(n) * (n + 1)
         pairs, slot = np.unique(np.concatenate([pair, diagonal]), return_inverse=True)

@@ -68,6 +68,8 @@ class InflatedRoom:
         Pull of the sleeve on the fan, whatever its direction [N].
     welded : Welded
         The mesh with its flat triangles.
+    coarse : Welded
+        One with triangles of twice the size, for what is to be drawn with fewer facets.
     forces : ClothForces or None
         Forces in each triangle, along and across its piece.
     form : Inflated
@@ -86,6 +88,7 @@ class InflatedRoom:
     uplift_N: float
     sleeve_pull_N: float
     welded: Welded
+    coarse: Welded
     forces: ClothForces | None
     form: Inflated
 
@@ -94,13 +97,8 @@ class InflatedRoom:
         """Whether there is a form in stable balance to show."""
         return self.state is RoomState.STANDS
 
-    def on(self, welded: Welded) -> "InflatedRoom":
-        """Put the same form on another mesh of the room, for drawing it; figures and forces stay behind.
-
-        Parameters
-        ----------
-        welded : Welded
-            The other mesh.
+    def on_fewer_facets(self) -> "InflatedRoom":
+        """Put the same form on the coarse mesh, for drawing it; forces stay behind.
 
         Returns
         -------
@@ -109,10 +107,10 @@ class InflatedRoom:
         """
         return evolve(
             self,
-            nodes=carried(self.welded, self.nodes, welded),
-            triangles=welded.triangles,
-            sheet_of=_numbered(welded, self.sheets),
-            welded=welded,
+            nodes=carried(self.welded, self.nodes, self.coarse),
+            triangles=self.coarse.triangles,
+            sheet_of=_numbered(self.coarse, self.sheets),
+            welded=self.coarse,
             forces=None,
         )
 
@@ -155,8 +153,7 @@ def whole_room(
     pressure_Pa : float
         Air pressure inside above that outside [Pa].
     size_mm : float
-        Side of a triangle where nothing asks for smaller ones [mm]. Coarser meshes are solved
-        first.
+        Side of a triangle where nothing asks for smaller ones [mm]; coarser meshes are solved first.
     warp_rad : float
         Angle on the flat piece from the x axis to the warp [rad]; pieces lie upright.
     progress : callable, optional
@@ -184,11 +181,10 @@ def whole_room(
         levels.append(level(room, size, cloth, loads, warp_rad, levels[-1] if levels else None, watch))
     finest = levels[-1]
     fine, form = finest.welded, finest.form
-    figures, forces, drift = finest.figures(), finest.forces(), {}
-    rough = levels[-2].figures()
-    if figures is not None and rough is not None:
-        was = rough.summary()
-        drift = {key: abs(value - was[key]) for key, value in figures.summary().items()}
+    drift: dict[str, float] = {}
+    if finest.figures is not None and levels[-2].figures is not None:
+        was = levels[-2].figures.summary()
+        drift = {key: abs(value - was[key]) for key, value in finest.figures.summary().items()}
     names = tuple(dict.fromkeys(fine.sheet_of))
     if progress is not None:
         progress(1.0)
@@ -199,13 +195,14 @@ def whole_room(
         triangles=fine.triangles,
         sheets=names,
         sheet_of=_numbered(fine, names),
-        figures=figures,
+        figures=finest.figures,
         drift=drift,
         residual=form.residual,
         negative_pivots=form.negative_pivots,
         uplift_N=-float(form.reactions_N[fine.floor, 2].sum()),
         sleeve_pull_N=float(np.linalg.norm(np.sum(ends, axis=0))) if ends else 0.0,
         welded=fine,
-        forces=forces,
+        coarse=levels[-2].welded,
+        forces=finest.forces,
         form=form,
     )

@@ -26,7 +26,7 @@ from shellparts.stock.roll import RollResult, lay_on_roll
 from shellparts.stock.sheets import SheetsResult, lay_on_sheets
 from shellparts.stock.workshop import Templates, Workshop
 
-__all__ = ["RoomMaterials", "lay_out", "layouts_of", "room_materials"]
+__all__ = ["LayoutSearch", "RoomMaterials", "layouts_of", "room_materials"]
 
 
 @frozen
@@ -89,10 +89,8 @@ class RoomMaterials:
         }
 
 
-def lay_out(
-    pattern: Pattern, workshop: Workshop, told: Callable[[float], None] | None = None
-) -> RollResult | SheetsResult:
-    """Lay a pattern on the workshop's cloth.
+class LayoutSearch:
+    """A pattern that is laid on the workshop's cloth, once.
 
     Parameters
     ----------
@@ -100,25 +98,39 @@ def lay_out(
         The pieces.
     workshop : Workshop
         Cloth, gap and patience.
-    told : callable, optional
-        Told the share of the effort that is used, from 0 to 1, again and again.
-
-    Returns
-    -------
-    RollResult or SheetsResult
-        Verified layouts; what fits nothing is named in it.
     """
 
-    def on(progress: Progress) -> None:
-        if told is not None:
-            told(progress.fraction)
+    def __init__(self, pattern: Pattern, workshop: Workshop):
+        self._pattern, self._workshop = pattern, workshop
+        self._found: RollResult | SheetsResult | None = None
 
-    pieces, effort = cut_pieces(pattern), workshop.layout.effort
-    how = (workshop.turning, workshop.gap_mm, effort, on)
-    if workshop.sheets:
-        return lay_on_sheets(pieces, workshop.sheets, *how)
-    assert not isinstance(workshop.cloth, tuple)
-    return lay_on_roll(pieces, workshop.cloth, *how)
+    def run(self, told: Callable[[float], None] | None = None) -> RollResult | SheetsResult:
+        """Search, or give what an earlier search found.
+
+        Parameters
+        ----------
+        told : callable, optional
+            Told the share of the effort that is used, from 0 to 1, again and again.
+
+        Returns
+        -------
+        RollResult or SheetsResult
+            Verified layouts, on Ctrl-C the best so far; what fits nothing is named in it.
+        """
+
+        def on(progress: Progress) -> None:
+            if told is not None:
+                told(progress.fraction)
+
+        if self._found is None:
+            pieces, workshop = cut_pieces(self._pattern), self._workshop
+            how = (workshop.turning, workshop.gap_mm, workshop.layout.effort, on)
+            if workshop.sheets:
+                self._found = lay_on_sheets(pieces, workshop.sheets, *how)
+            else:
+                assert not isinstance(workshop.cloth, tuple)
+                self._found = lay_on_roll(pieces, workshop.cloth, *how)
+        return self._found
 
 
 def layouts_of(result: RollResult | SheetsResult) -> tuple[StockLayout, ...]:
@@ -127,7 +139,7 @@ def layouts_of(result: RollResult | SheetsResult) -> tuple[StockLayout, ...]:
     Parameters
     ----------
     result : RollResult or SheetsResult
-        What `lay_out` found.
+        What `LayoutSearch` found.
 
     Returns
     -------
@@ -235,7 +247,7 @@ def room_materials(
     pattern : Pattern
         Pieces and seams.
     result : RollResult or SheetsResult
-        The layout, as `lay_out` finds it.
+        The layout, as `LayoutSearch` finds it.
     workshop : Workshop
         Prices, and what quantities are reckoned with.
     order : SewingOrder

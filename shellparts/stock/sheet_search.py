@@ -163,7 +163,11 @@ class Bench:
             used = [p for p, count in zip(self.pieces, pattern.counts, strict=True) if count]
             turning = self.turning if seed % 2 == 0 else easier_turning(used, sheet, self.turning)
             items = packer_items(self.pieces, sheet, turning, pattern.counts, flip)
-            packed = pack_strip(items, height, self.gap_mm, effort, seed, length, self.keep_going)
+
+            def keep_going(share: float, _: float, before: int = seed - 1) -> bool:
+                return self.keep_going((before + share) / ask.pattern_seeds)
+
+            packed = pack_strip(items, height, self.gap_mm, effort, seed, length, keep_going)
             if packed.ended in (Ended.CLOCK, Ended.STOPPED):
                 self.ended = packed.ended
             if packed.fault:
@@ -177,11 +181,11 @@ class Bench:
                 return fitted
         return False
 
-    def keep_going(self, share: float = 0.0, length: float = np.inf) -> bool:
-        """Tell the reader how far the search is, and ask whether to go on."""
+    def keep_going(self, share: float) -> bool:
+        """Tell the reader how much of the combination on trial is done, and ask whether to go on."""
         if self.progress is None:
             return True
-        done = min(1.0, (self.tests + share) / max(1, self.effort.pattern_tests))
+        done = (self.tests + share) / self.effort.pattern_tests
         return self.progress(Progress(done, self.best, f"trying combination {self.tests + 1}")) is not False
 
     def refute(self, pattern: Pattern) -> None:
@@ -294,17 +298,17 @@ def _climb(bench: Bench) -> bool:
         if not unknown or not _better(asked, known, bench.sheets):
             return True
         for pattern in unknown:
-            if not bench.keep_going():
-                bench.ended = Ended.STOPPED
-            if bench.ended is Ended.STOPPED:
-                return False
             if bench.tests >= bench.effort.pattern_tests:
                 bench.ended = bench.ended if bench.ended is Ended.CLOCK else Ended.STEPS
                 return False
+            if not bench.keep_going(0.0):
+                bench.ended = Ended.STOPPED
+            fitted = bench.ended is not Ended.STOPPED and bench.test(pattern)
+            if bench.ended is Ended.STOPPED:
+                return False
             bench.tests += 1
-            if not bench.test(pattern):
-                if bench.ended is not Ended.STOPPED:
-                    bench.refute(pattern)
+            if not fitted:
+                bench.refute(pattern)
                 break
 
 

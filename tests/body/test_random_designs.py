@@ -187,7 +187,7 @@ def tally() -> Iterator[Counter[str]]:
     """Counts what became of the designs, and asks that enough of them were built."""
     counts: Counter[str] = Counter()
     yield counts
-    print(f"\nrandom designs: {dict(counts)}")  # noqa: T201
+    print(f"\nrandom designs: {dict(counts)}")  # noqa: T201 - the count is what a long run is for
     tried = counts["built"] + counts["refused"]
     assert counts["built"] >= LEAST_BUILT * tried, counts
 

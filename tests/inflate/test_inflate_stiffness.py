@@ -28,11 +28,13 @@ def test_matrix_is_the_hessian_in_the_free_directions(octant):
     sheet, frame = octant
     potential, stiffness = Potential(sheet, Loads(3e4, floor=True)), Stiffness(sheet.faces, frame)
     x = 1.02 * frame.start  # stretched, away from the border of slackness
-    matrix = stiffness.matrix(*potential.hessian(x)).toarray()
+    matrix = stiffness.matrix(*potential.form(x).hessian()).toarray()
     unit = np.eye(stiffness.unknowns)
     for i in range(0, stiffness.unknowns, 7):
         step = stiffness.expand(unit[i]) * 1e-2
-        slope = stiffness.reduce(potential.gradient(x + step) - potential.gradient(x - step)) / 2e-2
+        slope = (
+            stiffness.reduce(potential.form(x + step).gradient() - potential.form(x - step).gradient()) / 2e-2
+        )
         assert matrix[i] == pytest.approx(slope, abs=1e-6 * np.abs(matrix).max())
 
 
@@ -66,11 +68,11 @@ def test_singular_matrix_has_no_pivots_to_count():
 def test_factor_solves_and_refuses_what_is_not_a_valley(octant, shift):
     sheet, frame = octant
     potential, stiffness = Potential(sheet, Loads(3e4, floor=True)), Stiffness(sheet.faces, frame)
-    taut = stiffness.matrix(*potential.hessian(1.02 * frame.start))
+    taut = stiffness.matrix(*potential.form(1.02 * frame.start).hessian())
     right = np.random.default_rng(2).normal(size=stiffness.unknowns)
     whole = taut + shift * identity(stiffness.unknowns)
     assert whole @ stiffness.factorise(taut, shift).solve(right) == pytest.approx(right, abs=1e-8)
-    slack = stiffness.matrix(*potential.hessian(0.98 * frame.start))
+    slack = stiffness.matrix(*potential.form(0.98 * frame.start).hessian())
     values = np.linalg.eigvalsh(slack.toarray() + shift * np.eye(stiffness.unknowns))
     assert (stiffness.factorise(slack, shift) is None) == (values[0] <= 0)
     assert (falling_directions(slack, shift) != 0) == (values[0] <= 0)

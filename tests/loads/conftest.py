@@ -36,7 +36,7 @@ def make_room(flap_depth_m: float = 0.3, **changes: object) -> RoomFigures:
         "flap_depth_mm": 1000.0 * flap_depth_m,
         "vent_longest_mm": 1900.0,
     }
-    return RoomFigures(**{**figures, **changes})  # type: ignore[arg-type]
+    return RoomFigures(**{**figures, **changes})
 
 
 @pytest.fixture

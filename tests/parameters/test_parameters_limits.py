@@ -395,7 +395,7 @@ def test_every_text_reads_as_the_length_it_says():
 def test_designs_are_frozen_and_equal_by_value():
     assert design() == design()
     with pytest.raises(AttributeError):
-        design().name = "other"  # type: ignore[misc]
+        design().name = "other"
 
 
 def test_plain_record_has_a_unit_in_every_length():

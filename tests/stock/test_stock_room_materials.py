@@ -10,7 +10,7 @@ from shellparts import Design, Shell, Workshop, build, cloth_roll, cloth_sheet
 from shellparts.cli import main
 from shellparts.parameters.choices import PartKind
 from shellparts.stock.roll import RollResult
-from shellparts.stock.room_materials import lay_out, layouts_of, room_materials
+from shellparts.stock.room_materials import LayoutSearch, layouts_of, room_materials
 from shellparts.stock.verify import count_faults, faults
 from shellparts.stock.workshop import Patience, Prices, Templates
 from shellparts.writers.layout_page import write_layouts
@@ -141,13 +141,15 @@ def test_sheets_that_run_out_are_said(bare):
 
 def test_the_same_input_gives_the_same_layout(bare):
     workshop = Workshop(cloth=cloth_roll("roll", width="1.5 m"))
-    first, second = (lay_out(bare.pattern, workshop) for _ in range(2))
+    first, second = (LayoutSearch(bare.pattern, workshop).run() for _ in range(2))
     assert first.layout == second.layout
 
 
 def test_prices_that_are_not_known_are_named(bare):
     workshop = Workshop(cloth=cloth_roll("roll", width="1.5 m"), prices=Prices(thread_m=None))
-    found = room_materials(bare.pattern, lay_out(bare.pattern, workshop), workshop, bare.order, 0.2)
+    found = room_materials(
+        bare.pattern, LayoutSearch(bare.pattern, workshop).run(), workshop, bare.order, 0.2
+    )
     assert set(found.summary()["cost_unpriced"]) >= {"roll", "sewing thread"}
 
 
@@ -173,3 +175,15 @@ def test_the_command_line_knows_the_words_of_patience():
     refused = CliRunner().invoke(main, ["make", "room.py", "--layout", "slow"])
     assert refused.exit_code == 2
     assert all(word in refused.output for word in words)
+
+
+def test_the_search_tells_how_far_it_is_and_is_done_once(rooms):
+    room, told = evolve(rooms["lantern_room"]), []
+    found = room.layout_search.run(told.append)
+    assert told
+    assert told == sorted(told)
+    assert 0.0 <= told[0] <= told[-1] <= 1.0
+    assert room.layout is found
+    count = len(told)
+    assert room.layout_search.run(told.append) is found
+    assert len(told) == count
