@@ -12,6 +12,7 @@ Standard input: one line ``{"height", "items": [[id, count, [[x, y], ...], [turn
 
 import json
 import os
+import signal
 import sys
 import threading
 import time
@@ -90,7 +91,8 @@ def _search(job: dict[str, Any]) -> tuple[str, int]:
 
 
 def main() -> None:
-    """Do one job and end, without waiting for the packer's thread."""
+    """Do one job and end, without waiting for the packer's thread; Ctrl-C is its parent's to answer."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     ended, step = _search(json.loads(sys.stdin.readline()))
     _say(ended=ended, step=step)
     os._exit(0)

@@ -16,9 +16,10 @@ from shellparts.stock.cloth import Roll, Sheet, Side, Turning, TurnRule, Weave
 from shellparts.stock.hand import hand_rule
 from shellparts.stock.joins import Unfitting, unfitting
 from shellparts.stock.layout import Ended, Progress, Spot, StockLayout, assemble
-from shellparts.stock.packer import QUICK, Effort, Item, pack_strip
+from shellparts.stock.packer import QUICK, Effort, Item
 from shellparts.stock.pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.rows import Candidate, band_width, drop_best, profile
+from shellparts.stock.trials import Trial, pack_in_trials
 from shellparts.stock.verify import faults
 
 __all__ = [
@@ -32,6 +33,8 @@ __all__ = [
 ]
 
 Points = NDArray[np.float64]
+#: Endings of a trial, the one that promises most first.
+_PROMISES = (Ended.CONVERGED, Ended.STEPS, Ended.FALLBACK, Ended.CLOCK, Ended.STOPPED)
 #: A few degrees [deg], for `easier_turning`.
 _EASIER_DEG = 8.0
 
@@ -300,26 +303,23 @@ def lay_on_roll(
     if rows is not None:
         tried.append(("rows", assemble(roll, good, rows[1])))
     best = min((layout.length_mm for _, layout in tried), default=np.inf)
-    ended, steps, notes = Ended.FALLBACK, 0, []
+    ended, steps, notes = Ended.CONVERGED, 0, []
+
+    def keep_going(share: float, length: float) -> bool:
+        if progress is None:
+            return True
+        return progress(Progress(share, min(best, length), f"{len(effort.seeds)} trials")) is not False
+
+    trials = []
     for run, (seed, flip) in enumerate(_runs(good, roll, effort)):
-
-        def keep_going(share: float, length: float, run: int = run, known: float = best) -> bool:
-            if progress is None:
-                return True
-            told = Progress((run + share) / len(effort.seeds), min(known, length), f"run {run + 1}")
-            return progress(told) is not False
-
         angle = turning if run % 2 else easier_turning(good, roll, turning)
-        items = packer_items(good, roll, angle, counts, flip)
-        packed = pack_strip(items, roll.usable_width_mm, gap_mm, effort, seed, keep_going=keep_going)
-        steps, ended = steps + packed.steps, _worse(ended, packed.ended, run)
+        trials.append(Trial(packer_items(good, roll, angle, counts, flip), seed))
+    for packed in pack_in_trials(trials, roll.usable_width_mm, gap_mm, effort, keep_going=keep_going):
+        steps, ended = steps + packed.steps, _worse(ended, packed.ended)
         if packed.fault:
             notes.append(f"the packer failed ({packed.fault}); the other engines' layouts stand")
         if packed.spots:
             tried.append(("packer", assemble(roll, good, packed.spots)))
-            best = min(best, packed.length_mm)
-        if packed.ended is Ended.STOPPED:
-            break
     valid = []
     for engine, layout in tried:
         wrong = faults(layout, gap_mm)
@@ -335,7 +335,6 @@ def lay_on_roll(
     return RollResult(layout, lost, reference, engine, ended, steps, tuple(notes))
 
 
-def _worse(so_far: Ended, now: Ended, run: int) -> Ended:
-    """The ending to report of several runs: the one that promises least."""
-    order = [Ended.CONVERGED, Ended.STEPS, Ended.FALLBACK, Ended.CLOCK, Ended.STOPPED]
-    return now if run == 0 else max(so_far, now, key=order.index)
+def _worse(one: Ended, other: Ended) -> Ended:
+    """The ending to report of two trials: the one that promises less."""
+    return max(one, other, key=_PROMISES.index)

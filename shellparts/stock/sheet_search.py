@@ -14,11 +14,12 @@ from attrs import evolve
 from shellparts.stock.cloth import Sheet, Side, Turning
 from shellparts.stock.hand import box_rows
 from shellparts.stock.layout import Ended, Progress, Spot, assemble
-from shellparts.stock.packer import Effort, pack_strip
+from shellparts.stock.packer import Effort
 from shellparts.stock.patterns import Choice, Counts, Pattern, children, choose, holds, largest_patterns
 from shellparts.stock.pieces import CutPiece, extent, fits, laid, turns
 from shellparts.stock.roll import easier_turning, packer_items, row_candidates
 from shellparts.stock.rows import drop_best, drop_fill
+from shellparts.stock.trials import Trial, pack_in_trials
 from shellparts.stock.verify import faults
 from shellparts.tolerances import TOLERANCES
 
@@ -158,30 +159,26 @@ class Bench:
         mirrored = sheet.side is Side.SAME and any(piece.mirrored_of for piece in self.pieces)
         ask = self.effort
         effort = evolve(ask, steps=ask.pattern_steps, hard=ask.pattern_hard, failures=1)
+        trials = []
         for seed in range(1, ask.pattern_seeds + 1):
             flip = mirrored and seed % 2 == 0
             used = [p for p, count in zip(self.pieces, pattern.counts, strict=True) if count]
             turning = self.turning if seed % 2 == 0 else easier_turning(used, sheet, self.turning)
-            items = packer_items(self.pieces, sheet, turning, pattern.counts, flip)
-
-            def keep_going(share: float, _: float, before: int = seed - 1) -> bool:
-                return self.keep_going((before + share) / ask.pattern_seeds)
-
-            packed = pack_strip(items, height, self.gap_mm, effort, seed, length, keep_going)
+            trials.append(Trial(packer_items(self.pieces, sheet, turning, pattern.counts, flip), seed))
+        slip = TOLERANCES.layout_slip_mm / 2.0
+        for packed in pack_in_trials(trials, height, self.gap_mm, effort, length + slip, self.keep_going):
             if packed.ended in (Ended.CLOCK, Ended.STOPPED):
                 self.ended = packed.ended
             if packed.fault:
                 self.notes.append(f"the packer failed ({packed.fault}); the pattern was dropped")
-            fitted = packed.length_mm <= length + TOLERANCES.layout_slip_mm / 2.0 and self.prove(
+            if packed.length_mm <= length + slip and self.prove(
                 pattern, _centred(packed.spots, packed.length_mm, length)
-            )
-            if not fitted:
-                self.harvest(pattern.sheet, packed.spots)
-            if fitted or packed.ended is Ended.STOPPED:
-                return fitted
+            ):
+                return True
+            self.harvest(pattern.sheet, packed.spots)
         return False
 
-    def keep_going(self, share: float) -> bool:
+    def keep_going(self, share: float, _: float = np.inf) -> bool:
         """Tell the reader how much of the combination on trial is done, and ask whether to go on."""
         if self.progress is None:
             return True
