@@ -15,7 +15,8 @@ from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
 from shellparts.inflate.holds import Hold, on_plane, pin
 from shellparts.inflate.levels import RoomState
 from shellparts.inflate.meshes import Mesh, polar_disc, revolved_sector, sphere_octant, tube_sector, wedge
-from shellparts.inflate.panel import BaseHold, InflatedPanel, half_panel, mesh_half_panel
+from shellparts.inflate.panel import BaseHold, InflatedPanel, half_panel
+from shellparts.inflate.panel_mesh import mesh_half_panel
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.room_figures import FarPanel, RoomFigures
 from shellparts.inflate.sheet import Sheet, flat_rest

@@ -47,12 +47,12 @@ _LEVEL, _TRIES = 0.3, 14
 """Share of the first slope that counts as level, and how often to try."""
 _LONGEST = 0.25
 """No node moves by more than this share of the whole in one step."""
-_RESTLESS, _FEW, _CALM, _CALM_STEPS = 0.99, 0.25, 0.1, 12
+_RESTLESS, _FEW, _CALM, _CALM_STEPS = 0.997, 0.25, 0.1, 12
 """Restless nodes have this share of the square of all forces left over; they go by themselves where they are at most
 such a part of all, till this share of their forces is left, or so many steps are done."""
 _ESCAPES = 4
 """How often a balance that is not a valley is left along its falling direction."""
-_SHIFT_FIRST, _SHIFT_START, _SHIFT_TOP, _SHIFT_FLOOR = 10.0, 1e-2, 1e12, 1e-6
+_SHIFT_FIRST, _SHIFT_START, _SHIFT_TOP, _SHIFT_FLOOR = 3.0, 1e-2, 1e12, 1e-6
 """Shifts as multiples of the pressure times a triangle's size, the stiffness that air gives to a sagging
 node: at the outset, the least, the most, and the one at which stability is judged."""
 
@@ -169,16 +169,9 @@ class _Search:
         """Let the restless nodes go downhill by themselves, if they are few; give the gradient afterwards."""
         if not self.whole:
             return gradient
-        may_move = self.frame.free.any(axis=1)
         force = np.square(self.stiffness.expand(gradient)).sum(axis=1)
-        ranked = np.argsort(-force)
-        held = np.cumsum(force[ranked])
-        chosen = np.zeros(len(force), dtype=bool)
-        chosen[ranked[: int(np.searchsorted(held, _RESTLESS * held[-1])) + 1]] = True
-        faces = self.potential.sheet.faces
-        chosen[faces[chosen[faces].any(axis=1)].ravel()] = True
-        chosen &= may_move
-        if chosen.sum() > _FEW * may_move.sum():
+        chosen = self._restless(force)
+        if chosen is None:
             return gradient
         names, sheet = self.potential.sheet.around(chosen)
         start = self.form.x[names]
@@ -194,6 +187,18 @@ class _Search:
             return gradient
         self._take(form, after, 1.0, path)
         return self.gradient(form, share)
+
+    def _restless(self, force: Floats) -> NDArray[np.bool_] | None:
+        """The fewest nodes that have nearly all force squared, and their neighbours; None if they are too many."""
+        ranked = np.argsort(-force)
+        held = np.cumsum(force[ranked])
+        chosen = np.zeros(len(force), dtype=bool)
+        chosen[ranked[: int(np.searchsorted(held, _RESTLESS * held[-1])) + 1]] = True
+        faces = self.potential.sheet.faces
+        chosen[faces[chosen[faces].any(axis=1)].ravel()] = True
+        may_move = self.frame.free.any(axis=1)
+        chosen &= may_move
+        return chosen if chosen.sum() <= _FEW * may_move.sum() else None
 
     def _step(self, gradient: Floats, share: float, path: list[float]) -> bool:
         """One step downhill; False if there is none to be found."""

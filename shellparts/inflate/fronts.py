@@ -13,7 +13,6 @@ times as long. This module knows nothing of meshes or cloth.
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 from attrs import frozen
@@ -32,11 +31,13 @@ _Run = tuple[slice, slice]
 
 def _runs(first: int, places: Ints) -> tuple[_Run, ...]:
     """Divide rising places, of which the first belongs to index `first`, into runs without a gap."""
-    cuts = np.concatenate([[0], np.flatnonzero(np.diff(places) > 1) + 1, [len(places)]]).tolist()
+    if not len(places):
+        return ()
+    inner = (np.flatnonzero(np.diff(places) > 1) + 1).tolist()
+    begins = [0, *inner]
     return tuple(
-        (slice(first + a, first + b), slice(int(places[a]), int(places[a]) + b - a))
-        for a, b in pairwise(cuts)
-        if b > a
+        (slice(first + a, first + b), slice(place, place + b - a))
+        for a, b, place in zip(begins, [*inner, len(places)], places[begins].tolist(), strict=True)
     )
 
 
@@ -149,6 +150,9 @@ class Fronts:
                 )
             )
         self.fronts = tuple(fronts)
+        self._kept = np.empty(sum((f.end - f.begin) * (f.end - f.begin + len(f.rim)) for f in fronts))
+        self._places, room = _arranged([len(rim) ** 2 for rim in rims], parents)
+        self._rests = np.empty(room)
 
     def factorise(self, entries: Floats) -> Factor | None:
         """Factorise a matrix.
@@ -161,37 +165,46 @@ class Fronts:
         Returns
         -------
         Factor or None
-            None if it is not positive definite.
+            None if it is not positive definite. It is good till the next one is made: they share their memory.
         """
         blocks: list[tuple[Floats, Floats]] = []
-        rests: dict[int, Floats] = {}
-        for number, front in enumerate(self.fronts):
-            own, below, rest = self._assembled(front, entries, rests)
-            if len(own):
-                own, failed = dpotrf(own, lower=1, clean=0, overwrite_a=1)
+        rests: list[Floats] = []
+        used = 0
+        self._kept.fill(0.0)
+        for front, place in zip(self.fronts, self._places, strict=True):
+            wide, deep = front.end - front.begin, len(front.rim)
+            middle, last = used + wide * wide, used + wide * (wide + deep)
+            own, below = (
+                self._kept[used:middle].reshape(wide, wide),
+                self._kept[middle:last].reshape(wide, deep),
+            )
+            rest = self._rests[place : place + deep * deep].reshape(deep, deep)
+            used = last
+            rest.fill(0.0)
+            self._assemble(front, entries, rests, own, below, rest)
+            if wide:
+                triangle, failed = dpotrf(own.T, lower=1, clean=0, overwrite_a=1)
                 if failed:
                     return None
-                if len(rest):
-                    below = dtrsm(1.0, own, below, side=1, lower=1, trans_a=1, overwrite_b=1)
-                    rest = dsyrk(-1.0, below, beta=1.0, c=rest, lower=1, overwrite_c=1)
-            rests[number] = rest
-            blocks.append((own, below))
+                if deep:
+                    slab = dtrsm(1.0, triangle, below.T, side=1, lower=1, trans_a=1, overwrite_b=1)
+                    dsyrk(-1.0, slab, beta=1.0, c=rest.T, lower=1, overwrite_c=1)
+            rests.append(rest)
+            blocks.append((own.T, below.T))
         return Factor(self.fronts, tuple(blocks))
 
-    def _assembled(
-        self, front: _Front, entries: Floats, rests: dict[int, Floats]
-    ) -> tuple[Floats, Floats, Floats]:
-        """Blocks of a front with itself, below on its rim, and of the rim with itself; only lower halves count.
+    def _assemble(
+        self, front: _Front, entries: Floats, rests: list[Floats], own: Floats, below: Floats, rest: Floats
+    ) -> None:
+        """Add up the blocks of a front with itself, with its rim, and of the rim with itself; halves count.
 
         They are in Fortran's order, which LAPACK works in without copies; so they are filled through their
         transposes, whose rows lie together.
         """
-        wide, deep = front.end - front.begin, len(front.rim)
-        own, below, rest = np.zeros((wide, wide)), np.zeros((wide, deep)), np.zeros((deep, deep))
         own.ravel()[front.inner[1]] = entries[front.inner[0]]
         below.ravel()[front.outer[1]] = entries[front.outer[0]]
         for number in front.children:
-            child, left = self.fronts[number], rests.pop(number).T
+            child, left = self.fronts[number], rests[number]
             for i, (here, there) in enumerate(child.to_own):
                 for beside, on in child.to_own[i:]:
                     own[there, on] += left[here, beside]
@@ -200,4 +213,21 @@ class Fronts:
             for i, (here, there) in enumerate(child.to_rim):
                 for beside, on in child.to_rim[i:]:
                     rest[there, on] += left[here, beside]
-        return own.T, below.T, rest.T
+
+
+def _arranged(sizes: Sequence[int], parents: Sequence[int]) -> tuple[list[int], int]:
+    """Places for what each front leaves, till its parent has taken it: first fit; and the room they take in all."""
+    places: list[int] = []
+    held: list[tuple[int, int, int]] = []
+    room = 0
+    for number, size in enumerate(sizes):
+        place = 0
+        for begin, end, _ in sorted(held):
+            if begin - place >= size:
+                break
+            place = max(place, end)
+        held.append((place, place + size, parents[number]))
+        held = [one for one in held if one[2] != number]
+        places.append(place)
+        room = max(room, place + size)
+    return places, room

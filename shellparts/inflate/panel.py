@@ -16,27 +16,19 @@ from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import cKDTree
 
-from shellparts.errors import ParameterError
 from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
 from shellparts.inflate.holds import Hold, on_plane, pin
-from shellparts.inflate.meshes import Mesh, grid_triangles
+from shellparts.inflate.meshes import Mesh
+from shellparts.inflate.panel_mesh import mesh_half_panel
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.sheet import Sheet
 
-__all__ = ["BaseHold", "InflatedPanel", "half_panel", "mesh_half_panel"]
+__all__ = ["BaseHold", "InflatedPanel", "half_panel"]
 
 Floats = NDArray[np.float64]
 
-_KINK_RAD = 0.05
-"""The mesh has a row wherever the mid-line or the edge turns by more than this."""
-
-_POINT = 1e-3
-"""A top narrower than this share of the widest place is a point."""
-_WIDER = 0.85
-"""Cells across a panel, as a share of what would make them square: forces change faster up a panel, where its profile
-bends, than across. With 0.85 the largest force across settles within 0.4 % at 1,500 triangles, with 1 within 1.6 %."""
 _PATCH_MM = 50.0
 """Forces are means over patches of this radius, a hand's breadth across."""
 _EDGE_MM = 150.0
@@ -122,117 +114,6 @@ class InflatedPanel:
             "residual",
         )
         return {name: getattr(self, name) for name in names}
-
-
-def _rows(stations: Floats, count: int) -> Floats:
-    """Distances of about `count` rows, evenly between the kinks of the mid-line and the edge."""
-    s = stations[:, 0]
-    step = np.diff(stations[:, 1:], axis=0) / np.diff(s)[:, None]
-    edge, slope = np.arctan(step[:, 0]), np.arctan2(step[:, 2], step[:, 1])
-    turn = np.maximum(np.abs(np.diff(edge)), np.abs((np.diff(slope) + np.pi) % (2 * np.pi) - np.pi))
-    kinks = np.concatenate([s[:1], s[1:-1][turn > _KINK_RAD], s[-1:]])
-    parts = np.maximum(1, np.round(np.diff(kinks) / (s[-1] - s[0]) * count)).astype(int)
-    pieces = [
-        np.linspace(a, b, k, endpoint=False) for a, b, k in zip(kinks[:-1], kinks[1:], parts, strict=True)
-    ]
-    return np.concatenate([*pieces, s[-1:]])
-
-
-def _check_stations(stations: Floats, panels: int) -> None:
-    """Refuse stations that make no panel."""
-    if stations.ndim != 2 or stations.shape[1] != 4 or len(stations) < 2 or not np.isfinite(stations).all():
-        raise ParameterError(
-            "shape of the stations",
-            str(stations.shape),
-            "(2 or more, 4) and finite",
-            "give s, half width, radius, height",
-        )
-    if panels < 3:
-        raise ParameterError("number of panels", str(panels), "at least 3", "add panels")
-    s, half, radius, height = stations.T
-    for what, bad, limit in (
-        ("step between stations", float(np.diff(s).min()), "positive"),
-        ("half width below the top", float(half[:-1].min()), "positive"),
-        ("half width at the top", float(half[-1]), "zero or more"),
-        ("radius as sewn below the top", float(radius[:-1].min()), "positive"),
-        ("radius as sewn at the top", float(radius[-1]), "zero or more"),
-    ):
-        if bad < 0 or (bad == 0 and limit == "positive"):
-            raise ParameterError(what, f"{bad:g} mm", limit, "list the stations from the floor up")
-    if abs(height[0]) > 1e-6 * s[-1]:
-        raise ParameterError(
-            "height of the first station", f"{height[0]:g} mm", "0 mm", "measure heights from the floor"
-        )
-
-
-def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> Mesh:
-    """Mesh half a panel, from its mid-line to its right-hand seam, and its part of the cap.
-
-    Parameters
-    ----------
-    stations : array_like (k, 4) float
-        From the floor up: distance along the mid-line, half width, radius and height of the mid-line as
-        sewn [mm]; straight between stations. A half width of zero ends the panel in a point, else a flat
-        cap closes the room.
-    panels : int
-        Panels round the room.
-    triangles : int
-        About how many triangles to make.
-
-    Returns
-    -------
-    Mesh
-        The rest x axis runs across the panel, y up it. Edges ``base``, ``middle``, ``seam`` and ``top``
-        (the point or the middle of the cap); ``rows`` counts the rows of the panel without the cap.
-
-    Raises
-    ------
-    ParameterError
-        If the stations make no panel.
-    """
-    table = np.asarray(stations, dtype=float)
-    _check_stations(table, panels)
-    if triangles < 8:
-        raise ParameterError("number of triangles", str(triangles), "at least 8", "take about 1500")
-    tangent = np.tan(np.pi / panels)
-    if table[-1, 1] <= _POINT * table[:, 1].max():
-        table = table.copy()
-        table[-1, 1:3] = 0.0
-    s, half = table[:, 0], table[:, 1]
-    area = float(np.trapezoid(half, s))
-    apothem = half[-1] / tangent
-    area += half[-1] * apothem / 2
-    spacing = np.sqrt(2 * area / triangles)
-    columns = max(2, round(_WIDER * area / (s[-1] - s[0] + apothem) / spacing))
-    spacing = 2 * area / triangles / (area / (s[-1] - s[0] + apothem) / columns)
-    rows = _rows(table, max(2, round((s[-1] - s[0]) / spacing)))
-    w, r, z = (np.interp(rows, s, column) for column in table[:, 1:].T)
-    along = rows.copy()
-    panel_rows = len(rows)
-    cap_rows = max(2, round(apothem / spacing)) if apothem > 0 else 0
-    if cap_rows:
-        inward = 1 - np.arange(1, cap_rows + 1) / cap_rows
-        w, r = np.concatenate([w, half[-1] * inward]), np.concatenate([r, table[-1, 2] * inward])
-        z = np.concatenate([z, z[-1] + 0.1 * table[-1, 2] * (1 - inward**2)])
-        along = np.concatenate([along, along[-1] + apothem * (1 - inward)])
-    w[-1] = 0.0
-    share = np.linspace(0, 1, columns + 1)
-    nodes = np.stack(np.broadcast_arrays(r[:, None], tangent * np.outer(r, share), z[:, None]), axis=-1)
-    flat = np.stack(np.broadcast_arrays(np.outer(w, share), along[:, None]), axis=-1)
-    grid = np.arange(len(w) * (columns + 1)).reshape(len(w), columns + 1)
-    grid[-1] = grid[-1, 0]
-    keep = grid[-1, 0] + 1
-    corners = grid_triangles(grid)
-    points = nodes.reshape(-1, 3)[:keep]
-    points[-1, :2] = 0.0
-    edges = {
-        "base": grid[0],
-        "middle": grid[:, 0],
-        "seam": grid[:, -1],
-        "top": grid[-1, :1],
-        "rows": np.arange(panel_rows),
-    }
-    return Mesh(points, corners, flat.reshape(-1, 2)[:keep][corners], edges, np.zeros((0, 3), dtype=np.int64))
 
 
 def _panel_holds(mesh: Mesh, panels: int, base: BaseHold) -> list[Hold]:

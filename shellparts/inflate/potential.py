@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from shellparts.errors import ParameterError
+from shellparts.inflate.face_blocks import UPPER, WHOLE
 from shellparts.inflate.sheet import Sheet, lumped_area
 from shellparts.inflate.tension import Relaxed, relax, tangent
 from shellparts.tolerances import TOLERANCES
@@ -69,13 +70,6 @@ def _cross(u: Floats, v: Floats) -> Floats:
     return np.stack([b * f - c * e, c * d - a * f, a * e - b * d], axis=-1)
 
 
-def _cross_matrix(v: Floats) -> Floats:
-    """Matrices of the products ``v × ·``, (m, 3, 3)."""
-    out = np.zeros((len(v), 3, 3))
-    out[:, 0, 1], out[:, 0, 2], out[:, 1, 2] = -v[:, 2], v[:, 1], -v[:, 0]
-    return out - out.transpose(0, 2, 1)
-
-
 class Potential:
     """What one loaded sheet's energy depends on; `form` gives its value and derivatives.
 
@@ -89,8 +83,9 @@ class Potential:
 
     def __init__(self, sheet: Sheet, loads: Loads):
         self.sheet, self.loads = sheet, loads
-        self._gradients = sheet.shape_gradients()
-        self._stretching = _stretching(sheet, self._gradients)
+        gradients = sheet.shape_gradients()
+        self._stretching = _stretching(sheet, gradients)
+        self._gradients = np.ascontiguousarray(gradients.transpose(1, 2, 0))
         self._area = sheet.rest_area
         self._compliance = sheet.compliance
         self._faces = sheet.faces
@@ -277,37 +272,38 @@ class Form:
 
         Returns
         -------
-        ndarray (m + k, 3, 3, 3, 3) float
-            Of each face: corner, axis, corner, axis [N/mm].
+        ndarray (45, m + k) float
+            Of each face the `UPPER` half: rows and columns are corners and axes, 3 corner + axis [N/mm].
         ndarray (n, 3, 3) float
             Of each node: axis, axis [N/mm].
         """
-        of, x, f = self._of, self.x, self._f
-        relaxed, d = self._relaxed, of._gradients
-        m = len(d)
-        stretch = np.empty((m, 3, 3, 3))
-        stretch[:, 0] = d[:, :, None, 0] * f[:, None, :, 0]
-        stretch[:, 1] = d[:, :, None, 1] * f[:, None, :, 1]
-        stretch[:, 2] = d[:, :, None, 0] * f[:, None, :, 1] + d[:, :, None, 1] * f[:, None, :, 0]
-        rows = stretch.reshape(m, 3, 9)
+        of, x, d = self._of, self.x, self._of._gradients
+        m = d.shape[-1]
+        f = np.ascontiguousarray(self._f.transpose(2, 1, 0))
+        along, across = (d[:, k, None] * f[k] for k in (0, 1))
+        shear = d[:, 0, None] * f[1] + d[:, 1, None] * f[0]
+        rows = np.stack([along, across, shear]).reshape(3, 9, m)
         scale = stiffness * of._area
-        pulled = (tangent(relaxed, of._compliance) * scale[:, None, None]) @ rows
-        faces = np.zeros((len(of._faces), 3, 3, 3, 3))
-        np.matmul(rows.transpose(0, 2, 1), pulled, out=faces.reshape(-1, 9, 9)[:m])
-        turning = d @ _symmetric(relaxed.force * scale[:, None]) @ d.transpose(0, 2, 1)
-        for axis in range(3):
-            faces[:m, :, axis, :, axis] += turning
-        p = x[of._faces] * (of._pressure / 6)
+        moduli = np.ascontiguousarray(tangent(self._relaxed, of._compliance).transpose(1, 2, 0)) * scale
+        pulled = [sum(moduli[i, k] * rows[k] for k in range(3)) for i in range(3)]
+        faces = np.zeros((len(UPPER[0]), len(of._faces)))
+        for i in range(9):
+            first = WHOLE[i, i]
+            faces[first : first + 9 - i, :m] = sum(rows[k, i] * pulled[k][i:] for k in range(3))
+        s1, s2, s12 = self._relaxed.force.T * scale
         for corner in range(3):
-            after = (corner + 1) % 3
-            twist = _cross_matrix(p[:, (corner + 2) % 3])
-            faces[:, corner, :, after] += twist
-            faces[:, after, :, corner] -= twist
+            u, v = d[corner, 0] * s1 + d[corner, 1] * s12, d[corner, 0] * s12 + d[corner, 1] * s2
+            for beside in range(corner, 3):
+                turning = u * d[beside, 0] + v * d[beside, 1]
+                for axis in range(3):
+                    faces[WHOLE[3 * corner + axis, 3 * beside + axis], :m] += turning
+        p = x.T[:, of._faces.T] * (of._pressure / 6)
+        for corner, beside, opposite, sign in ((0, 1, 2, 1.0), (1, 2, 0, 1.0), (0, 2, 1, -1.0)):
+            for axis in range(3):
+                # the cross product with the opposite corner
+                on, last = (axis + 1) % 3, (axis + 2) % 3
+                faces[WHOLE[3 * corner + axis, 3 * beside + on]] -= sign * p[last, opposite]
+                faces[WHOLE[3 * corner + on, 3 * beside + axis]] += sign * p[last, opposite]
         nodes = np.zeros((len(x), 3, 3))
         nodes[:, 2, 2] = np.where(x[:, 2] < 0, of._floor, 0.0)
         return faces, nodes
-
-
-def _symmetric(force: Floats) -> Floats:
-    """Forces ``(S1, S2, S12)`` as (m, 2, 2) matrices."""
-    return force[:, [0, 2, 2, 1]].reshape(-1, 2, 2)

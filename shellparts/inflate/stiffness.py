@@ -11,10 +11,11 @@ This module knows nothing of cloth.
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix, csc_matrix
+from scipy.sparse import coo_matrix, csc_matrix, tril
 from scipy.sparse.linalg import splu
 
 from shellparts.inflate.dissection import dissect
+from shellparts.inflate.face_blocks import UPPER, WHOLE
 from shellparts.inflate.fronts import Factor, Fronts
 from shellparts.inflate.holds import Frame
 
@@ -38,38 +39,49 @@ class Stiffness:
     def __init__(self, faces: Ints, frame: Frame):
         n = len(frame.start)
         self._directions = frame.directions
-        self._faces = faces
         turned = (frame.directions != np.eye(3)).any(axis=(1, 2))
         self._turned_faces = np.flatnonzero(turned[faces].any(axis=1))
-        pair = (faces[:, :, None] * n + faces[:, None, :]).ravel()
-        diagonal = np.arange(n) * (n + 1)
-        pairs, slot = np.unique(np.concatenate([pair, diagonal]), return_inverse=True)
-        rows, columns = np.divmod(pairs, n)
-        tree = dissect(frame.start, np.stack([rows, columns], axis=-1)[rows < columns])
-        order = tree.order
-        number = np.full((n, 3), -1, dtype=np.int64)
-        free = frame.free[order]
-        ranked = np.full(free.shape, -1, dtype=np.int64)
-        ranked[free] = np.arange(free.sum())
-        number[order] = ranked
-        self.unknowns = int(free.sum())
+        self._turns = _side_by_side(frame.directions[faces[self._turned_faces]])
+        ends = faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
+        keys = np.unique(ends.min(axis=1) * n + ends.max(axis=1))
+        edges = np.stack(np.divmod(keys, n), axis=-1)
+        tree = dissect(frame.start, edges)
+        rank = np.empty(n, dtype=np.int64)
+        rank[tree.order] = np.arange(n)
+        ranked = frame.free[tree.order]
+        numbers = np.full((n, 3), -1, dtype=np.int64)
+        numbers[ranked] = np.arange(ranked.sum())
+        self.unknowns = int(ranked.sum())
         # position of each unknown in the (n, 3) array of node directions
-        self._place = np.empty(self.unknowns, dtype=np.int64)
-        self._place[number[number >= 0]] = np.flatnonzero(number.ravel() >= 0)
-        r = np.broadcast_to(number[rows][:, :, None], (len(pairs), 3, 3)).ravel()
-        c = np.broadcast_to(number[columns][:, None, :], (len(pairs), 3, 3)).ravel()
-        keep = np.flatnonzero((r >= 0) & (c >= 0))
+        self._place = (3 * tree.order[:, None] + np.arange(3))[ranked]
+        # blocks of the lower half: each node with itself, then each edge, the node that goes first giving the columns
+        first, later = np.sort(rank[edges], axis=1).T
+        block_keys = np.concatenate([np.arange(n) * (n + 1), first * n + later])
+        columns, rows = (numbers[np.concatenate([np.arange(n), one])] for one in (first, later))
+        r = np.broadcast_to(rows[:, :, None], (len(rows), 3, 3))
+        c = np.broadcast_to(columns[:, None, :], (len(rows), 3, 3))
+        lower = (c >= 0) & (r >= c)
         size = (self.unknowns, self.unknowns)
-        pattern = coo_matrix((keep.astype(float), (r[keep], c[keep])), shape=size).tocsc()
+        which = np.flatnonzero(lower).astype(float)
+        pattern = coo_matrix((which, (r[lower], c[lower])), shape=size).tocsc()
         pattern.sort_indices()
-        # where each scalar of a pair's block goes among the entries; those of held directions after all of them
-        flat = np.full(9 * len(pairs), pattern.nnz)
-        flat[pattern.data.astype(np.int64)] = np.arange(pattern.nnz)
-        entry = flat.reshape(-1, 3, 3)
-        between, own = slot[: len(pair)].reshape(-1, 3, 3), slot[len(pair) :]
-        self._slots = entry[between].transpose(0, 1, 3, 2, 4).ravel()
-        self._own_slots = entry[own].ravel()
         self._indices, self._indptr = pattern.indices, pattern.indptr
+        # where each scalar of a block goes among the entries; those that have no place after all of them
+        entry = np.full((len(rows), 3, 3), pattern.nnz)
+        entry.ravel()[pattern.data.astype(np.int64)] = np.arange(pattern.nnz)
+        sorter = np.argsort(block_keys)
+        ranks = rank[faces]
+        slots = np.empty((len(UPPER[0]), len(faces)), dtype=np.int64)
+        for k, (one, other) in enumerate(zip(*UPPER, strict=True)):
+            (corner, axis), (beside, on) = divmod(one, 3), divmod(other, 3)
+            a, b = ranks[:, corner], ranks[:, beside]
+            key = np.minimum(a, b) * n + np.maximum(a, b)
+            block = sorter[np.searchsorted(block_keys, key, sorter=sorter)]
+            slots[k] = np.where(a < b, entry[block, on, axis], entry[block, axis, on])
+            if corner == beside:
+                slots[k] = entry[block, on, axis]
+        self._slots = slots.ravel()
+        self._own_slots = entry[:n][rank]
         sizes = [int(frame.free[front].sum()) for front in tree.fronts]
         self._fronts = Fronts(sizes, tree.parents, self._indptr, self._indices)
 
@@ -78,27 +90,26 @@ class Stiffness:
 
         Parameters
         ----------
-        faces : ndarray (m, 3, 3, 3, 3) float
-            Second derivative of each face: corner, axis, corner, axis.
+        faces : ndarray (45, m) float
+            Second derivative of each face, as `Form.hessian` gives it.
         nodes : ndarray (n, 3, 3) float
             Second derivative of each node.
 
         Returns
         -------
         csc_matrix (u, u)
-            Symmetric, rows and columns in the order of elimination.
+            Lower half of a symmetric matrix, rows and columns in the order of elimination.
         """
         some, count = self._turned_faces, len(self._indices)
         if len(some):
-            turn = self._directions[self._faces[some]]
+            whole = faces[WHOLE][:, :, some].transpose(2, 0, 1)
+            turned = self._turns.transpose(0, 2, 1) @ whole @ self._turns
             faces = faces.copy()
-            half = turn.transpose(0, 1, 3, 2) @ faces[some].reshape(-1, 3, 3, 9)
-            turned = half.reshape(-1, 9, 3, 3).transpose(0, 2, 1, 3) @ turn
-            faces[some] = turned.transpose(0, 2, 1, 3).reshape(-1, 3, 3, 3, 3)
+            faces[:, some] = turned[:, *UPPER].T
         data = np.bincount(self._slots, weights=faces.ravel(), minlength=count + 1)[:count]
         own = self._directions.transpose(0, 2, 1) @ nodes @ self._directions
         free = self._own_slots < count
-        data[self._own_slots[free]] += own.ravel()[free]
+        data[self._own_slots[free]] += own[free]
         return csc_matrix((data, self._indices, self._indptr), shape=(self.unknowns, self.unknowns))
 
     def reduce(self, gradient: Floats) -> Floats:
@@ -151,22 +162,28 @@ class Stiffness:
         return self._fronts.factorise(_shifted(matrix, shift).data)
 
 
-def _shifted(matrix: csc_matrix, shift: float) -> csc_matrix:
-    """The matrix with something added to its diagonal, which its pattern holds."""
-    if not shift:
-        return matrix
-    shifted = matrix.copy()
-    shifted.setdiag(matrix.diagonal() + shift)
-    return shifted
+def _side_by_side(turns: Floats) -> Floats:
+    """Directions of three corners (m, 3, 3, 3) as blocks on the diagonal of (m, 9, 9)."""
+    out = np.zeros((len(turns), 9, 9))
+    for corner in range(3):
+        out[:, 3 * corner : 3 * corner + 3, 3 * corner : 3 * corner + 3] = turns[:, corner]
+    return out
 
 
-def falling_directions(matrix: csc_matrix, shift: float) -> int:
+def _shifted(lower: csc_matrix, shift: float) -> csc_matrix:
+    """A lower half with something added to its diagonal, whose entries come first in their columns."""
+    data = lower.data.copy()
+    data[lower.indptr[:-1]] += shift
+    return csc_matrix((data, lower.indices, lower.indptr), shape=lower.shape)
+
+
+def falling_directions(lower: csc_matrix, shift: float) -> int:
     """Count the negative pivots of a symmetric matrix with something added to its diagonal.
 
     Parameters
     ----------
-    matrix : csc_matrix (u, u)
-        Symmetric, in the order of elimination, with its whole diagonal in the pattern.
+    lower : csc_matrix (u, u)
+        Its lower half, in the order of elimination, with its whole diagonal in the pattern and rows in order.
     shift : float
         Added to the diagonal, in the unit of the matrix [N/mm].
 
@@ -176,9 +193,11 @@ def falling_directions(matrix: csc_matrix, shift: float) -> int:
         How many; -1 if a pivot is exactly zero, or if the pivots had to leave the diagonal and so do not tell
         the signs.
     """
+    half = _shifted(lower, shift)
+    whole = (half + tril(half, -1).T).tocsc()
     options = {"SymmetricMode": True}
     try:
-        lu = splu(_shifted(matrix, shift), permc_spec="NATURAL", diag_pivot_thresh=0.0, options=options)
+        lu = splu(whole, permc_spec="NATURAL", diag_pivot_thresh=0.0, options=options)
     except RuntimeError:
         # SuperLU's word for a pivot that is exactly zero
         return -1

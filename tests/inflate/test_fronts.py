@@ -10,7 +10,7 @@ from scipy.sparse.linalg import spsolve
 
 from shellparts.inflate import polar_disc
 from shellparts.inflate.dissection import dissect
-from shellparts.inflate.fronts import Fronts
+from shellparts.inflate.fronts import Fronts, _arranged
 
 
 def edges_of(faces):
@@ -91,3 +91,15 @@ def test_borders_part_the_mesh_and_stay_short():
     parts, label = connected_components(graph, directed=False)
     assert parts >= 2
     assert np.bincount(label).max() < 0.6 * n
+
+
+@given(st.lists(st.tuples(st.integers(0, 50), st.integers(1, 6)), min_size=1, max_size=40))
+def test_no_place_is_given_twice_at_a_time(fronts):
+    sizes = [size for size, _ in fronts]
+    parents = [k + step if k + step < len(fronts) else -1 for k, (_, step) in enumerate(fronts)]
+    places, room = _arranged(sizes, parents)
+    for k, parent in enumerate(parents):
+        assert places[k] + sizes[k] <= room
+        for later in range(k + 1, (parent if parent >= 0 else len(fronts) - 1) + 1):
+            apart = places[k] + sizes[k] <= places[later] or places[later] + sizes[later] <= places[k]
+            assert apart or not sizes[k] or not sizes[later]

@@ -168,6 +168,27 @@ def test_rows_fall_on_the_folds():
         assert np.abs(heights - z).min() < 1e-9
 
 
+@pytest.mark.parametrize("name", ROOMS)
+@pytest.mark.parametrize("count", [100, 375, 1500, 6000])
+def test_no_cell_is_much_narrower_than_the_widest(name, count):
+    stations, panels = ROOMS[name]()
+    mesh = mesh_half_panel(stations, panels, count)
+    assert len(mesh.triangles) == pytest.approx(count, rel=0.25 if count < 1000 else 0.06)
+    flat = dict(zip(mesh.triangles.ravel().tolist(), mesh.rest.reshape(-1, 2), strict=True))
+    rows = [
+        [flat[k] for k in range(a, b + 1)]
+        for a, b in zip(mesh.edges["middle"], mesh.edges["seam"], strict=True)
+    ]
+    widths = [np.diff(np.array(row)[:, 0]) for row in rows]
+    widest = max(width.max() for width in widths[:-1])
+    assert all(width.min() > 0.49 * widest for width in widths if len(width) > 1)
+    # every side of a triangle is one of another's, but for the four edges of the half panel
+    sides = np.sort(np.concatenate([mesh.triangles[:, [i, (i + 1) % 3]] for i in range(3)]), axis=1)
+    lone = np.unique(sides, axis=0, return_counts=True)[1] == 1
+    edges = sum(len(mesh.edges[name]) - 1 for name in ("base", "middle", "seam"))
+    assert lone.sum() == edges
+
+
 GOOD = [(0, 500, 2000, 0), (2000, 400, 1800, 2000), (3500, 0, 0, 3000)]
 
 

@@ -3,6 +3,7 @@ import pytest
 
 from shellparts.errors import ParameterError
 from shellparts.inflate import Cloth, Loads, Sheet, flat_rest
+from shellparts.inflate.face_blocks import WHOLE
 from shellparts.inflate.potential import Potential
 from shellparts.inflate.sheet import lumped_area, signed_volume
 
@@ -44,7 +45,8 @@ def dense(potential, x, stiffness):
     faces, nodes = potential.form(x).hessian(stiffness)
     n = len(x)
     out = np.zeros((n, 3, n, 3))
-    for corners, block in zip(potential.sheet.faces, faces, strict=True):
+    for corners, half in zip(potential.sheet.faces, faces.T, strict=True):
+        block = half[WHOLE].reshape(3, 3, 3, 3)
         for a in range(3):
             for b in range(3):
                 out[corners[a], :, corners[b], :] += block[a, :, b]
