@@ -21,6 +21,11 @@ from typing import Any
 __all__ = ["main"]
 
 
+_FAR, _PART = 1.04, 2
+"""While a strip is longer than the target by this factor, a length is hard after this part of the improvements: what is
+slow so early never comes home."""
+
+
 def _instance(job: dict[str, Any]) -> Any:
     """Make the packer's own instance."""
     import spyrrow
@@ -73,7 +78,9 @@ def _search(job: dict[str, Any]) -> tuple[str, int]:
             else:
                 tries += 1
             met = job["target"] is not None and best <= job["target"]
-            if met or step >= job["steps"] or failures >= job["failures"] or tries >= job["hard"]:
+            far = job["target"] is not None and best > _FAR * job["target"]
+            hard = -(-job["hard"] // _PART) if far else job["hard"]
+            if met or step >= job["steps"] or failures >= job["failures"] or tries >= hard:
                 if waiting is not None:
                     _say_layout(step, waiting)
                 return "target" if met else "steps", step

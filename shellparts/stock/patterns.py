@@ -211,14 +211,21 @@ def choose(
     for k, pattern in enumerate(patterns):
         kinds[pattern.sheet, k] = 1.0
     most = np.array([np.inf if count is None else float(count) for count in on_hand])
+    limits = [
+        LinearConstraint(cover, np.array(demand, dtype=float), np.inf),
+        LinearConstraint(kinds, -np.inf, most),
+    ]
+    each = np.r_[np.ones(columns), np.full(pieces, _SHORTAGE)]
+    parts = milp(each, bounds=Bounds(0.0, np.inf), constraints=limits)
+    if parts.x is not None and parts.x[columns:].sum() < 1e-6:
+        # fewer sheets than parts of sheets would do are impossible: said in so many words, the proof takes no time
+        least = np.ceil(parts.fun - 1e-6)
+        limits.append(LinearConstraint(np.r_[np.ones(columns), np.zeros(pieces)], least, np.inf))
     answer = milp(
         np.r_[weights, np.full(pieces, _SHORTAGE)],
         integrality=np.ones(columns + pieces),
         bounds=Bounds(0.0, np.inf),
-        constraints=[
-            LinearConstraint(cover, np.array(demand, dtype=float), np.inf),
-            LinearConstraint(kinds, -np.inf, most),
-        ],
+        constraints=limits,
         options={"time_limit": _TIME_LIMIT_S, "mip_rel_gap": 1e-7},
     )
     if answer.x is None:

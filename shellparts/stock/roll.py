@@ -266,7 +266,7 @@ def lay_on_roll(
     gap_mm : float
         Gap between cutting lines [mm].
     effort : Effort
-        How long to try: `QUICK` (about 2 s), `BETTER`, `BEST`.
+        How long to try: `QUICK` (seconds), `BETTER`, `BEST`.
     progress : callable or None
         Told how far the search is; returns False to stop it, and the best so far is kept.
     join_allowance_mm : float

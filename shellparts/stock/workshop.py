@@ -29,7 +29,7 @@ class Patience(Enum):
 
     @property
     def effort(self) -> Effort:
-        """The search that it stands for: about 2 s, about 20 s, a minute or two, on one unloaded core."""
+        """The search that it stands for: some seconds, about half a minute, minutes, on two unloaded cores."""
         quick = evolve(QUICK, steps=150, pattern_tests=2, pattern_steps=80)
         return {Patience.QUICK: quick, Patience.BETTER: BETTER, Patience.BEST: BEST}[self]
 

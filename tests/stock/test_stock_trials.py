@@ -30,12 +30,22 @@ def test_each_is_what_it_would_be_alone_however_many_run_at_a_time(trials, short
 
 def test_the_first_that_meets_the_target_is_the_last_that_counts(trials, short_effort):
     lengths = [one.length_mm for one in pack_in_trials(trials, WIDTH_MM, GAP_MM, short_effort)]
-    for target in (max(lengths) + 1.0, min(lengths) + 1e-3, min(lengths) - 1.0):
+    for target, count in (
+        (1.2 * max(lengths), 1),
+        (sorted(lengths)[1], None),
+        (0.5 * min(lengths), len(trials)),
+    ):
         found = pack_in_trials(trials, WIDTH_MM, GAP_MM, short_effort, target)
         met = [one.length_mm <= target for one in found]
         assert not any(met[:-1])
-        assert met[-1] == (target > min(lengths))
         assert met[-1] or len(found) == len(trials)
+        assert count in (None, len(found))
+
+
+def test_a_target_far_out_of_reach_takes_few_steps(trials, short_effort):
+    far = pack_in_trials(trials, WIDTH_MM, GAP_MM, short_effort, 100.0)
+    free = pack_in_trials(trials, WIDTH_MM, GAP_MM, short_effort)
+    assert sum(one.steps for one in far) < sum(one.steps for one in free)
 
 
 @pytest.mark.parametrize("stop", [False, KeyboardInterrupt])
