@@ -70,7 +70,6 @@ def _kernel_share(work: Callable[[], object]) -> tuple[float, float]:
 
 def _air() -> None:
     """Time the inflated forms, against one factorisation of the last matrix by scipy's own solver."""
-    from scipy.sparse import tril
     from scipy.sparse.linalg import splu
 
     from shellparts.inflate import Cloth, Loads, half_panel, whole_room
@@ -78,7 +77,7 @@ def _air() -> None:
     from shellparts.inflate.levels import triangle_size
     from shellparts.inflate.potential import Potential
     from shellparts.inflate.room_mesh import room_sheet
-    from shellparts.inflate.stiffness import Stiffness
+    from shellparts.inflate.stiffness import Stiffness, both_halves
     from shellparts.inflated_form import mid_stations
     from shellparts.room import build
     from shellparts.room_inflated import flat_pieces
@@ -97,8 +96,7 @@ def _air() -> None:
         form = Potential(sheet, loads).form(found.nodes)
         matrix = stiffness.matrix(*form.hessian())
         ours = _best(partial(stiffness.factorise, matrix, 1e-6), 3)
-        whole = (matrix + tril(matrix, -1).T).tocsc()
-        general = partial(splu, whole, "MMD_AT_PLUS_A", 0.0, options={"SymmetricMode": True})
+        general = partial(splu, both_halves(matrix), "MMD_AT_PLUS_A", 0.0, options={"SymmetricMode": True})
         theirs = _best(general, 1)
         print(
             f"whole room under air, {len(found.triangles):,} triangles: {found.state.value} in {taken:.1f} s, "

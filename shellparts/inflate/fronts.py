@@ -150,9 +150,7 @@ class Fronts:
                 )
             )
         self.fronts = tuple(fronts)
-        self._kept = np.empty(sum((f.end - f.begin) * (f.end - f.begin + len(f.rim)) for f in fronts))
-        self._places, room = _arranged([len(rim) ** 2 for rim in rims], parents)
-        self._rests = np.empty(room)
+        self._kept, self._blocks = _memory(self.fronts, parents)
 
     def factorise(self, entries: Floats) -> Factor | None:
         """Factorise a matrix.
@@ -167,35 +165,20 @@ class Fronts:
         Factor or None
             None if it is not positive definite. It is good till the next one is made: they share their memory.
         """
-        blocks: list[tuple[Floats, Floats]] = []
-        rests: list[Floats] = []
-        used = 0
         self._kept.fill(0.0)
-        for front, place in zip(self.fronts, self._places, strict=True):
-            wide, deep = front.end - front.begin, len(front.rim)
-            middle, last = used + wide * wide, used + wide * (wide + deep)
-            own, below = (
-                self._kept[used:middle].reshape(wide, wide),
-                self._kept[middle:last].reshape(wide, deep),
-            )
-            rest = self._rests[place : place + deep * deep].reshape(deep, deep)
-            used = last
+        for front, (own, below, rest) in zip(self.fronts, self._blocks, strict=True):
             rest.fill(0.0)
-            self._assemble(front, entries, rests, own, below, rest)
-            if wide:
+            self._assemble(front, entries, own, below, rest)
+            if len(own):
                 triangle, failed = dpotrf(own.T, lower=1, clean=0, overwrite_a=1)
                 if failed:
                     return None
-                if deep:
+                if len(rest):
                     slab = dtrsm(1.0, triangle, below.T, side=1, lower=1, trans_a=1, overwrite_b=1)
                     dsyrk(-1.0, slab, beta=1.0, c=rest.T, lower=1, overwrite_c=1)
-            rests.append(rest)
-            blocks.append((own.T, below.T))
-        return Factor(self.fronts, tuple(blocks))
+        return Factor(self.fronts, tuple((own.T, below.T) for own, below, _ in self._blocks))
 
-    def _assemble(
-        self, front: _Front, entries: Floats, rests: list[Floats], own: Floats, below: Floats, rest: Floats
-    ) -> None:
+    def _assemble(self, front: _Front, entries: Floats, own: Floats, below: Floats, rest: Floats) -> None:
         """Add up the blocks of a front with itself, with its rim, and of the rim with itself; halves count.
 
         They are in Fortran's order, which LAPACK works in without copies; so they are filled through their
@@ -204,7 +187,7 @@ class Fronts:
         own.ravel()[front.inner[1]] = entries[front.inner[0]]
         below.ravel()[front.outer[1]] = entries[front.outer[0]]
         for number in front.children:
-            child, left = self.fronts[number], rests[number]
+            child, left = self.fronts[number], self._blocks[number][2]
             for i, (here, there) in enumerate(child.to_own):
                 for beside, on in child.to_own[i:]:
                     own[there, on] += left[here, beside]
@@ -213,6 +196,23 @@ class Fronts:
             for i, (here, there) in enumerate(child.to_rim):
                 for beside, on in child.to_rim[i:]:
                     rest[there, on] += left[here, beside]
+
+
+def _memory(
+    fronts: Sequence[_Front], parents: Sequence[int]
+) -> tuple[Floats, tuple[tuple[Floats, Floats, Floats], ...]]:
+    """Memory of all factors in one piece, and each front's blocks: with itself, on its rim, and what it leaves."""
+    kept = np.empty(sum((f.end - f.begin) * (f.end - f.begin + len(f.rim)) for f in fronts))
+    places, room = _arranged([len(f.rim) ** 2 for f in fronts], parents)
+    rests = np.empty(room)
+    blocks, used = [], 0
+    for front, place in zip(fronts, places, strict=True):
+        wide, deep = front.end - front.begin, len(front.rim)
+        middle, last = used + wide * wide, used + wide * (wide + deep)
+        own, below = kept[used:middle].reshape(wide, wide), kept[middle:last].reshape(wide, deep)
+        blocks.append((own, below, rests[place : place + deep * deep].reshape(deep, deep)))
+        used = last
+    return kept, tuple(blocks)
 
 
 def _arranged(sizes: Sequence[int], parents: Sequence[int]) -> tuple[list[int], int]:

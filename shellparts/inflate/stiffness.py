@@ -19,7 +19,7 @@ from shellparts.inflate.face_blocks import UPPER, WHOLE
 from shellparts.inflate.fronts import Factor, Fronts
 from shellparts.inflate.holds import Frame
 
-__all__ = ["Stiffness", "falling_directions"]
+__all__ = ["Stiffness", "both_halves", "falling_directions"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -77,9 +77,7 @@ class Stiffness:
             a, b = ranks[:, corner], ranks[:, beside]
             key = np.minimum(a, b) * n + np.maximum(a, b)
             block = sorter[np.searchsorted(block_keys, key, sorter=sorter)]
-            slots[k] = np.where(a < b, entry[block, on, axis], entry[block, axis, on])
-            if corner == beside:
-                slots[k] = entry[block, on, axis]
+            slots[k] = np.where(a <= b, entry[block, on, axis], entry[block, axis, on])
         self._slots = slots.ravel()
         self._own_slots = entry[:n][rank]
         sizes = [int(frame.free[front].sum()) for front in tree.fronts]
@@ -177,6 +175,22 @@ def _shifted(lower: csc_matrix, shift: float) -> csc_matrix:
     return csc_matrix((data, lower.indices, lower.indptr), shape=lower.shape)
 
 
+def both_halves(lower: csc_matrix) -> csc_matrix:
+    """Fill in the upper half of a symmetric matrix.
+
+    Parameters
+    ----------
+    lower : csc_matrix (u, u)
+        Its lower half.
+
+    Returns
+    -------
+    csc_matrix (u, u)
+        The whole matrix.
+    """
+    return csc_matrix(lower + tril(lower, -1).T)
+
+
 def falling_directions(lower: csc_matrix, shift: float) -> int:
     """Count the negative pivots of a symmetric matrix with something added to its diagonal.
 
@@ -193,11 +207,11 @@ def falling_directions(lower: csc_matrix, shift: float) -> int:
         How many; -1 if a pivot is exactly zero, or if the pivots had to leave the diagonal and so do not tell
         the signs.
     """
-    half = _shifted(lower, shift)
-    whole = (half + tril(half, -1).T).tocsc()
     options = {"SymmetricMode": True}
     try:
-        lu = splu(whole, permc_spec="NATURAL", diag_pivot_thresh=0.0, options=options)
+        lu = splu(
+            both_halves(_shifted(lower, shift)), permc_spec="NATURAL", diag_pivot_thresh=0.0, options=options
+        )
     except RuntimeError:
         # SuperLU's word for a pivot that is exactly zero
         return -1

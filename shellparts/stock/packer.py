@@ -82,7 +82,7 @@ class Effort:
             )
 
 
-#: Seconds: on the shipped rooms 1 to 13 s off a roll and 1 to 17 s on sheets, on two unloaded cores.
+#: Seconds: on the shipped rooms 1 to 13 s off a roll and 1 to 20 s on sheets, on two unloaded cores.
 QUICK = Effort()
 #: About half a minute.
 BETTER = Effort(

@@ -166,19 +166,26 @@ class Bench:
             turning = self.turning if seed % 2 == 0 else easier_turning(used, sheet, self.turning)
             trials.append(Trial(packer_items(self.pieces, sheet, turning, pattern.counts, flip), seed))
         slip = TOLERANCES.layout_slip_mm / 2.0
-        for packed in pack_in_trials(trials, height, self.gap_mm, effort, length + slip, self.keep_going):
-            if packed.ended in (Ended.CLOCK, Ended.STOPPED):
-                self.ended = packed.ended
-            if packed.fault:
-                self.notes.append(f"the packer failed ({packed.fault}); the pattern was dropped")
-            if packed.length_mm <= length + slip and self.prove(
-                pattern, _centred(packed.spots, packed.length_mm, length)
-            ):
-                return True
-            self.harvest(pattern.sheet, packed.spots)
+
+        def keep_going(share: float, _: float) -> bool:
+            return self.keep_going(1.0 - len(trials) * (1.0 - share) / ask.pattern_seeds)
+
+        while trials:
+            found = pack_in_trials(trials, height, self.gap_mm, effort, length + slip, keep_going)
+            trials = trials[len(found) :]
+            for packed in found:
+                if packed.ended in (Ended.CLOCK, Ended.STOPPED):
+                    self.ended = packed.ended
+                if packed.fault:
+                    self.notes.append(f"the packer failed ({packed.fault}); the pattern was dropped")
+                if packed.length_mm <= length + slip and self.prove(
+                    pattern, _centred(packed.spots, packed.length_mm, length)
+                ):
+                    return True
+                self.harvest(pattern.sheet, packed.spots)
         return False
 
-    def keep_going(self, share: float, _: float = np.inf) -> bool:
+    def keep_going(self, share: float) -> bool:
         """Tell the reader how much of the combination on trial is done, and ask whether to go on."""
         if self.progress is None:
             return True

@@ -29,8 +29,8 @@ class Patience(Enum):
 
     @property
     def effort(self) -> Effort:
-        """The search that it stands for: some seconds, about half a minute, minutes, on two unloaded cores."""
-        quick = evolve(QUICK, steps=150, pattern_tests=2, pattern_steps=80)
+        """The search that it stands for: seconds, about half a minute, minutes, on two unloaded cores."""
+        quick = evolve(QUICK, steps=150, pattern_tests=4, pattern_steps=80)
         return {Patience.QUICK: quick, Patience.BETTER: BETTER, Patience.BEST: BEST}[self]
 
 
