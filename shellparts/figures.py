@@ -69,6 +69,7 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
     measures = measures_of(design)
     t = np.linspace(0.0, 1.0, _PER_RUN)
     profile = np.concatenate([seam.points(run, t) for run in range(len(seam.runs))] + [[[0.0, seam.top[1]]]])
+    rising = np.maximum.accumulate(profile[:, 1])  # two stretches may meet a rounding apart
     return RoomFigures(
         floor_area_m2=measures.floor_area_mm2 / 1e6,
         surface_area_m2=measures.shell_area_mm2 / 1e6,
@@ -76,7 +77,7 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         base_diameter_mm=2 * float(seam.breaks[0, 0]),
         height_mm=seam.top[1],
         profile_radius_mm=profile[:, 0],
-        profile_height_mm=profile[:, 1],
+        profile_height_mm=rising,
         panel_count=design.shell.panels,
         seam_length_m=measures.seam_length_mm / 1e3,
         base_perimeter_m=measures.foot_length_mm / 1e3,

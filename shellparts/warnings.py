@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 
-import numpy as np
-import shapely
 from attrs import frozen
 
 from shellparts.inflated_form import InflatedForm
 from shellparts.parameters import Design
 from shellparts.sewing import Pattern
+from shellparts.sewing.narrow import widest_mm
 from shellparts.units import metric
 
 __all__ = ["Warning", "design_warnings", "form_warnings", "piece_warnings"]
@@ -54,8 +53,7 @@ def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
     for piece in pattern.pieces:
         if piece.kind.value == "cap":
             continue
-        ring = np.concatenate([edge.polyline(1.0)[:-1] for edge in piece.edges])
-        widest = 2 * shapely.maximum_inscribed_circle(shapely.Polygon(ring), tolerance=1.0).length
+        widest = widest_mm(piece)
         if widest < _LEAST_PIECE_MM:
             yield Warning(
                 "narrow-piece",

@@ -22,7 +22,7 @@ def _shell(design: Design) -> float:
     mid = design.shell.mid
     total = 0.0
     for run in range(len(mid.runs)):
-        t, weight = quadrature([0.0, 1.0], 16)
+        t, weight = quadrature(mid.runs[run].spans, 8)
         radius, rise = mid.points(run, t)[:, 0], mid.slope(run, t)[:, 1]
         total += float(radius**2 * rise @ weight)
     return design.shell.panels * design.shell.tangent * total
@@ -32,7 +32,7 @@ def _tunnel(design: Design) -> float:
     door, shell = design.doorway, design.shell
     assert door is not None
     levels = [z for z in shell.mid.breaks[:, 1] if z < door.height]
-    z, weights = quadrature([0.0, door.eaves, *levels, door.height], 24)
+    z, weights = quadrature([0.0, door.eaves, *levels, door.height], 60)
     reach = door.half_width_at(z)
     ridges = np.outer(shell.seam.radius_at(z), np.sin(design.azimuths - shell.half_angle))
     # Between ridges the front is straight in the sideways direction, so that trapezia are exact.

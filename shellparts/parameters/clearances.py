@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from shellparts.errors import ParameterError
 from shellparts.parameters.choices import CentredOn
-from shellparts.parameters.limits import require
+from shellparts.parameters.limits import at_least, at_most, require
 from shellparts.parameters.profile import Profile
 from shellparts.units import metric
 
@@ -175,11 +176,11 @@ def check_clearances(design: "Design") -> None:
 def _check_flap(design: "Design") -> None:
     assert design.flap is not None
     room = float(design.shell.mid.breaks[0, 0])
-    require(
-        design.flap.depth <= room - _LEAST_FREE_FLOOR_MM,
+    at_most(
         "flap depth",
-        metric(design.flap.depth),
-        f"at most {metric(room - _LEAST_FREE_FLOOR_MM)}, or the flaps would meet in the middle of the floor",
+        design.flap.depth,
+        room - _LEAST_FREE_FLOOR_MM,
+        ", or the flaps would meet in the middle of the floor",
         "make the flap shallower",
     )
 
@@ -190,33 +191,38 @@ def _check_doorway(design: "Design") -> None:
     heights = np.linspace(0.0, mid.top[1] - _LEAST_BELOW_END_MM, 400)
     enough = front(design, 0.0, heights) >= _LEAST_FRONT_MM
     allowed = float(heights[np.argmin(enough) - 1]) if not enough.all() else float(heights[-1])
-    require(
-        door.height <= allowed,
+    at_most(
         "doorway height",
-        metric(door.height),
-        f"at most {metric(math.floor(allowed))}, below the shell's top there",
+        door.height,
+        allowed,
+        ", below the shell's top there",
         "lower the doorway or raise the shell",
     )
     section = door.section(48)
     reach = front(design, section[:, 0], section[:, 1])
-    turn = np.abs(np.arctan2(section[:, 0], np.maximum(reach, 1e-9)))
-    fits = bool(np.all(reach >= _LEAST_FRONT_MM) and np.all(turn <= _WIDEST_TURN))
-    require(
-        fits,
-        "doorway width",
-        metric(door.width),
-        f"narrower than the shell is wherever the doorway meets it (its sides are {metric(door.eaves)} high)",
-        "narrow or lower the doorway, or make the room larger",
-    )
+    room = _half_room(design, section[:, 1])
+    half = np.abs(section[:, 0])
+    if not bool(np.all(half <= room)):
+        most = 2.0 * float((room * (door.width / 2) / np.maximum(half, 1e-9)).min())
+        narrower = f"at most about {metric(10.0 * math.floor(most / 10.0))}"
+        limit = narrower if most >= 400.0 else "narrower than any doorway may be"
+        raise ParameterError(
+            "doorway width",
+            metric(door.width),
+            f"{limit}: so wide is the shell where a doorway of this height meets it",
+            "narrow or lower the doorway, or make the room larger",
+        )
     end = doorway_end(design)
     least = float(reach.max()) - (end - door.length) + 200.0
-    require(
-        door.length >= least,
-        "tunnel length",
-        metric(door.length),
-        f"at least {metric(math.ceil(least))}, to stand clear of the shell",
-        "lengthen the tunnel",
-    )
+    at_least("tunnel length", door.length, least, ", to stand clear of the shell", "lengthen the tunnel")
+
+
+def _half_room(design: "Design", height: Array) -> Array:
+    """How far to either side of its middle a doorway may reach at the heights given [mm], shape (n,)."""
+    y = np.linspace(0.0, float(design.shell.seam.breaks[:, 0].max()), 400)
+    reach = front(design, y[None, :], height[:, None])
+    fits = (reach >= _LEAST_FRONT_MM) & (np.arctan2(y, np.maximum(reach, 1e-9)) <= _WIDEST_TURN)
+    return y[np.argmin(fits & (y < y[-1]), axis=1) - 1]
 
 
 def doorway_end(design: "Design") -> float:
@@ -239,17 +245,18 @@ def _check_sleeve(design: "Design") -> None:
     sleeve, shell = design.sleeve, design.shell
     assert sleeve is not None
     require(
-        sleeve.panel <= shell.panels,
+        design.sleeve_panel <= shell.panels,
         "sleeve's panel",
-        str(sleeve.panel),
+        str(design.sleeve_panel),
         f"at most {shell.panels}, the number of panels",
         "count panels counter-clockwise from the doorway",
     )
-    require(
-        sleeve.height < shell.mid.top[1],
+    top = float(shell.mid.top[1])
+    at_most(
         "sleeve height",
-        metric(sleeve.height),
-        f"below the panels' upper end at {metric(shell.mid.top[1])}",
+        sleeve.height,
+        top - _EDGE_MARGIN_MM,
+        ", below the panels' upper end",
         "lower the sleeve",
     )
     section = sleeve.section(96)
@@ -257,46 +264,52 @@ def _check_sleeve(design: "Design") -> None:
     remedy = "move the sleeve's height, lessen its slope, or choose a smaller one"
     value = f"{metric(sleeve.height)} with a slope of {sleeve.slope:g} degrees"
     require(
-        bool(np.isfinite(along).all()) and float(np.ptp(along)) <= 4.0 * sleeve.half_size[1] + 1.0,
+        bool(np.isfinite(along).all()),
         "sleeve height",
         value,
-        "such that the whole sleeve goes through its panel, not too slantwise",
+        f"such that the whole sleeve, {metric(2 * sleeve.half_size[1])} high, goes through its panel, which ends at "
+        f"{metric(top)}",
         remedy,
+    )
+    at_most(
+        "slant of the sleeve's opening",
+        float(np.ptp(along)),
+        4.0 * sleeve.half_size[1] + 1.0,
+        " from its first to its last point along the sleeve, or it is too long to sew in",
+        "lessen the sleeve's slope, or set it where the panel is steeper",
     )
     low, high = float(height.min()), float(height.max())
     require(
-        low >= _EDGE_MARGIN_MM and high <= shell.mid.top[1] - _EDGE_MARGIN_MM,
+        low >= _EDGE_MARGIN_MM and high <= top - _EDGE_MARGIN_MM,
         "sleeve height",
         value,
         f"such that its opening, here from {metric(low)} to {metric(high)}, keeps "
         f"{metric(_EDGE_MARGIN_MM)} from the floor and "
-        f"from the panels' upper end at {metric(shell.mid.top[1])}",
+        f"from the panels' upper end at {metric(top)}",
         remedy,
     )
     spare = shell.half_width(height) - np.abs(section[:, 0])
-    widest = 2 * (sleeve.half_size[0] + float(spare.min()) - _EDGE_MARGIN_MM)
-    require(
-        float(spare.min()) >= _EDGE_MARGIN_MM,
+    at_most(
         "sleeve width",
-        metric(2 * sleeve.half_size[0]),
-        f"at most {metric(max(math.floor(widest), 0))}, the panel's width there less "
-        f"{metric(_EDGE_MARGIN_MM)} each side",
+        2 * sleeve.half_size[0],
+        max(0.0, 2 * (sleeve.half_size[0] + float(spare.min()) - _EDGE_MARGIN_MM)),
+        f", the panel's width there less {metric(_EDGE_MARGIN_MM)} each side",
         "choose a smaller sleeve, set it lower, or make fewer and wider panels",
     )
-    require(
-        float(along.max()) <= sleeve.length - 100.0,
+    at_least(
         "sleeve length",
-        metric(sleeve.length),
-        f"at least {metric(math.ceil(float(along.max()) + 100.0))}, to stand clear of the panel",
+        sleeve.length,
+        float(along.max()) + 100.0,
+        ", to stand clear of the panel",
         "lengthen the sleeve",
     )
     slope = math.radians(sleeve.slope)
     lowest = sleeve.height - sleeve.length * math.sin(slope) - sleeve.half_size[1] * math.cos(slope)
-    require(
-        lowest >= 0.0,
-        "lower side of the sleeve at the fan",
-        metric(lowest),
-        "at or above the floor, 0 mm",
+    at_least(
+        "height of the sleeve's lower side at the fan",
+        lowest,
+        0.0,
+        ", the floor",
         "lessen the slope, shorten the sleeve or set it higher",
     )
 
@@ -317,7 +330,7 @@ def sleeve_frame(design: "Design") -> tuple[Array, Array]:
     """
     sleeve = design.sleeve
     assert sleeve is not None
-    azimuth, slope = float(design.azimuths[sleeve.panel - 1]), math.radians(sleeve.slope)
+    azimuth, slope = float(design.azimuths[design.sleeve_panel - 1]), math.radians(sleeve.slope)
     out = np.array([math.cos(azimuth), math.sin(azimuth), 0.0])
     side = np.array([-math.sin(azimuth), math.cos(azimuth), 0.0])
     up = np.array([0.0, 0.0, 1.0])
@@ -332,9 +345,9 @@ def _check_sleeve_beside_doorway(design: "Design") -> None:
     assert sleeve is not None and door is not None
     crossed = panels_crossed(design)
     require(
-        sleeve.panel not in crossed,
+        design.sleeve_panel not in crossed,
         "sleeve's panel",
-        str(sleeve.panel),
+        str(design.sleeve_panel),
         "none of the panels that the doorway cuts: " + ", ".join(str(n) for n in sorted(crossed)),
         "move the sleeve to another panel, best to one opposite the doorway",
     )
@@ -350,7 +363,7 @@ def _check_sleeve_beside_doorway(design: "Design") -> None:
     require(
         not bool(near.any()),
         "sleeve's panel",
-        str(sleeve.panel),
+        str(design.sleeve_panel),
         f"one whose sleeve keeps {metric(margin)} clear of the doorway tunnel",
         "move the sleeve to another panel, best to one opposite the doorway",
     )

@@ -23,6 +23,8 @@ __all__ = ["check_coincidences"]
 
 #: Nearer than this two lines count as one.
 _SAME_MM = 1e-3 * TOLERANCES.same_point_mm
+#: A doorway as much wider or narrower leaves parts of panels beside it that can be sewn [mm].
+_SEWABLE_MM = 25.0
 
 
 def check_coincidences(design: "Design") -> None:
@@ -66,9 +68,8 @@ def _check_doorway(design: "Design", levels: NDArray[np.float64]) -> None:
     leaning = seam.points(0, 0.5)[0] != radii[0]
     for row, half in enumerate(door.half_width_at(heights)):
         near = _missed([half], corners[row], touching=row == 0 and bool(leaning))
-        _refuse(
-            near, "doorway width", door.width, "its sides", "a corner of a panel, or their own tops of a seam"
-        )
+        line = "a corner of a panel, or their own tops of a seam"
+        _refuse(near, "doorway width", door.width, "its sides", line, by=_SEWABLE_MM)
 
 
 def _missed(values: ArrayLike, lines: ArrayLike, touching: bool = False) -> bool:
@@ -77,7 +78,7 @@ def _missed(values: ArrayLike, lines: ArrayLike, touching: bool = False) -> bool
     return bool(np.any((off < TOLERANCES.near_miss_mm) & (touching | (off > _SAME_MM))))
 
 
-def _refuse(near: bool, what: str, value: float, side: str, line: str) -> None:
+def _refuse(near: bool, what: str, value: float, side: str, line: str, by: float = 2.0) -> None:
     clear = metric(TOLERANCES.near_miss_mm, 1)
     limit = f"such that {side} keep at least {clear} clear of {line}, which they all but meet"
-    require(not near, what, metric(value, 6), limit, "change it by 2 mm or more")
+    require(not near, what, metric(value, 6), limit, f"change it by {metric(by)} or more")

@@ -211,9 +211,18 @@ class Design:
         """Azimuths of the panels' middles, shape (panels,) [rad]."""
         return self.first_azimuth + 2 * math.pi * np.arange(self.shell.panels) / self.shell.panels
 
+    @property
+    def sleeve_panel(self) -> int:
+        """Number of the panel that the sleeve is sewn to: opposite the doorway unless given."""
+        given = self.sleeve.panel if self.sleeve is not None else None
+        return given if given is not None else self.shell.panels // 2 + 1
+
     def parameters(self) -> dict[str, Any]:
         """Every parameter as plain data, with units in the keys."""
-        return _record(attrs.asdict(self, recurse=True))
+        values = attrs.asdict(self, recurse=True)
+        if self.sleeve is not None:
+            values["sleeve"]["panel"] = self.sleeve_panel
+        return _record(values)
 
 
 _PARTS = {"doorway", "sleeve", "flap"}

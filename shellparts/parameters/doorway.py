@@ -9,11 +9,18 @@ cross-section lies in (sideways, height). This module knows nothing of the shell
 import math
 
 import numpy as np
-from attrs import frozen
+from attrs import Factory, frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.parameters.choices import CentredOn, Head
-from shellparts.parameters.limits import choice_field, length_field, optional_length_field, require
+from shellparts.parameters.limits import (
+    at_least,
+    at_most,
+    choice_field,
+    length_field,
+    optional_length_field,
+    require,
+)
 from shellparts.units import metric
 
 __all__ = ["Doorway"]
@@ -38,14 +45,16 @@ class Doorway:
     head : Head or str
         ``"gabled"``, ``"arched"`` or ``"flat"``.
     rise : float or str
-        Height of the head above the eaves [mm]; a third of the width for a gable unless given, half the width
-        for an arch (a half circle, always), nothing for a flat head.
+        Height of the head above the eaves [mm]; a third of the width for a gable, less where the doorway is
+        low, unless given; half the width for an arch (a half circle, always), nothing for a flat head.
     centred_on : CentredOn or str
         ``"panel"`` or ``"seam"``.
     overlap : float or str
-        By how much the two leaves of the curtain overlap [mm].
+        By how much the two leaves of the curtain overlap [mm]; 250 mm, or what a narrow doorway allows, unless
+        given.
     vent : float or str
-        Length left unsewn at the foot of each side of the curtain [mm], or 0.
+        Length left unsewn at the foot of each side of the curtain [mm], or 0; 500 mm, or what a low doorway
+        allows, unless given.
     flap : float or str
         Depth of the tunnel's own ground flaps, inward from its sides [mm], or 0.
 
@@ -62,10 +71,20 @@ class Doorway:
     rise: float | None = optional_length_field("rise of the doorway head", 0.0, 3000.0, "choose a lower head")
     centred_on: CentredOn = choice_field("what the doorway is centred on", CentredOn, default=CentredOn.PANEL)
     overlap: float = length_field(
-        "curtain overlap", 50.0, 2000.0, "overlap the leaves by 100 mm to 400 mm", default=250.0
+        "curtain overlap",
+        50.0,
+        2000.0,
+        "overlap the leaves by 100 mm to 400 mm",
+        default=Factory(lambda door: min(250.0, max(50.0, door.most_overlap)), takes_self=True),
     )
     vent: float = length_field(
-        "vent at the curtain", 0.0, 3000.0, "leave 300 mm to 800 mm unsewn", default=500.0
+        "vent at the curtain",
+        0.0,
+        3000.0,
+        "leave 300 mm to 800 mm unsewn",
+        default=Factory(
+            lambda door: min(500.0, max(0.0, 10.0 * (door.longest_vent // 10.0))), takes_self=True
+        ),
     )
     flap: float = length_field(
         "tunnel flap depth", 0.0, 1000.0, "choose a flap up to 1 m, or 0 for none", default=0.0
@@ -90,18 +109,18 @@ class Doorway:
                 "leave it out",
             )
         if self.head is Head.GABLED:
-            require(
-                self.head_rise >= 20.0,
+            at_least(
                 "rise of the doorway head",
-                metric(self.head_rise),
-                "at least 20 mm for a gable",
+                self.head_rise,
+                20.0,
+                " for a gable",
                 "raise it, or choose a flat head",
             )
-        require(
-            self.eaves >= _LEAST_EAVES_MM,
+        at_least(
             "height of the doorway's upright sides",
-            metric(self.eaves),
-            f"at least {metric(_LEAST_EAVES_MM)} (the doorway height less the rise of its head)",
+            self.eaves,
+            _LEAST_EAVES_MM,
+            f" (the doorway height less the rise of its head, {metric(self.head_rise)})",
             "raise the doorway, or lower its head or narrow it",
         )
         require(
@@ -111,18 +130,18 @@ class Doorway:
             "0 mm for none, or at least 20 mm",
             "leave the vent out or lengthen it",
         )
-        require(
-            self.vent <= self.longest_vent,
+        at_most(
             "vent at the curtain",
-            metric(self.vent),
-            f"at most {metric(self.longest_vent)}, so that the upright side keeps {_LEAST_SIDE_SEAM_MM:g} mm of seam",
+            self.vent,
+            self.longest_vent,
+            f", so that the upright side keeps {_LEAST_SIDE_SEAM_MM:g} mm of seam",
             "shorten the vent or raise the doorway",
         )
-        require(
-            self.overlap <= self.width - 200.0,
+        at_most(
             "curtain overlap",
-            metric(self.overlap),
-            f"at most {metric(self.width - 200.0)}, the doorway width less 200 mm",
+            self.overlap,
+            self.most_overlap,
+            ", the doorway width less 200 mm",
             "overlap less",
         )
         require(
@@ -132,11 +151,11 @@ class Doorway:
             "0 mm for none, or at least 20 mm",
             "leave the flap out or make it deeper",
         )
-        require(
-            self.flap <= self.width / 2 - 20.0,
+        at_most(
             "tunnel flap depth",
-            metric(self.flap),
-            f"at most {metric(self.width / 2 - 20.0)}, so that the two flaps do not overlap in the middle",
+            self.flap,
+            self.width / 2 - 20.0,
+            ", so that the two flaps do not overlap in the middle",
             "make the flap shallower",
         )
 
@@ -147,7 +166,9 @@ class Doorway:
             return 0.0
         if self.head is Head.ARCHED:
             return self.width / 2
-        return self.width / 3 if self.rise is None else self.rise
+        if self.rise is not None:
+            return self.rise
+        return min(self.width / 3, self.height - _LEAST_EAVES_MM)
 
     @property
     def eaves(self) -> float:
@@ -158,6 +179,11 @@ class Doorway:
     def longest_vent(self) -> float:
         """Length that the vent may have on either side [mm]."""
         return self.eaves - _LEAST_SIDE_SEAM_MM
+
+    @property
+    def most_overlap(self) -> float:
+        """By how much the leaves of the curtain may overlap [mm]."""
+        return self.width - 200.0
 
     def head_height(self, sideways: ArrayLike) -> NDArray[np.float64]:
         """Height of the head above the floor at distances from the doorway's middle [mm]."""

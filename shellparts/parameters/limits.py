@@ -4,22 +4,27 @@ Each helper returns an `attrs` field whose converter reads what the user wrote a
 `ParameterError` that names the value with its unit, the limit and the remedy.
 """
 
+import math
 from collections.abc import Callable
 from enum import Enum
 from typing import Any
 
-from attrs import field
+from attrs import field, validators
+from attrs.converters import optional
 
 from shellparts.errors import ParameterError
 from shellparts.units import Length, metric, to_mm
 
 __all__ = [
     "angle_field",
+    "at_least",
+    "at_most",
     "choice_field",
     "count_field",
     "flag_field",
     "length_field",
     "optional_choice_field",
+    "optional_count_field",
     "optional_length_field",
     "part_field",
     "require",
@@ -51,6 +56,77 @@ def require(condition: bool, what: str, value: str, limit: str, remedy: str) -> 
         raise ParameterError(what, value, limit, remedy)
 
 
+#: Digits after the point that a message shows at most [mm]; a value nearer than this to its limit is on it.
+_FINEST = 6
+
+
+def _beside(value: float, limit: float, down: bool) -> tuple[str, str]:
+    """Value and limit [mm] with as many digits as tell them apart; the limit rounded to where it is kept."""
+    for digits in range(_FINEST):
+        scale = 10.0**digits
+        bound = (math.floor if down else math.ceil)(limit * scale) / scale
+        shown = round(value, digits)
+        if shown > bound if down else shown < bound:
+            break
+    else:
+        digits, bound = _FINEST, limit
+    return metric(value, digits), metric(bound, digits)
+
+
+def at_most(what: str, value: float, limit: float, why: str, remedy: str) -> None:
+    """Raise a `ParameterError` if a length is more than its limit.
+
+    Parameters
+    ----------
+    what : str
+        The value, as the user knows it.
+    value, limit : float
+        What it is, and the most that it may be [mm].
+    why : str
+        What follows the limit in the message: ``", or the flaps would meet"``.
+    remedy : str
+        What to do.
+
+    Raises
+    ------
+    ParameterError
+        If the value is more than the limit; the message tells the two apart, however near they are.
+
+    Examples
+    --------
+    >>> at_most("width", 2182.4, 2182.2, "", "narrow it")
+    Traceback (most recent call last):
+    shellparts.errors.ParameterError: width is 2182.4 mm; it must be at most 2182.2 mm. Remedy: narrow it.
+    """
+    if value > limit + 10.0**-_FINEST:
+        shown, bound = _beside(value, limit, True)
+        raise ParameterError(what, shown, f"at most {bound}{why}", remedy)
+
+
+def at_least(what: str, value: float, limit: float, why: str, remedy: str) -> None:
+    """Raise a `ParameterError` if a length is less than its limit; see `at_most` for the arguments.
+
+    Parameters
+    ----------
+    what : str
+        The value, as the user knows it.
+    value, limit : float
+        What it is, and the least that it may be [mm].
+    why : str
+        What follows the limit in the message.
+    remedy : str
+        What to do.
+
+    Raises
+    ------
+    ParameterError
+        If the value is less than the limit.
+    """
+    if value < limit - 10.0**-_FINEST:
+        shown, bound = _beside(value, limit, False)
+        raise ParameterError(what, shown, f"at least {bound}{why}", remedy)
+
+
 def _reader(what: str) -> Callable[[Length], float]:
     def read(value: Length) -> float:
         return to_mm(value, what)
@@ -62,7 +138,8 @@ def _within(what: str, low: float, high: float, remedy: str) -> Callable[[Any, A
     def check(_instance: Any, _attribute: Any, value: float | None) -> None:
         if value is not None:
             limit = f"from {metric(low)} to {metric(high)}"
-            require(low <= value <= high, what, metric(value, 3).replace(".000", ""), limit, remedy)
+            shown, _ = _beside(value, low if value < low else high, value > low)
+            require(low <= value <= high, what, shown, limit, remedy)
 
     return check
 
@@ -131,6 +208,35 @@ def count_field(what: str, low: int, high: int, remedy: str, **options: Any) -> 
     attrs field
     """
 
+    convert, check = _count(what, low, high, remedy)
+    return field(converter=convert, validator=check, **options)
+
+
+def optional_count_field(what: str, low: int, high: int, remedy: str) -> Any:
+    """Make a field for a whole number that may be left out; see `count_field` for the arguments.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    low, high : int
+        Limits, both allowed.
+    remedy : str
+        What to do when it is outside.
+
+    Returns
+    -------
+    attrs field
+    """
+    convert, check = _count(what, low, high, remedy)
+    return field(
+        default=None, converter=optional(convert), validator=validators.optional(check), kw_only=True
+    )
+
+
+def _count(what: str, low: int, high: int, remedy: str) -> tuple[Callable[[Any], int], Callable[..., None]]:
+    """Converter and validator of a whole number."""
+
     def convert(value: Any) -> int:
         whole = isinstance(value, int | float) and not isinstance(value, bool) and value == value // 1
         require(whole, what, repr(value), "a whole number", remedy)
@@ -139,7 +245,7 @@ def count_field(what: str, low: int, high: int, remedy: str, **options: Any) -> 
     def check(_instance: Any, _attribute: Any, value: int) -> None:
         require(low <= value <= high, what, str(value), f"from {low} to {high}", remedy)
 
-    return field(converter=convert, validator=check, **options)
+    return convert, check
 
 
 def angle_field(what: str, low: float, high: float, remedy: str, **options: Any) -> Any:

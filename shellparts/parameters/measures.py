@@ -92,9 +92,9 @@ class _Opening:
 def _whole_panels(design: Design) -> float:
     """Area of all panels before openings are cut [mm2]."""
     shell, mid = design.shell, design.shell.mid
-    t, weights = quadrature([0.0, 1.0], 16)
     total = 0.0
     for run in range(len(mid.runs)):
+        t, weights = quadrature(mid.runs[run].spans, 8)
         speed = np.hypot(*mid.slope(run, t).T)
         total += float(2 * mid.points(run, t)[:, 0] * shell.tangent * speed @ weights)
     return total * shell.panels

@@ -6,6 +6,7 @@ reference stretched sideways by a constant. Heights rise strictly along a profil
 of panels or of a kernel.
 """
 
+import itertools
 import math
 from functools import cached_property
 from typing import Any, Protocol
@@ -50,6 +51,14 @@ class Run(Protocol):
         """The part from 0 to `t`."""
         ...
 
+    @property
+    def spans(self) -> Array:
+        """Parameters between which it is smooth to any order: 0, the knots of a spline, 1."""
+        ...
+
+
+_ONE_SPAN = np.array([0.0, 1.0])
+
 
 @frozen
 class LineRun:
@@ -75,6 +84,11 @@ class LineRun:
         """The part from 0 to `t`."""
         r, z = self.at(t)
         return evolve(self, end=(float(r), float(z)))
+
+    @property
+    def spans(self) -> Array:
+        """Parameters between which it is smooth to any order."""
+        return _ONE_SPAN
 
 
 @frozen
@@ -107,6 +121,11 @@ class ArcRun:
     def cut(self, t: float) -> "ArcRun":
         """The part from 0 to `t`."""
         return evolve(self, last=float(self._angle(t)))
+
+    @property
+    def spans(self) -> Array:
+        """Parameters between which it is smooth to any order."""
+        return _ONE_SPAN
 
 
 @frozen(eq=False)
@@ -153,6 +172,11 @@ class SplineRun:
         """The part from 0 to `t`."""
         return evolve(self, last=self.last * t)
 
+    @property
+    def spans(self) -> Array:
+        """Parameters between which it is smooth to any order: 0, the knots, 1."""
+        return np.unique(np.append(np.clip(self.knots / self.last, 0.0, 1.0), [0.0, 1.0]))
+
 
 @frozen(eq=False)
 class Profile:
@@ -196,11 +220,14 @@ class Profile:
 
     def run_length(self, index: int, upto: float = 1.0, since: float = 0.0) -> float:
         """Arc length of run `index` between two of its parameters [mm]."""
+        spans = self.runs[index].spans
+        inside = spans[(spans > since) & (spans < upto)]
         total = 0.0
-        for a, b in zip(*(np.linspace(since, upto, 9)[i : i + 8] for i in (0, 1)), strict=True):
-            t = (a + b) / 2 + (b - a) / 2 * _NODES
-            d = self.slope(index, t)
-            total += float(np.hypot(d[:, 0], d[:, 1]) @ _WEIGHTS) * (b - a) / 2
+        for low, high in itertools.pairwise([since, *inside.tolist(), upto]):
+            for a, b in itertools.pairwise(np.linspace(low, high, 5)):
+                t = (a + b) / 2 + (b - a) / 2 * _NODES
+                d = self.slope(index, t)
+                total += float(np.hypot(d[:, 0], d[:, 1]) @ _WEIGHTS) * (b - a) / 2
         return total
 
     @property

@@ -19,6 +19,8 @@ from shellparts.errors import ParameterError
 from shellparts.parameters import profile as profiles
 from shellparts.parameters.choices import Measured, ProfileKind
 from shellparts.parameters.limits import (
+    at_least,
+    at_most,
     choice_field,
     count_field,
     flag_field,
@@ -32,6 +34,10 @@ from shellparts.units import metric, to_mm
 __all__ = ["Shell"]
 
 _DEFAULT_STOP_MM = 100.0
+_FURTHEST_STOP_MM = 2000.0
+_LEAST_RISE_MM = 200.0
+#: A pointed arch rises this much more than half its size across, or it is a dome [mm].
+_LEAST_POINT_MM = 1.0
 _LEAST_END_MM = 8.0
 _LEAST_BASE_MM = 150.0
 
@@ -75,8 +81,9 @@ class Shell:
     measured : Measured or str
         Where sizes across are taken: ``"seams"`` or ``"middles"`` of panels.
     stop_short : float or str
-        How far short of the axis the panels stop, measured along the panel's mid-line [mm]; 100 mm unless
-        given. A profile of points that ends off the axis stops at its last point unless this is given.
+        How far short of the axis the panels stop, measured along the panel's mid-line [mm]; 100 mm, or as far as it
+        takes to leave the panels wide enough to sew, unless given. A profile of points that ends off the axis
+        stops at its last point unless this is given.
 
     Raises
     ------
@@ -99,7 +106,7 @@ class Shell:
     smooth: bool = flag_field("smooth", default=False)
     measured: Measured = choice_field("where the size is measured", Measured, default=Measured.SEAMS)
     stop_short: float | None = optional_length_field(
-        "stop short of the axis", 0.0, 2000.0, "stop 50 mm to 300 mm short"
+        "stop short of the axis", 0.0, _FURTHEST_STOP_MM, "stop 50 mm to 300 mm short"
     )
 
     def __attrs_post_init__(self) -> None:
@@ -190,11 +197,11 @@ class Shell:
         require(self.across is not None, "size across", "missing", "given", remedy)
         require(self.height is not None, "shell height", "missing", "given", remedy)
         rise, radius = self._rise, (self.across or 0.0) / 2
-        require(
-            rise >= 200.0,
+        at_most(
             "upright wall",
-            metric(self.wall),
-            f"at least 200 mm below the shell height of {metric(self.height or 0.0)}",
+            self.wall,
+            (self.height or 0.0) - _LEAST_RISE_MM,
+            f", {metric(_LEAST_RISE_MM)} below the shell height of {metric(self.height or 0.0)}",
             "lower the wall or raise the shell",
         )
         require(
@@ -205,19 +212,19 @@ class Shell:
             "leave the wall out or raise it",
         )
         if self.profile is ProfileKind.DOME:
-            require(
-                rise <= radius,
+            at_most(
                 "rise of the dome above its wall",
-                metric(rise),
-                f"at most half the size across, {metric(radius)}",
+                rise,
+                radius,
+                ", half the size across",
                 "raise the wall, lower the shell, or choose a pointed profile",
             )
         if self.profile is ProfileKind.POINTED:
-            require(
-                rise > radius,
+            at_least(
                 "rise of the pointed arch above its wall",
-                metric(rise),
-                f"more than half the size across, {metric(radius)}",
+                rise,
+                radius + _LEAST_POINT_MM,
+                ", more than half the size across",
                 "raise the shell, lower the wall, or choose a dome",
             )
 
@@ -238,20 +245,20 @@ class Shell:
             f"such that the panels do not end within 1 mm above the bend at {metric(self.mid.breaks[last, 1], 1)}",
             "stop a little more or less short",
         )
-        end = 2 * self.mid.top[0] * self.tangent
-        require(
-            end >= _LEAST_END_MM,
+        remedy = "stop further short of the axis, or make fewer panels"
+        further = self._stop_at_width(self._stop)
+        at_least(
             "width of a panel at its upper end",
-            metric(end, 1),
-            f"at least {metric(_LEAST_END_MM)} to be sewn",
-            "stop further short of the axis, or make fewer panels",
+            self._end_width(self.mid),
+            _LEAST_END_MM,
+            " to be sewn",
+            remedy if further is None else f"stop {metric(further)} short of the axis, or make fewer panels",
         )
-        base = 2 * self.mid.breaks[0, 0] * self.tangent
-        require(
-            base >= _LEAST_BASE_MM,
+        at_least(
             "width of a panel at the floor",
-            metric(base, 1),
-            f"at least {metric(_LEAST_BASE_MM)}",
+            2 * float(self.mid.breaks[0, 0]) * self.tangent,
+            _LEAST_BASE_MM,
+            "",
             "make fewer panels or a larger room",
         )
 
@@ -265,7 +272,25 @@ class Shell:
         if self.stop_short is not None:
             return self.stop_short
         ends_off_axis = self.points is not None and self.points[-1][0] > 0.0
-        return 0.0 if ends_off_axis else _DEFAULT_STOP_MM
+        return 0.0 if ends_off_axis else self._usual_stop
+
+    @cached_property
+    def _usual_stop(self) -> float:
+        """How far short panels stop unless told: the usual, or as far as leaves them wide enough to sew [mm]."""
+        return self._stop_at_width(_DEFAULT_STOP_MM) or _DEFAULT_STOP_MM
+
+    def _end_width(self, ended: Profile) -> float:
+        return 2 * float(ended.top[0]) * self.tangent
+
+    def _stop_at_width(self, least: float) -> float | None:
+        """The least stop from `least` on, in steps, at which a panel's end is wide enough; None without one [mm]."""
+        for stop in np.arange(least, _FURTHEST_STOP_MM + 1.0, 10.0):
+            ended = self._unended.shortened(float(stop))
+            if ended is None:
+                return None
+            if self._end_width(ended) >= _LEAST_END_MM:
+                return float(stop)
+        return None
 
     @property
     def half_angle(self) -> float:

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from shellparts.errors import ParameterError
 from shellparts.parameters.limits import (
     angle_field,
-    count_field,
     length_field,
+    optional_count_field,
     optional_length_field,
     require,
 )
@@ -47,7 +47,7 @@ class Sleeve:
         How far the axis falls towards the fan [deg]: 0 is level, 90 would be straight down.
     panel : int
         Number of the panel, counted counter-clockwise seen from above. Panel 1 is the doorway's panel, or the
-        first one counter-clockwise of the doorway's seam.
+        first one counter-clockwise of the doorway's seam. The one opposite the doorway unless given.
 
     Raises
     ------
@@ -65,8 +65,8 @@ class Sleeve:
     length: float = length_field("sleeve length", 200.0, 5000.0, "choose 0.2 m to 5 m")
     height: float = length_field("sleeve height", 50.0, 5000.0, "measure to the middle of the fan's outlet")
     slope: float = angle_field("sleeve slope", -45.0, 60.0, "choose a gentler slope", default=0.0)
-    panel: int = count_field(
-        "sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway", default=2
+    panel: int | None = optional_count_field(
+        "sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway"
     )
 
     def __attrs_post_init__(self) -> None:

@@ -15,6 +15,7 @@ from shellparts.sewing.cloth_piece import Piece, PieceEdge, Seam
 from shellparts.sewing.cutting import cutting_line
 from shellparts.sewing.dividing import Cut, divided
 from shellparts.sewing.naming import piece_names, with_words
+from shellparts.sewing.narrow import refuse_narrow
 from shellparts.sewing.patches import with_patches
 from shellparts.sewing.placing import placed, rounded
 from shellparts.sewing.runs import Run, runs_of
@@ -144,6 +145,8 @@ def make_pattern(
 
     Raises
     ------
+    ParameterError
+        If a piece is too narrow to be sewn.
     GeometryError
         If the two sides of a seam do not belong together.
     """
@@ -192,6 +195,7 @@ def make_pattern(
         _piece(cls, name, classes, names, lying, edges, graph)
         for cls, name in zip(classes, names, strict=True)
     ]
+    refuse_narrow(pieces)
     seams = [
         _seam(i, seam, width, classes, names, edges, _class(seam.a, seam.b.sheet, graph), allowances)
         for i, seam in enumerate(planned, 1)

@@ -82,14 +82,25 @@ def families_of(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Family]:
     ]
 
 
+def _halves(ticks: int, notches: int, most: int) -> Iterator[tuple[int, ...]]:
+    """All ways to share out so many ticks over so many notches, one to `most` each; in alphabetic order."""
+    if notches == 0:
+        yield ()
+        return
+    rest = notches - 1
+    for first in range(max(1, ticks - most * rest), min(most, ticks - rest) + 1):
+        for others in _halves(ticks - first, rest, most):
+            yield (first, *others)
+
+
 def _codes(notches: int) -> Iterator[tuple[int, ...]]:
     """All codes of so many notches, those with few ticks first; up to three ticks a notch as long as they last."""
     half = (notches + 1) // 2
     for most in itertools.count(3):
-        halves = itertools.product(range(1, most + 1), repeat=half)
-        fresh = [h for h in halves if most == 3 or most in h]
-        for code in sorted(fresh, key=lambda h: (sum(h), h)):
-            yield (*code, *code[: notches - half][::-1])
+        for ticks in range(half, most * half + 1):
+            for one in _halves(ticks, half, most):
+                if most == 3 or most in one:
+                    yield (*one, *one[: notches - half][::-1])
 
 
 def _coded(families: Sequence[Family]) -> Mapping[Place, tuple[int, ...]]:

@@ -1,0 +1,110 @@
+"""Designs over the whole stated ranges: each built with every check holding, or refused for a reason that holds.
+
+They are built in processes of their own, with a limit on memory that the test sets, so that a design that asks for more
+is a failure and not the end of the machine. More of them: ``SHELLPARTS_EXAMPLES=2000 pytest -m sweep tests/test_whole_ranges.py``.
+"""
+
+import json
+import os
+import re
+import resource
+import subprocess
+import sys
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import pytest
+from whole_ranges import design_of, words_of
+
+from shellparts.errors import ParameterError
+
+HERE = Path(__file__).parent
+MOST_BYTES = 2 << 30
+MOST_SECONDS = 30.0  # of the processor, checks included
+CHUNK = 25
+EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "300"))
+FEW = 12
+
+
+def _limited() -> None:
+    resource.setrlimit(resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
+
+
+def became(first: int, last: int) -> list[dict[str, Any]]:
+    """What became of the designs of these seeds; a process that ends early is a record of its own."""
+    command = [sys.executable, str(HERE / "whole_ranges.py"), str(first), str(last)]
+    run = subprocess.run(
+        command,
+        capture_output=True,
+        text=True,
+        preexec_fn=_limited,
+        timeout=60 + 4 * MOST_SECONDS * (last - first + 1),
+    )
+    said = [json.loads(line) for line in run.stdout.splitlines()]
+    found = [record for record in said if "became" in record]
+    if run.returncode == 0:
+        return found
+    seed = said[-1]["seed"] if said else first
+    failed = {"seed": seed, "became": "fault", "status": run.returncode, "told": run.stderr[-2000:]}
+    return [*found, failed, *(became(seed + 1, last) if seed < last else [])]
+
+
+def check_all(first: int, last: int) -> None:
+    records = became(first, last)
+    assert [record["seed"] for record in records] == list(range(first, last + 1))
+    counts = Counter(record["became"] for record in records)
+    print(f"\ndesigns over the whole ranges, seeds {first} to {last}: {dict(counts)}")  # noqa: T201 - for long runs
+    faults = [record for record in records if record["became"] == "fault"]
+    assert faults == []
+    slow = [record for record in records if record["seconds"] > MOST_SECONDS]
+    assert slow == []
+    assert counts["built"] >= 0.4 * len(records), counts
+
+
+def test_a_few_designs_over_the_whole_ranges():
+    check_all(0, FEW - 1)
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("first", range(FEW, EXAMPLES, CHUNK))
+def test_designs_over_the_whole_ranges(first):
+    check_all(first, min(first + CHUNK, EXAMPLES) - 1)
+
+
+#: What a refusal names, and where the value stands.
+PLACES = {
+    "flap depth": ("flap", "depth"),
+    "doorway height": ("doorway", "height"),
+    "tunnel length": ("doorway", "length"),
+    "vent at the curtain": ("doorway", "vent"),
+    "curtain overlap": ("doorway", "overlap"),
+    "tunnel flap depth": ("doorway", "flap"),
+    "sleeve length": ("sleeve", "length"),
+    "upright wall": ("shell", "wall"),
+}
+LIMIT = re.compile(r"at (most|least) (-?[\d.]+) mm(?! above)")
+
+
+def test_a_limit_that_is_told_is_passed_by_the_value_and_kept_by_the_limit_itself():
+    told = Counter()
+    for seed in range(3000):
+        words = words_of(seed)
+        try:
+            design_of(words)
+        except ParameterError as error:
+            limit, value = LIMIT.match(error.limit), re.fullmatch(r"(-?[\d.]+) mm", error.value)
+            if limit is None or value is None:
+                continue
+            shown, bound = float(value[1]), float(limit[2])
+            assert shown > bound if limit[1] == "most" else shown < bound, str(error)
+            if error.what not in PLACES:
+                continue
+            part, name = PLACES[error.what]
+            words[part] = {**words[part], name: bound}
+            told[error.what] += 1
+            try:
+                design_of(words)
+            except ParameterError as other:
+                assert other.what != error.what or "at least 20 mm" in other.limit, f"{error}\n{other}"
+    assert sum(told.values()) > 100, told
