@@ -33,6 +33,8 @@ __all__ = [
 Array = NDArray[np.float64]
 
 _LEAST_FRONT_MM = 200.0
+#: No doorway is lower [mm].
+_LEAST_DOOR_MM = 600.0
 _LEAST_BELOW_END_MM = 100.0
 _LEAST_FREE_FLOOR_MM = 300.0
 _EDGE_MARGIN_MM = 40.0
@@ -196,7 +198,9 @@ def _check_doorway(design: "Design") -> None:
         door.height,
         allowed,
         ", below the shell's top there",
-        "lower the doorway or raise the shell",
+        "lower the doorway or raise the shell"
+        if allowed >= _LEAST_DOOR_MM
+        else "raise the shell, or leave out the doorway",
     )
     section = door.section(48)
     reach = front(design, section[:, 0], section[:, 1])

@@ -12,12 +12,12 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 
 from shellparts.parameters import Marking, Tape
 from shellparts.stock.cloth import Roll
 from shellparts.stock.layout import StockLayout
-from shellparts.writers.drawing import Label, Layer, Stroke
+from shellparts.writers.drawing import Drawing, Label, Layer, Stroke
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.layout_drawing import DrawnLayout, draw_layout, tape_text
 
@@ -29,6 +29,8 @@ _LEFT, _HEAD, _BELOW, _GAP = 10.0, 15.0, 8.0, 5.0
 _SCALES = (2, 5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 400)
 _LEAST_ROLL_SCALE = 15
 _NOTE_MM, _NOTE_LINE_MM, _NOTE_COLUMNS = 1.5, 2.9, 3
+#: Lines of notes below the cloth at the most, and on a page of their own.
+_MOST_BELOW, _MOST_ALONE = 30 * _NOTE_COLUMNS, 55 * _NOTE_COLUMNS
 #: Paper for one character of a note, and the least width of a column of them beside the cloth [mm].
 _CHARACTER_MM, _SIDE_MM = 1.25, 45.0
 #: Colour, width on paper [mm] and dashes of each layer.
@@ -125,10 +127,11 @@ def _drawn(layout: StockLayout, marking: Marking) -> Iterator[tuple[DrawnLayout,
         starts = np.arange(0.0, layout.length_mm - 1e-6, length).tolist()
         found = [draw_layout(layout, marking, scale, (start, start + length)) for start in starts]
         ends = [min(layout.length_mm, start + length) for start in starts]
-        most = max(
+        needed = [
             len(_below(one.notes)) if _beside(one.notes, (end - start) / scale) is None else 0
             for one, start, end in zip(found, starts, ends, strict=True)
-        )
+        ]
+        most = max(many if many <= _MOST_BELOW else 0 for many in needed)
         if _room(most)[1] * scale >= layout.width_mm or scale > _SCALES[-1]:
             yield from ((one, scale, start, end) for one, start, end in zip(found, starts, ends, strict=True))
             return
@@ -169,8 +172,37 @@ def layout_pages(layouts: tuple[StockLayout, ...], name: str, marking: Marking) 
                 f"Measure from corner 0, lower left, in {unit}: the upper number along, the lower across. "
                 f"Cut in the order of the numbers{shut}."
             )
-            pages.append(LayoutPage(file, (first, second), one, scale, low, high, layout.width_mm))
+            page = LayoutPage(file, (first, second), one, scale, low, high, layout.width_mm)
+            pages += _with_notes_apart(page)
     return pages
+
+
+def _with_notes_apart(page: LayoutPage) -> list[LayoutPage]:
+    """The page itself; where its notes have no room beside the cloth or below it, they follow on pages of their own."""
+    notes, cloth = page.drawn.notes, (page.high_mm - page.low_mm) / page.scale
+    if _beside(notes, cloth) is not None or len(_below(notes)) <= _MOST_BELOW:
+        return [page]
+    groups: list[list[str]] = [[]]
+    for note in notes:
+        if len(_below((*groups[-1], note))) > _MOST_ALONE and groups[-1]:
+            groups.append([])
+        groups[-1].append(note)
+    first, second = page.heading
+    files = [f"{page.file}_points_{number}" for number in range(1, len(groups) + 1)]
+    told = f"{second} Points without room: {', '.join(files)}."
+    apart = [
+        LayoutPage(
+            file,
+            (first, f"{second} These points belong to {page.file}."),
+            DrawnLayout(Drawing((), ()), tuple(group)),
+            page.scale,
+            0.0,
+            page.scale * _PAGE[0],
+            0.0,
+        )
+        for file, group in zip(files, groups, strict=True)
+    ]  # as wide as the page, so that the notes stand below
+    return [evolve(page, heading=(first, told), drawn=DrawnLayout(page.drawn.drawing, ())), *apart]
 
 
 def fitted_page(
