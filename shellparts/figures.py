@@ -68,8 +68,11 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         )
     measures = measures_of(design)
     t = np.linspace(0.0, 1.0, _PER_RUN)
-    profile = np.concatenate([seam.points(run, t) for run in range(len(seam.runs))] + [[[0.0, seam.top[1]]]])
-    rising = np.maximum.accumulate(profile[:, 1])  # two stretches may meet a rounding apart
+    runs = [seam.points(run, t) for run in range(len(seam.runs))]
+    for run, low, high in zip(runs, seam.breaks, seam.breaks[1:], strict=False):
+        run[0], run[-1] = low, high  # neighbours end a rounding apart; a corner is one point, given twice
+    profile = np.concatenate([*runs, [[0.0, seam.top[1]]]])
+    profile[:, 1] -= profile[0, 1]
     return RoomFigures(
         floor_area_m2=measures.floor_area_mm2 / 1e6,
         surface_area_m2=measures.shell_area_mm2 / 1e6,
@@ -77,7 +80,7 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         base_diameter_mm=2 * float(seam.breaks[0, 0]),
         height_mm=seam.top[1],
         profile_radius_mm=profile[:, 0],
-        profile_height_mm=rising,
+        profile_height_mm=profile[:, 1],
         panel_count=design.shell.panels,
         seam_length_m=measures.seam_length_mm / 1e3,
         base_perimeter_m=measures.foot_length_mm / 1e3,

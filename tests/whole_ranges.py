@@ -12,6 +12,8 @@ import json
 import math
 import sys
 import time
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
@@ -28,6 +30,8 @@ KINDS: dict[str, Any] = {
     "reinforcement": Reinforcement,
     "marking": Marking,
 }
+#: Of every so many designs the advice is made, and all files are written.
+ADVISED, WRITTEN = 5, 20
 SEAMS = ("plain", "lapped", "flat_felled", "taped")
 #: Ranges that the parameters state [mm].
 ACROSS, HEIGHT, WALL = (1000.0, 20_000.0), (800.0, 10_000.0), (0.0, 4000.0)
@@ -200,21 +204,31 @@ def _say(record: dict[str, Any]) -> None:
 
 
 def main(first: int, last: int) -> None:
-    """Build and check the designs of these seeds, and say of each what became of it."""
+    """Build and check the designs of these seeds, and say of each what became of it.
+
+    Of every few the page of advice is made too, and of some every file is written.
+    """
     from room_checks import check_room
 
+    from shellparts.loads.fan_sources import fan_from_label
     from shellparts.room import build
 
+    fan = fan_from_label("example fan", "1.2 m3/s", 450)
     for seed in range(first, last + 1):
         _say({"seed": seed})
         start, became = time.process_time(), {"became": "built"}
         try:
-            room = build(design_of(words_of(seed)))
+            room = build(design_of(words_of(seed)), fan)
             room.pattern  # noqa: B018 - some things can be refused only when the pieces are known
         except ParameterError as error:
             became = {"became": "refused", "what": error.what, "message": str(error)}
         else:
             check_room(room)
+            if seed % ADVISED == 0:
+                room.advice()
+            if seed % WRITTEN == 0:
+                with TemporaryDirectory() as folder:
+                    room.write(Path(folder) / "out")
         _say({"seed": seed, "seconds": round(time.process_time() - start, 2), **became})
 
 
