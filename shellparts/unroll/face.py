@@ -1,8 +1,8 @@
 """Lay one face flat, with the proof that it may be.
 
 Glossary: *turning deficit* and *closure* as in `outline`; a face is refused, with the reason, when it bends
-both ways (Gaussian curvature), when its boundary does not close on the flat, or when the flat area is not the
-face's.
+both ways (Gaussian curvature) or when its boundary does not close on the flat. That the flat area is the face's,
+integrated apart, is asked of ourselves.
 
 There is no case for planes, cylinders or cones: a curve drawn on a surface keeps its geodesic curvature when
 the surface is unrolled without stretch, and that is all that is used. Cloth and allowances are not known
@@ -26,20 +26,16 @@ from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.errors import UnrollError
+from shellparts.errors import GeometryError, UnrollError
 from shellparts.tolerances import TOLERANCES
 from shellparts.unroll.across import placed_hole
-from shellparts.unroll.area import kernel_area, surface_area
+from shellparts.unroll.area import FaceArea, face_area
 from shellparts.unroll.boundary import Boundary, trace_boundary
 from shellparts.unroll.field import SurfaceField
 from shellparts.unroll.outline import Loop, Outline
 from shellparts.unroll.walk import forward_face, walks
 
 __all__ = ["EdgeKey", "LaidFace", "as_face", "edge_numbers", "lay_face", "unroll_face"]
-
-#: The kernel's area is taken as it is when it is this near to the flat area; else it is measured more
-#: carefully.
-_AREAS_AGREE = 1e-7
 
 EdgeKey = Callable[[TopoDS_Edge], int]
 
@@ -54,6 +50,8 @@ class LaidFace:
         The flat piece.
     boundaries : tuple of Boundary
         Its loops as traced, the outer one first.
+    area : FaceArea
+        The area of the face in space.
     bend_rad : float
         Largest Gaussian curvature seen along the boundary times the face's area [rad].
     off_surface_mm : float
@@ -62,6 +60,7 @@ class LaidFace:
 
     outline: Outline
     boundaries: tuple[Boundary, ...]
+    area: FaceArea
     bend_rad: float
     off_surface_mm: float
 
@@ -116,12 +115,20 @@ class LaidFace:
             return (
                 f"its flat outline is left open by {gap:.3g} mm and at most {allowed:.3g} mm will do{cause}"
             )
-        missing = abs(outline.flat_area_mm2 - outline.face_area_mm2)
-        strip = max(limits.same_point_mm, gap) * outline.perimeter_mm
-        if not missing <= max(limits.area_ratio * outline.face_area_mm2, strip):
+        return None
+
+    @property
+    def fault(self) -> str | None:
+        """What of a face that may be laid flat was measured wrong by us, or None: its two areas must be one."""
+        outline, limits = self.outline, TOLERANCES
+        strip = max(limits.same_point_mm, outline.closure_mm, self.off_surface_mm) * outline.perimeter_mm
+        allowed = max(limits.area_ratio * outline.face_area_mm2, strip)
+        if not self.area.moved_mm2 <= allowed:
+            return f"the area of a face is known to {self.area.moved_mm2:.3g} mm² and must be to {allowed:.3g} mm²"
+        if not abs(outline.flat_area_mm2 - outline.face_area_mm2) <= allowed:
             return (
-                f"its flat area, {outline.flat_area_mm2:.9g} mm², is not the area of the face, "
-                f"{outline.face_area_mm2:.9g} mm²"
+                f"a face of {outline.face_area_mm2:.9g} mm² was laid flat as {outline.flat_area_mm2:.9g} mm²; the two "
+                f"must agree to {allowed:.3g} mm²"
             )
         return None
 
@@ -212,18 +219,14 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey) -> LaidFace:
     flat_area = outer.loop.area_mm2 + sum(hole.area_mm2 for hole in holes)
     deficit = 2.0 * math.pi * (1 - len(holes)) - sum(boundary.turning_rad for boundary in boundaries)
     traces = [trace for boundary in boundaries for trace in boundary.traces]
-    area = kernel_area(face)
-    if abs(deficit) <= TOLERANCES.turning_deficit_rad:
-        for careful in (lambda: kernel_area(face, 1e-6), lambda: surface_area(every_walk, flat, field)):
-            if abs(area - flat_area) <= _AREAS_AGREE * abs(flat_area):
-                break
-            area = careful()
+    measured = face_area(every_walk, flat, field)
+    area = measured.value_mm2
     places = np.array([0.211, 0.577])
     uv = np.concatenate([trace.uv(trace.first + places * (trace.last - trace.first)) for trace in traces])
     bend = float(np.max(np.abs(field.gaussian_curvature(uv)))) * area
     off = max(trace.off_surface_mm for trace in traces)
     outline = Outline(Loop(outer.loop.edges, outer.loop.closure_mm), holes, (), area, flat_area, deficit, 1)
-    return LaidFace(outline, tuple(boundaries), bend, off)
+    return LaidFace(outline, tuple(boundaries), measured, bend, off)
 
 
 def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:
@@ -246,6 +249,8 @@ def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:
     ------
     UnrollError
         If the face is not developable, or does not close; the message says which and by how much.
+    GeometryError
+        If the face and its flat image differ in area, which would be a fault of this library.
 
     Examples
     --------
@@ -259,4 +264,6 @@ def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:
     laid = lay_face(shape, edge_key or edge_numbers([shape]))
     if laid.refusal is not None:
         raise UnrollError(f"The face cannot be laid flat: {laid.refusal}.")
+    if laid.fault is not None:
+        raise GeometryError(laid.fault)
     return laid.outline

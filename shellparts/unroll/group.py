@@ -20,7 +20,7 @@ import shapely
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from shellparts.errors import UnrollError
+from shellparts.errors import GeometryError, UnrollError
 from shellparts.tolerances import TOLERANCES
 from shellparts.unroll.face import EdgeKey, LaidFace, as_face, edge_numbers, lay_face
 from shellparts.unroll.flat_edge import FlatEdge
@@ -80,6 +80,8 @@ def unroll_group(
     UnrollError
         If a face is not developable, the faces do not hang together, a fold's two flat images differ, the
         faces close round without a joint, or the flat faces would lie over one another.
+    GeometryError
+        If a face and its flat image differ in area, which would be a fault of this library.
 
     Examples
     --------
@@ -97,6 +99,8 @@ def unroll_group(
     for number, one in enumerate(laid):
         if one.refusal is not None:
             raise UnrollError(f"Face {number} of the group cannot be laid flat: {one.refusal}.")
+        if one.fault is not None:
+            raise GeometryError(f"face {number} of the group: {one.fault}")
     if len(laid) == 1:
         return laid[0].outline
     net = _net(laid, joints)

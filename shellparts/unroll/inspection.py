@@ -70,7 +70,10 @@ def _report(index: int, face: TopoDS_Face, key: EdgeKey) -> FaceReport:
         reason = f"The geometry kernel fails on this face: {type(error).__name__}, {error}."
         return _unmeasured(index, face, reason)
     outline, refusal = laid.outline, laid.refusal
+    fault = laid.fault if refusal is None else None
     reason = "" if refusal is None else f"The face cannot be laid flat: {refusal}."
+    if fault is not None:
+        reason = f"A fault of ours: {fault}. Please report it with the file."
     measures = (
         outline.flat_area_mm2,
         outline.perimeter_mm,
@@ -78,7 +81,7 @@ def _report(index: int, face: TopoDS_Face, key: EdgeKey) -> FaceReport:
         outline.turning_deficit_rad,
     )
     flat, perimeter, closure, deficit = (value if math.isfinite(value) else None for value in measures)
-    kept = outline if refusal is None else None
+    kept = outline if not reason else None
     return FaceReport(
         index,
         _surface(face),
