@@ -282,6 +282,7 @@ def _check_sleeve(design: "Design") -> None:
         " from its first to its last point along the sleeve, or it is too long to sew in",
         "lessen the sleeve's slope, or set it where the panel is steeper",
     )
+    _check_sleeve_stays_out(design, section[:, 1], along)
     low, high = float(height.min()), float(height.max())
     require(
         low >= _EDGE_MARGIN_MM and high <= top - _EDGE_MARGIN_MM,
@@ -315,6 +316,28 @@ def _check_sleeve(design: "Design") -> None:
         0.0,
         ", the floor",
         "lessen the slope, shorten the sleeve or set it higher",
+    )
+
+
+def _check_sleeve_stays_out(design: "Design", offsets: Array, along: Array) -> None:
+    """Refuse a sleeve that meets its panel again, where that leans outward, after it has left it."""
+    sleeve, mid = design.sleeve, design.shell.mid
+    assert sleeve is not None
+    slope = math.radians(sleeve.slope)
+    steps = along[:, None] + 1e-3 + np.linspace(0.0, 1.0, 120) * (sleeve.length - along[:, None])
+    height = sleeve.height + offsets[:, None] * math.cos(slope) - steps * math.sin(slope)
+    radius = (
+        float(mid.radius_at(sleeve.height)) + offsets[:, None] * math.sin(slope) + steps * math.cos(slope)
+    )
+    inside = (height > 0.0) & (height < mid.top[1]) & (radius < mid.radius_at(height))
+    require(
+        not bool(inside.any()),
+        "sleeve slope",
+        f"{sleeve.slope:g} degrees",
+        "such that the sleeve, once it has left the panel, does not meet it again at "
+        f"{metric(float(height[inside].max(initial=0.0)))}"
+        " up, where the panel leans outward",
+        "bring the slope nearer to level, choose a smaller sleeve, or set it lower",
     )
 
 

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Any, Protocol
 
 import numpy as np
-from attrs import evolve, field, frozen
+from attrs import evolve, frozen
 from numpy.typing import ArrayLike, NDArray
 
 __all__ = [
@@ -56,7 +56,14 @@ class Run(Protocol):
         """Parameters between which it is smooth to any order: 0, the knots of a spline, 1."""
         ...
 
+    @property
+    def turns(self) -> Array:
+        """Parameters at which its radius or its steepness can be least: 0, those inside, 1."""
+        ...
 
+
+#: A profile that rises more slowly than this, against its fastest, all but comes to a stop.
+_LEAST_RISE = 1e-6
 _ONE_SPAN = np.array([0.0, 1.0])
 
 
@@ -88,6 +95,11 @@ class LineRun:
     @property
     def spans(self) -> Array:
         """Parameters between which it is smooth to any order."""
+        return _ONE_SPAN
+
+    @property
+    def turns(self) -> Array:
+        """Parameters at which its radius or its steepness can be least: both ends."""
         return _ONE_SPAN
 
 
@@ -125,6 +137,11 @@ class ArcRun:
     @property
     def spans(self) -> Array:
         """Parameters between which it is smooth to any order."""
+        return _ONE_SPAN
+
+    @property
+    def turns(self) -> Array:
+        """Parameters at which its radius or its steepness can be least: both ends."""
         return _ONE_SPAN
 
 
@@ -177,6 +194,16 @@ class SplineRun:
         """Parameters between which it is smooth to any order: 0, the knots, 1."""
         return np.unique(np.append(np.clip(self.knots / self.last, 0.0, 1.0), [0.0, 1.0]))
 
+    @property
+    def turns(self) -> Array:
+        """Parameters at which its radius or its steepness can be least: ends, knots, where a derivative is zero."""
+        from scipy.interpolate import PPoly
+
+        radius, height = (PPoly.from_spline((self.knots, self.poles[:, k], self.degree)) for k in (0, 1))
+        inside = [radius.derivative().roots(extrapolate=False), height.derivative(2).roots(extrapolate=False)]
+        t = np.concatenate(inside) / self.last
+        return np.unique(np.concatenate([self.spans, t[(t > 0.0) & (t < 1.0)]]))
+
 
 @frozen(eq=False)
 class Profile:
@@ -192,7 +219,6 @@ class Profile:
 
     runs: tuple[Run, ...]
     stretch: float = 1.0
-    _samples: int = field(default=64, repr=False)
 
     def stretched(self, factor: float) -> "Profile":
         """The same profile with every radius times `factor`."""
@@ -250,12 +276,6 @@ class Profile:
             left -= whole
         return None
 
-    @cached_property
-    def _table(self) -> tuple[Array, Array]:
-        t = np.linspace(0.0, 1.0, self._samples + 1)
-        points = np.concatenate([self.points(i, t) for i in range(len(self.runs))])
-        return points[:, 1], points[:, 0]
-
     def radius_at(self, height: ArrayLike) -> Array:
         """Radius at the heights given [mm]; those of the ends below the floor and above the top."""
         heights = np.asarray(height, float)
@@ -272,10 +292,14 @@ class Profile:
         return self.runs[index].parameter_at(height)
 
     def rises(self) -> bool:
-        """Whether heights rise strictly and radii stay at or above zero, sampled finely."""
-        z, r = self._table
-        steps = np.diff(z.reshape(len(self.runs), -1), axis=1)
-        return bool(np.all(steps > 0) and np.all(r > -1e-9))
+        """Whether heights rise strictly and radii stay at or above zero, everywhere."""
+        for index, run in enumerate(self.runs):
+            t = run.turns
+            speed = np.hypot(*self.slope(index, t).T)
+            steep = self.slope(index, t[1:-1])[:, 1] > _LEAST_RISE * speed.max()
+            if not (steep.all() and (self.points(index, t)[:, 0] > -1e-9).all()):
+                return False
+        return True
 
 
 def straight(radius: float, wall: float, height: float) -> Profile:
