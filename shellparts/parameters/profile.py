@@ -295,8 +295,10 @@ class Profile:
         """Whether heights rise strictly and radii stay at or above zero, everywhere."""
         for index, run in enumerate(self.runs):
             t = run.turns
-            speed = np.hypot(*self.slope(index, t).T)
-            steep = self.slope(index, t[1:-1])[:, 1] > _LEAST_RISE * speed.max()
+            slope = self.slope(index, t)
+            least = np.full(len(t), _LEAST_RISE)
+            least[[0, -1]] *= -1.0  # a dome may end level
+            steep = slope[:, 1] > least * np.hypot(*slope.T).max()
             if not (steep.all() and (self.points(index, t)[:, 0] > -1e-9).all()):
                 return False
         return True

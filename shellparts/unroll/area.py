@@ -112,7 +112,7 @@ def _solved(du: Array, dv: Array, away: Array) -> Array:
     a, b, det = dot(du, away), dot(dv, away), e * g - f * f
     sound = det > 1e-14 * e * g
     det = np.where(sound, det, 1.0)
-    return np.asarray(np.stack(((g * a - f * b) / det, (e * b - f * a) / det)) * sound, dtype=float)
+    return np.stack(((g * a - f * b) / det, (e * b - f * a) / det)) * sound
 
 
 def _constant_along(field: SurfaceField, low: Array, high: Array) -> int | None:
@@ -141,7 +141,7 @@ def _summed(field: SurfaceField, axis: int, uv: Array, low: float, high: float, 
     places[:, axis] = at.ravel()
     places[:, 1 - axis] = np.repeat(uv[owner, 1 - axis], len(_X))
     part = half * (_density(field, places).reshape(at.shape) @ _W)
-    return np.bincount(owner, part, len(uv))
+    return np.asarray(np.bincount(owner, part, len(uv)), dtype=float)
 
 
 def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array], Array]]:
