@@ -29,13 +29,17 @@ class Tolerances:
     area_ratio: float = 1e-6
     #: The two edges of a seam may differ by this [mm].
     seam_mismatch_mm: float = 1e-2
-    #: Integral of Gaussian curvature above which a face is not developable [rad]. On a 2 m panel it is
-    #: less than 0.1 mm of gap.
+    #: Turning deficit above which a boundary is not that of a flat piece [rad]. On a 2 m panel it is less than
+    #: 0.1 mm of gap.
     turning_deficit_rad: float = 1e-5
-    #: Largest Gaussian curvature along a face's boundary times its area [rad]: above it a face whose
-    #: curvature only cancels on the whole (a torus) is not taken for developable; below it lies the noise
-    #: of approximated surfaces.
-    cancelling_bend_rad: float = 1e-3
+    #: Integral of the size of Gaussian curvature over a face [rad]: above it the surface is not developable,
+    #: below it lies the noise of approximated surfaces.
+    curvature_rad: float = 1e-3
+    #: Edges of other people's files may stand this far off their surfaces unless told otherwise [mm]: about the
+    #: width of a pencil line.
+    edge_gap_mm: float = 0.5
+    #: Edges that stand farther off than this are spoken of [mm]: it shows at the edge of a laid piece of cloth.
+    edge_gap_told_mm: float = 0.05
     #: Volume of the envelope against the sum of its parts, as a share.
     volume_ratio: float = 1e-6
     #: Largest distance of a polyline from the curve it stands for on a drawing [mm]: well below a chalk

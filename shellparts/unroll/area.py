@@ -28,7 +28,7 @@ from shellparts.unroll.trace import EdgeTrace
 from shellparts.unroll.vectors import cross, dot
 from shellparts.unroll.walk import Step
 
-__all__ = ["FaceArea", "face_area"]
+__all__ = ["FaceArea", "density", "face_area"]
 
 Array = NDArray[np.float64]
 
@@ -63,8 +63,20 @@ class FaceArea:
     moved_mm2: float
 
 
-def _density(field: SurfaceField, uv: Array) -> Array:
-    """Area of the surface per unit of its parameters at (u, v), shape (m,)."""
+def density(field: SurfaceField, uv: Array) -> Array:
+    """Area of the surface per unit of its parameters.
+
+    Parameters
+    ----------
+    field : SurfaceField
+    uv : ndarray
+        Surface parameters, (m, 2).
+
+    Returns
+    -------
+    ndarray
+        Densities, (m,) [mm² per unit of both parameters].
+    """
     _, du, dv = field.d1(uv)
     normal = cross(du, dv)
     return np.sqrt(dot(normal, normal))
@@ -118,7 +130,7 @@ def _solved(du: Array, dv: Array, away: Array) -> Array:
 def _constant_along(field: SurfaceField, low: Array, high: Array) -> int | None:
     """The parameter, 0 or 1, along which the density does not change; None if it changes along both."""
     u, v = (low[axis] + _SHARES * (high[axis] - low[axis]) for axis in (0, 1))
-    table = _density(field, np.array([(x, y) for x in u for y in v])).reshape(len(u), len(v))
+    table = density(field, np.array([(x, y) for x in u for y in v])).reshape(len(u), len(v))
     same = _SAME * float(table.max())
     for axis in (0, 1):
         if float(np.ptp(table, axis=axis).max()) <= same:
@@ -140,7 +152,7 @@ def _summed(field: SurfaceField, axis: int, uv: Array, low: float, high: float, 
     places = np.empty((at.size, 2))
     places[:, axis] = at.ravel()
     places[:, 1 - axis] = np.repeat(uv[owner, 1 - axis], len(_X))
-    part = half * (_density(field, places).reshape(at.shape) @ _W)
+    part = half * (density(field, places).reshape(at.shape) @ _W)
     return np.asarray(np.bincount(owner, part, len(uv)), dtype=float)
 
 
@@ -150,7 +162,7 @@ def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array], Array]
     axis = _constant_along(field, low, high)
     if axis is not None:
         middle = 0.5 * (low[axis] + high[axis])
-        return axis, lambda at: (at[:, axis] - middle) * _density(field, at)
+        return axis, lambda at: (at[:, axis] - middle) * density(field, at)
     inner = int(len(field.breaks(False, GeomAbs_CN)) < len(field.breaks(True, GeomAbs_CN)))
     slack = 1e-6 * (high[inner] - low[inner])  # projection moves places that the pcurves give
     ends = float(low[inner] - slack), float(high[inner] + slack)

@@ -113,6 +113,7 @@ def trace_boundary(
     field: SurfaceField,
     edge_key: Callable[[TopoDS_Edge], int],
     full_turns: float,
+    loose: bool = False,
 ) -> Boundary:
     """Lay one walk flat.
 
@@ -128,6 +129,9 @@ def trace_boundary(
         Gives the identity of an edge.
     full_turns : float
         Total turn expected, in turns; decides which way a cusp turns.
+    loose : bool
+        Whether edges are taken where their pcurves draw them on the surface. What then gapes at corners is carried
+        over to the flat, and halved between the two edges.
 
     Returns
     -------
@@ -148,8 +152,7 @@ def trace_boundary(
         if BRep_Tool.Degenerated_s(step.edge):
             apex[len(traces)] = apex.get(len(traces), math.pi) - _sweep(step.edge, face, field)
             continue
-        trace = EdgeTrace(step.edge, face, field, step.forward)
-        traces.append(trace)
+        traces.append(EdgeTrace(step.edge, face, field, step.forward, loose))
     if not traces:
         raise UnrollError("A boundary of the face has no edge with a length.")
     stretches, kinks, frames = trace_edges(traces)
@@ -171,7 +174,13 @@ def trace_boundary(
     )
     plain = [place for number, place in enumerate(ends) if number not in apex]
     _settle_cusps(turns, plain, smooth, 2.0 * math.pi * full_turns)
-    loop, headings = _chained(pieces, turns)
+    gaps = np.zeros((len(pieces), 2))
+    if loose:
+        for number, place in enumerate(ends):
+            gaps[place] = _gap(frames[number - 1][1], frames[number][0])
+    loop, headings = _chained(pieces, turns, gaps)
+    if loose:
+        loop = _met_halfway(loop)
     anchors = tuple(
         Anchor(frames[number][0], traces[number].start_uv(), loop.edges[begin].start, headings[begin])
         for number, begin in enumerate(begins)
@@ -187,6 +196,23 @@ def _corner(arriving: Frame, leaving: Frame) -> float:
     return angle_about(sum_of(arriving.normal, leaving.normal), arriving.tangent, leaving.tangent)
 
 
+def _gap(arriving: Frame, leaving: Frame) -> tuple[float, float]:
+    """Step from where one edge arrives to where the next leaves, along the walk and to its left [mm]."""
+    step = [b - a for a, b in zip(arriving.point, leaving.point, strict=True)]
+    t, n = arriving.tangent, arriving.normal
+    left = (n[1] * t[2] - n[2] * t[1], n[2] * t[0] - n[0] * t[2], n[0] * t[1] - n[1] * t[0])
+    along, aside = (sum(x * y for x, y in zip(step, axis, strict=True)) for axis in (t, left))
+    return along, aside
+
+
+def _met_halfway(loop: Loop) -> Loop:
+    """The same loop, each edge stretched and turned a little so that neighbours meet halfway."""
+    edges = loop.edges
+    middles = [0.5 * (a.end + b.start) for a, b in zip(edges, edges[1:] + edges[:1], strict=True)]
+    fitted = (edge.fitted(middles[i - 1], middles[i]) for i, edge in enumerate(edges))
+    return Loop(tuple(fitted), loop.closure_mm)
+
+
 def _settle_cusps(turns: list[float], corners: list[int], smooth: float, expected: float) -> None:
     """Choose the sign of the cusps so that the total turn comes closest to what is expected."""
     for place in sorted(
@@ -198,15 +224,18 @@ def _settle_cusps(turns: list[float], corners: list[int], smooth: float, expecte
             turns[place] += change
 
 
-def _chained(pieces: list[tuple[FlatEdge, float]], turns: list[float]) -> tuple[Loop, list[float]]:
-    """Set flat edges one after the other; also the heading with which the walk enters each."""
+def _chained(
+    pieces: list[tuple[FlatEdge, float]], turns: list[float], gaps: Array
+) -> tuple[Loop, list[float]]:
+    """Set flat edges one after the other, over the gaps between them; also the heading that each begins with."""
     heading, at = 0.0, np.zeros(2)
     placed, headings = [], []
-    for (piece, bend), turn in zip(pieces, turns, strict=True):
+    for (piece, bend), turn, (along, aside) in zip(pieces, turns, gaps.tolist(), strict=True):
         edge = piece.moved(heading, float(at[0]), float(at[1]))
         placed.append(edge)
         headings.append(heading)
+        c, s = math.cos(heading + bend), math.sin(heading + bend)
+        at = edge.end + np.array([c * along - s * aside, s * along + c * aside])
         heading += bend + turn
-        at = edge.end
-    gap = float(np.hypot(*(placed[-1].end - placed[0].start)))
+    gap = float(np.hypot(*(at - placed[0].start)))
     return Loop(tuple(placed), gap), headings

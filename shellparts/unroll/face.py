@@ -19,8 +19,11 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
+import shapely
 from attrs import frozen
+from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
+from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Plane, GeomAbs_SurfaceOfExtrusion
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face
@@ -29,13 +32,23 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 from shellparts.errors import GeometryError, UnrollError
 from shellparts.tolerances import TOLERANCES
 from shellparts.unroll.across import placed_hole
-from shellparts.unroll.area import FaceArea, face_area
+from shellparts.unroll.area import FaceArea, density, face_area
 from shellparts.unroll.boundary import Boundary, trace_boundary
 from shellparts.unroll.field import SurfaceField
 from shellparts.unroll.outline import Loop, Outline
+from shellparts.unroll.trace import EdgeTrace
 from shellparts.unroll.walk import forward_face, walks
 
 __all__ = ["EdgeKey", "LaidFace", "as_face", "edge_numbers", "lay_face", "unroll_face"]
+
+#: Where edges stand off the surface, corners are known no better than this [rad]; a hoop is off by far more.
+_LOOSE_TURN = 0.5
+#: An outline may be left open by this share of how far its edges stand off the surface.
+_LOOSE_CLOSURE = 0.1
+#: Places along either side of the box of a face at which its curvature is looked at.
+_LOOKS = 24
+#: Surfaces without Gaussian curvature.
+_DEVELOPABLE = {GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone, GeomAbs_SurfaceOfExtrusion}
 
 EdgeKey = Callable[[TopoDS_Edge], int]
 
@@ -52,45 +65,45 @@ class LaidFace:
         Its loops as traced, the outer one first.
     area : FaceArea
         The area of the face in space.
-    bend_rad : float
-        Largest Gaussian curvature seen along the boundary times the face's area [rad].
+    curvature_rad : float
+        Integral of the size of Gaussian curvature over the face [rad].
     off_surface_mm : float
-        Largest distance of an edge from the surface [mm].
+        How far edges stand off the surface [mm].
+    loose : bool
+        Whether the edges were taken where their pcurves draw them on the surface.
     """
 
     outline: Outline
     boundaries: tuple[Boundary, ...]
     area: FaceArea
-    bend_rad: float
+    curvature_rad: float
     off_surface_mm: float
+    loose: bool = False
 
     @property
     def developable(self) -> bool:
-        """Whether the face has no Gaussian curvature to speak of, laid flat or not."""
-        limits = TOLERANCES
-        if self.bend_rad > limits.cancelling_bend_rad:
-            return False
-        return (
-            abs(math.remainder(self.outline.turning_deficit_rad, 2.0 * math.pi)) <= limits.turning_deficit_rad
-        )
+        """Whether the surface has no Gaussian curvature to speak of, laid flat or not."""
+        return self.curvature_rad <= TOLERANCES.curvature_rad
 
     @property
     def refusal(self) -> str | None:
-        """Why the face cannot be laid flat, or None."""
+        """Why the face cannot be laid flat as it was tried, or None."""
         outline, limits = self.outline, TOLERANCES
         deficit = outline.turning_deficit_rad
-        if abs(deficit) > limits.turning_deficit_rad:
+        if not self.developable:
+            both = ", bending both ways" if abs(deficit) < 0.5 * self.curvature_rad else ""
             return (
-                "it is not developable: the turning deficit, its integral of Gaussian curvature, is "
-                f"{deficit:.6g} rad and must be within {limits.turning_deficit_rad:g} rad"
+                f"it is not developable: its Gaussian curvature amounts to {self.curvature_rad:.6g} rad over the face"
+                f"{both}, and at most {limits.curvature_rad:g} rad will do (turning deficit {deficit:.6g} rad)"
             )
-        if self.bend_rad > limits.cancelling_bend_rad:
+        allowed = _LOOSE_TURN if self.loose else limits.turning_deficit_rad
+        if abs(deficit) > allowed:
             return (
-                "it is not developable: it bends both ways, though over the whole face the curvature cancels "
-                f"to a turning deficit of {deficit:.3g} rad"
+                f"its boundary turns by {deficit:.6g} rad less than that of a flat piece, and at most {allowed:g} rad "
+                f"will do{self._cause}"
             )
         for boundary, turns in zip(self.boundaries, [1, *[-1] * len(outline.holes)], strict=True):
-            if abs(boundary.turning_rad - 2.0 * math.pi * turns) > limits.turning_deficit_rad:
+            if abs(boundary.turning_rad - 2.0 * math.pi * turns) > allowed:
                 return (
                     "a boundary runs round the surface like a hoop, and there is no joint edge along which "
                     f"to cut it open (it turns by {boundary.turning_rad:.6g} rad in all)"
@@ -99,23 +112,28 @@ class LaidFace:
             return (
                 "its flat outline cannot be measured: the surface is singular on a path to one of its holes"
             )
-        if self.off_surface_mm > limits.closure_mm:
+        if not self.loose and self.off_surface_mm > limits.closure_mm:
             return (
                 f"an edge leaves the surface by {self.off_surface_mm:.3g} mm and at most "
                 f"{limits.closure_mm:g} mm will do"
             )
         gap, allowed = outline.closure_mm, min(limits.closure_mm, limits.closure_ratio * outline.perimeter_mm)
+        if self.loose:
+            allowed = max(limits.closure_mm, _LOOSE_CLOSURE * self.off_surface_mm)
         if not gap <= allowed:
-            apart = max(boundary.space_gap_mm for boundary in self.boundaries)
-            cause = (
-                f"; its edges in space stand {apart:.3g} mm apart at a corner"
-                if apart > 0.1 * allowed
-                else ""
-            )
-            return (
-                f"its flat outline is left open by {gap:.3g} mm and at most {allowed:.3g} mm will do{cause}"
-            )
+            return f"its flat outline is left open by {gap:.3g} mm and at most {allowed:.3g} mm will do{self._cause}"
         return None
+
+    @property
+    def _cause(self) -> str:
+        """What edges that do not meet have to do with it."""
+        apart = max(boundary.space_gap_mm for boundary in self.boundaries)
+        told = f"; its edges in space stand {apart:.3g} mm apart at a corner" if apart > 1e-6 else ""
+        return told + (
+            f"; its edges stand {self.off_surface_mm:.3g} mm off its surface"
+            if self.off_surface_mm > 1e-6
+            else ""
+        )
 
     @property
     def fault(self) -> str | None:
@@ -176,8 +194,8 @@ def edge_numbers(faces: list[TopoDS_Face]) -> EdgeKey:
     return lambda edge: edges.FindIndex(edge) - 1
 
 
-def lay_face(face: TopoDS_Face, edge_key: EdgeKey) -> LaidFace:
-    """Lay a face flat and measure everything; judge nothing.
+def lay_face(face: TopoDS_Face, edge_key: EdgeKey, tolerance_mm: float | None = None) -> LaidFace:
+    """Lay a face flat and measure everything.
 
     Parameters
     ----------
@@ -185,6 +203,9 @@ def lay_face(face: TopoDS_Face, edge_key: EdgeKey) -> LaidFace:
         Any face.
     edge_key : callable
         Gives the identity of an edge.
+    tolerance_mm : float, optional
+        Edges of other people's solids may stand this far off their surface [mm]. Where such edges hinder, they are
+        taken where their pcurves draw them on the surface. Without it, edges must lie on their surface.
 
     Returns
     -------
@@ -194,21 +215,53 @@ def lay_face(face: TopoDS_Face, edge_key: EdgeKey) -> LaidFace:
     Raises
     ------
     UnrollError
-        If the boundary cannot be walked or traced at all.
+        If the boundary cannot be walked or traced at all, or edges stand off the surface by more than is allowed.
     """
     if BRep_Tool.Surface_s(face) is None:
         raise UnrollError("The face has no surface.")
     with np.errstate(divide="ignore", invalid="ignore"):
-        return _laid(face, edge_key)
+        laid = _laid(face, edge_key, False)
+        if tolerance_mm is None or laid.refusal is None or not laid.developable:
+            return laid
+        again = _laid(face, edge_key, True)
+    if again.off_surface_mm > tolerance_mm:
+        raise UnrollError(
+            f"The surface can be laid flat, but edges of the face stand {again.off_surface_mm:.3g} mm off it and at "
+            f"most {tolerance_mm:g} mm will do. Allow more with --tolerance, or export the solid again more exactly."
+        )
+    return again
 
 
-def _laid(face: TopoDS_Face, edge_key: EdgeKey) -> LaidFace:
+def _curvature(field: SurfaceField, boundary: Boundary) -> float:
+    """Integral of the size of Gaussian curvature over a face without its holes [rad], roughly."""
+    if field.surface.GetType() in _DEVELOPABLE:
+        return 0.0
+    ring = np.concatenate([trace.uv(_along(trace)) for trace in boundary.traces])
+    low, high = ring.min(axis=0), ring.max(axis=0)
+    share = (np.arange(_LOOKS) + 0.5) / _LOOKS
+    uv = np.array(
+        [(x, y) for x in low[0] + share * (high[0] - low[0]) for y in low[1] + share * (high[1] - low[1])]
+    )
+    shape = shapely.make_valid(shapely.Polygon((ring - low) / (high - low)))
+    inside = shapely.contains_xy(shape, (uv - low) / (high - low))
+    uv = np.concatenate([uv[inside], ring]) if not inside.any() else uv[inside]
+    cell = float(np.prod(high - low)) / _LOOKS**2
+    return float(np.sum(np.abs(field.gaussian_curvature(uv)) * density(field, uv))) * cell
+
+
+def _along(trace: EdgeTrace) -> NDArray[np.float64]:
+    """Parameters along an edge, in walking order, its end left out."""
+    ends = (trace.first, trace.last) if trace.forward else (trace.last, trace.first)
+    return np.linspace(*ends, 33)[:-1]
+
+
+def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     """Do the work of `lay_face`, with numbers that are none where a surface is singular."""
     flat, outside = forward_face(face)
     field = SurfaceField(flat, outside)
     every_walk = walks(face)
     boundaries = [
-        trace_boundary(steps, flat, field, edge_key, 1.0 if number == 0 else -1.0)
+        trace_boundary(steps, flat, field, edge_key, 1.0 if number == 0 else -1.0, loose)
         for number, steps in enumerate(every_walk)
     ]
     boundaries.sort(key=lambda boundary: abs(boundary.turning_rad - 2.0 * math.pi))
@@ -220,13 +273,18 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey) -> LaidFace:
     deficit = 2.0 * math.pi * (1 - len(holes)) - sum(boundary.turning_rad for boundary in boundaries)
     traces = [trace for boundary in boundaries for trace in boundary.traces]
     measured = face_area(every_walk, flat, field)
-    area = measured.value_mm2
-    places = np.array([0.211, 0.577])
-    uv = np.concatenate([trace.uv(trace.first + places * (trace.last - trace.first)) for trace in traces])
-    bend = float(np.max(np.abs(field.gaussian_curvature(uv)))) * area
-    off = max(trace.off_surface_mm for trace in traces)
-    outline = Outline(Loop(outer.loop.edges, outer.loop.closure_mm), holes, (), area, flat_area, deficit, 1)
-    return LaidFace(outline, tuple(boundaries), measured, bend, off)
+    off = max(trace.stand_off_mm() if loose else trace.off_surface_mm for trace in traces)
+    outline = Outline(
+        Loop(outer.loop.edges, outer.loop.closure_mm),
+        holes,
+        (),
+        measured.value_mm2,
+        flat_area,
+        deficit,
+        1,
+        off if loose else 0.0,
+    )
+    return LaidFace(outline, tuple(boundaries), measured, _curvature(field, outer), off, loose)
 
 
 def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:

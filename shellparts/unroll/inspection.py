@@ -27,7 +27,9 @@ __all__ = ["survey"]
 Progress = Callable[[Iterable[TopoDS_Face]], Iterable[TopoDS_Face]]
 
 
-def survey(shape: Any, progress: Progress | None = None) -> tuple[FaceReport, ...]:
+def survey(
+    shape: Any, progress: Progress | None = None, tolerance_mm: float | None = None
+) -> tuple[FaceReport, ...]:
     """Try every face of a body.
 
     Parameters
@@ -36,6 +38,8 @@ def survey(shape: Any, progress: Progress | None = None) -> tuple[FaceReport, ..
         Any shape: a solid, a compound, a face.
     progress : callable, optional
         Wraps the faces as they are worked through, to show progress: `tqdm.tqdm` will do.
+    tolerance_mm : float, optional
+        How far edges may stand off their surface [mm]; they must lie on it unless given.
 
     Returns
     -------
@@ -57,13 +61,13 @@ def survey(shape: Any, progress: Progress | None = None) -> tuple[FaceReport, ..
     every = [TopoDS.Face_s(faces.FindKey(number + 1)) for number in range(faces.Extent())]
     key = edge_numbers(every)
     shown = every if progress is None else progress(every)
-    return tuple(_report(number, face, key) for number, face in enumerate(shown))
+    return tuple(_report(number, face, key, tolerance_mm) for number, face in enumerate(shown))
 
 
-def _report(index: int, face: TopoDS_Face, key: EdgeKey) -> FaceReport:
+def _report(index: int, face: TopoDS_Face, key: EdgeKey, tolerance_mm: float | None) -> FaceReport:
     """Survey one face."""
     try:
-        laid = lay_face(face, key)
+        laid = lay_face(face, key, tolerance_mm)
     except UnrollError as error:
         return _unmeasured(index, face, str(error))
     except Standard_Failure as error:

@@ -128,13 +128,16 @@ class Outline:
     folds : tuple of FoldLine
         Edges between faces that were laid flat together.
     face_area_mm2 : float
-        Area of the faces in space, measured by the geometry kernel [mm²].
+        Area of the faces in space, integrated apart [mm²].
     flat_area_mm2 : float
         Area inside the flat loops [mm²].
     turning_deficit_rad : float
         Integral of Gaussian curvature over the faces, as the turning of the loops shows it [rad].
     faces : int
         How many faces the piece is made of.
+    edge_gap_mm : float
+        How far the edges in space stand off where they are drawn on the surface, which is what was laid flat; no
+        length of the outline is known better than to about twice that [mm].
     """
 
     outer: Loop
@@ -144,6 +147,7 @@ class Outline:
     flat_area_mm2: float
     turning_deficit_rad: float
     faces: int
+    edge_gap_mm: float = 0.0
 
     @property
     def loops(self) -> tuple[Loop, ...]:

@@ -67,6 +67,8 @@ class EdgeTrace:
         Its surface.
     forward : bool
         Whether the walk follows the edge's parameter.
+    loose : bool
+        Whether the edge is taken where its pcurve draws it on the surface, not where its curve runs in space.
 
     Attributes
     ----------
@@ -76,11 +78,13 @@ class EdgeTrace:
         A parameter about the middle of each stretch that `panels` found.
     """
 
-    def __init__(self, edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField, forward: bool):
+    def __init__(
+        self, edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField, forward: bool, loose: bool = False
+    ):
         self.edge, self.field, self.forward = edge, field, forward
         self.pcurve = pcurve_of(edge, face)
         self.curve = BRepAdaptor_Curve(edge)
-        if not self.curve.Is3DCurve():
+        if loose or not self.curve.Is3DCurve():
             self.curve = BRepAdaptor_Curve(edge, face)
         self.first, self.last = self.curve.FirstParameter(), self.curve.LastParameter()
         start, end = self.pcurve.FirstParameter(), self.pcurve.LastParameter()
@@ -146,6 +150,17 @@ class EdgeTrace:
             out.append((q.X(), q.Y(), rate.X(), rate.Y()))
         table = np.array(out)
         return table[:, :2], table[:, 2:] * (1.0 if self.same_range else self._stretch)
+
+    def stand_off_mm(self) -> float:
+        """Largest distance of the edge's curve in space from where its pcurve draws it on the surface [mm]."""
+        space = BRepAdaptor_Curve(self.edge)
+        if not space.Is3DCurve():
+            return 0.0
+        share = np.linspace(0.0, 1.0, 33)
+        first, last = space.FirstParameter(), space.LastParameter()
+        points = np.array([space.Value(t).Coord() for t in (first + share * (last - first)).tolist()])
+        drawn, _, _ = self.field.d1(self.uv(self.first + share * (self.last - self.first)))
+        return float(np.linalg.norm(points - drawn.T, axis=1).max())
 
     def start_uv(self) -> Array:
         """Surface parameters where the walk enters the edge, (2,)."""

@@ -243,7 +243,7 @@ def test_cusps_of_a_crescent():
     ("solid", "kind", "reason"),
     [
         (cq.Solid.makeSphere(5), "SPHERE", "turning deficit"),
-        (cq.Solid.makeTorus(10, 3), "TORUS", "bends both ways"),
+        (cq.Solid.makeTorus(10, 3), "TORUS", "bending both ways"),
     ],
 )
 def test_curved_faces_are_refused(solid, kind, reason):
