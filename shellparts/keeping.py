@@ -68,6 +68,7 @@ def settle(old: Path, target: Path, tell: Tell) -> None:
     OSError
         If something can neither be moved nor taken away; it then stays in the old folder.
     """
+    old.chmod(old.stat().st_mode | stat.S_IRWXU)  # else nothing could be taken out of it
     listed = read_manifest(old)
     held = frozenset((found.st_dev, found.st_ino) for found in map(os.lstat, files_in(target)))
     _Carrier(listed, tell, held, move=True).folder(old, target, "")
@@ -113,7 +114,7 @@ class _Carrier:
         if not ours:
             place.mkdir(parents=True, exist_ok=True)
         if self.move:
-            path.chmod(path.stat().st_mode | stat.S_IRWXU)  # else nothing could be taken out of it
+            path.chmod(path.stat().st_mode | stat.S_IRWXU)
         self.folder(path, place, f"{full}/")
         if self.move:
             path.rmdir()

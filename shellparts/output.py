@@ -172,7 +172,8 @@ def _told(error: OSError, scratch: Scratch) -> str:
         remedy = "make room on that disk, or choose a folder on another one with --out"
     elif fault in _CLOSED:
         remedy = "choose a folder that you may write to with --out"
+    done = "read or written" if fault in _CLOSED else "written"
     return (
-        f"{where} cannot be written ({error.strerror or error}). Nothing of this run is left; an earlier result is as "
+        f"{where} cannot be {done} ({error.strerror or error}). Nothing of this run is left; an earlier result is as "
         f"it was. Remedy: {remedy}."
     )

@@ -103,7 +103,7 @@ class Scratch:
         tell : callable
             Told of what had to be put aside, and of what cannot be taken away.
         """
-        shutil.rmtree(self.new, ignore_errors=True)
+        _remove(self.new)
         try:
             for whole in (self.before, self.ready):
                 if not whole.is_dir():
@@ -170,6 +170,15 @@ def open_scratch(target: Path, tell: Tell) -> Iterator[Scratch]:
         except (KeyboardInterrupt, Terminated):
             Scratch(path, target, lock).clear(tell)  # stopped while it cleared up: that first
             raise
+
+
+def _remove(folder: Path) -> None:
+    """Delete a folder of ours, as far as that goes; rights that were copied from the reader's do not hinder."""
+    for place, names, _ in os.walk(folder):
+        for path in (Path(place), *(Path(place, name) for name in names)):
+            with suppress(OSError):
+                path.chmod(0o700)
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def sweep(folder: Path, tell: Tell) -> None:

@@ -255,7 +255,7 @@ def test_a_result_that_cannot_be_printed_is_told(tmp_path):
 
 @posix
 @pytest.mark.parametrize(
-    "size", [0, 3000, *(pytest.param(n, marks=pytest.mark.sweep) for n in (30_000, 300_000))]
+    "size", [0, 3000, *(pytest.param(n, marks=pytest.mark.sweep) for n in (30_000, 100_000))]
 )
 def test_no_more_room_on_the_way_is_one_message_and_leaves_the_earlier_result(tmp_path, size):
     """The system refuses files larger than so many bytes [byte], in this process and those that it starts."""
@@ -271,7 +271,7 @@ def test_no_more_room_on_the_way_is_one_message_and_leaves_the_earlier_result(tm
     )  # fmt: skip
     assert (run.returncode, run.stdout) == (2, "")
     (line,) = run.stderr.strip().splitlines()
-    said = r"folder for temporary files" if size == 0 else r"/out/\S+ cannot be written \(File too large\)"
+    said = r"folder for temporary files" if size == 0 else r"/out\S* cannot be written \(File too large\)"
     assert re.search(rf"{said}.*Remedy: ", line), line
     assert everything(tmp_path) == before
     assert sorted(p.name for p in tmp_path.iterdir()) == ["bare.py", "out"]
@@ -349,7 +349,7 @@ def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
 
 @posix
 @pytest.mark.sweep
-@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGTERM])
 def test_runs_that_are_stopped_at_any_moment_leave_one_result_whole(made, tmp_path, how):
     """With what the command writes; one result or the other, judged by the bytes of both."""
     shutil.copytree(made[0], tmp_path, dirs_exist_ok=True)
@@ -362,7 +362,7 @@ def test_runs_that_are_stopped_at_any_moment_leave_one_result_whole(made, tmp_pa
     results = [everything(tmp_path / name) for name in ("earlier", "later")]
     seed = random.SystemRandom().randrange(1 << 30)
     chance = random.Random(seed)
-    for _ in range(6):
+    for _ in range(4):
         process = subprocess.Popen(
             [*make, "--out", "out put"], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE
         )

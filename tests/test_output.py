@@ -375,6 +375,19 @@ def test_a_kept_file_is_the_same_file(tmp_path):
     assert (tmp_path / "room").stat().st_mode & 0o777 == 0o700
 
 
+def test_two_runs_at_once_into_one_folder_end_with_one_result_whole(tmp_path):
+    """The one that ends last; also where there was no folder before."""
+    for names in ([], ["notes.txt"]):
+        for name in names:
+            (tmp_path / "room" / name).write_text("mine")
+        with replaced_folder(tmp_path / "room") as folder:
+            (folder / "late").write_text("late")
+            write(tmp_path / "room", panel="meanwhile")
+            (tmp_path / "room/own").write_text("mine")
+        assert everything(tmp_path / "room") == {"late": b"late", **dict.fromkeys(["own", *names], b"mine")}
+        assert [p.name for p in tmp_path.iterdir()] == ["room"]
+
+
 # What a run that was killed leaves
 
 

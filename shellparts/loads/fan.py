@@ -43,10 +43,12 @@ def floats(values: Sequence[float]) -> tuple[float, ...]:
     Parameters
     ----------
     values : sequence of float
+        Flows [m³/s] or pressures [Pa].
 
     Returns
     -------
     tuple of float
+        The same [m³/s or Pa].
 
     Raises
     ------
