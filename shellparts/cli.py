@@ -1,18 +1,22 @@
 """The command line. It reads words, calls `build`, and says what happened; nothing else.
 
-Exit status: 0 done; 2 the input is wrong; 1 a fault of ours. Messages and progress go to standard error.
+Exit status: 0 done; 2 the input is wrong; 1 a fault of ours; 130 after Ctrl-C, 143 when the system ends it. Messages
+and progress go to standard error.
 """
 
 import json
+import signal
 import sys
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from shellparts.errors import GeometryError, ShellpartsError
+from shellparts.errors import GeometryError, OutputError, ShellpartsError, Terminated
 
 if TYPE_CHECKING:
     from shellparts.room import Room
@@ -41,13 +45,50 @@ def _stop(message: str, status: int) -> NoReturn:
 
 
 def _guarded(work: Callable[[], Any]) -> Any:
-    """Do the work; turn errors into one message and an exit status."""
+    """Do the work; turn errors, and what stops it, into one message and an exit status."""
     try:
-        return work()
+        with _ended_cleanly():
+            return work()
     except GeometryError as error:
         _stop(f"a fault of ours: {error}. Nothing was written. Please report it with your parameters.", 1)
     except ShellpartsError as error:
         _stop(str(error), 2)
+    except KeyboardInterrupt:
+        _stop("stopped; nothing is half written.", 128 + signal.SIGINT)
+    except Terminated as end:
+        _stop("ended by the system; nothing is half written.", 128 + end.signal)
+
+
+@contextmanager
+def _ended_cleanly() -> Iterator[None]:
+    """Where the system asks the program to end, or its window is closed: end as after Ctrl-C, nothing left over."""
+    usual: dict[int, Any] = {}
+
+    def end(number: int, _frame: Any) -> NoReturn:
+        for one in usual:
+            signal.signal(one, signal.SIG_IGN)  # asked once is enough
+        raise Terminated(number)
+
+    if threading.current_thread() is threading.main_thread():
+        for name in ("SIGTERM", "SIGHUP"):
+            one = getattr(signal, name, None)
+            if one is not None and signal.getsignal(one) is signal.SIG_DFL:
+                usual[one] = signal.signal(one, end)
+    try:
+        yield
+    finally:
+        for one, handler in usual.items():
+            signal.signal(one, handler)
+
+
+def _say(text: str, nl: bool = True) -> None:
+    """Print a result."""
+    try:
+        click.echo(text, nl=nl)
+    except BrokenPipeError:
+        raise  # whoever reads has seen enough
+    except OSError as error:
+        raise OutputError(f"the result cannot be printed: {error.strerror}.") from error
 
 
 def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = False) -> None:
@@ -60,7 +101,7 @@ def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = 
         room = room.with_air()
     with bar(STEPS + (AIR_STEPS if inflated else 0)) as progress:
         target = room.write(out, progress)
-    click.echo(_told(room, target))
+    _say(_told(room, target))
 
 
 def _told(room: "Room", target: Path) -> str:
@@ -139,9 +180,9 @@ def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
         if as_json:
             from shellparts.writers.summary import summary_text
 
-            click.echo(summary_text(room.numbers()), nl=False)
+            _say(summary_text(room.numbers()), nl=False)
         else:
-            click.echo(room.advice())
+            _say(room.advice())
 
     _guarded(work)
 
@@ -185,6 +226,8 @@ def main_for(room: "Room") -> None:
         The script's room.
     """
 
+    sys.excepthook = sys.__excepthook__  # what goes wrong from here on is not the script's
+
     @click.command(help=f"Write everything for {room.design.name}: {room.design.title}")
     @_OUT
     @_LAYOUT
@@ -196,16 +239,19 @@ def main_for(room: "Room") -> None:
 
 
 def plain_errors() -> None:
-    """Let a model script that is run on its own end with one message where its numbers are refused, not a traceback.
+    """Let a model script that is run on its own end with one message where something in it is wrong, not a traceback.
 
-    Called first under ``if __name__ == "__main__":``. Every other error shows as it always does.
+    Called first under ``if __name__ == "__main__":``. The message is that of ``shellparts make``. It ends where
+    `main_for` begins: an error from there on is no mistake of the script.
     """
-    usual = sys.excepthook
 
     def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
-        if isinstance(error, ShellpartsError):
-            _guarded(lambda: _raise(error))
-        usual(kind, error, trace)
+        from shellparts.script import script_error
+
+        path = Path(str(getattr(sys.modules["__main__"], "__file__", "model script")))
+        if isinstance(error, Exception):
+            error = script_error(error, path)
+        _guarded(lambda: _raise(error))
 
     sys.excepthook = hook
 

@@ -3,7 +3,15 @@
 `ShellpartsError` is the base of all of them; whatever else escapes is a fault of the library.
 """
 
-__all__ = ["GeometryError", "ModelScriptError", "ParameterError", "ShellpartsError", "UnrollError"]
+__all__ = [
+    "GeometryError",
+    "ModelScriptError",
+    "OutputError",
+    "ParameterError",
+    "ShellpartsError",
+    "Terminated",
+    "UnrollError",
+]
 
 
 class ShellpartsError(Exception):
@@ -40,3 +48,21 @@ class UnrollError(ShellpartsError):
 
 class ModelScriptError(ShellpartsError):
     """A model script cannot be run, or does not make one room."""
+
+
+class OutputError(ShellpartsError):
+    """The system refuses to write or read a file: a full disk, a name too long, no permission."""
+
+
+class Terminated(BaseException):
+    """The system asked the program to end; like Ctrl-C, it is no error and passes every handler of errors.
+
+    Parameters
+    ----------
+    signal : int
+        Number of the signal.
+    """
+
+    def __init__(self, signal: int):
+        self.signal = signal
+        super().__init__(f"ended by signal {signal}")

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any, Protocol, TypeVar
 
-__all__ = ["Progress", "Silent", "bar", "over"]
+__all__ = ["Progress", "Silent", "bar", "note", "over"]
 
 T = TypeVar("T")
 
@@ -69,6 +69,18 @@ def bar(steps: int) -> Iterator[Progress]:
         bar_format="{desc} {bar:30} {percentage:3.0f} %",
     ) as shown:
         yield _Bar(shown)
+
+
+def note(line: str) -> None:
+    """Say one line on standard error, above a bar if there is one.
+
+    Parameters
+    ----------
+    line : str
+    """
+    from tqdm import tqdm
+
+    tqdm.write(f"shellparts: {line}", file=sys.stderr)
 
 
 def over(items: Iterable[T], what: str) -> Iterable[T]:

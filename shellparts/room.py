@@ -9,10 +9,11 @@ from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from shellparts.loads.fan import Fan
 from shellparts.loads.figures import Cloth, RoomFigures, Site
+from shellparts.loads.inputs import kinds
 from shellparts.parameters import Design
 from shellparts.progress import Progress, Silent
 from shellparts.room_sizes import Sizes, sizes_of, unknown_air
@@ -42,6 +43,14 @@ STEPS = 9
 AIR_STEPS = 3
 
 
+def _workshop(*given: Any) -> None:
+    """Refuse what is no workshop; the stage is not loaded for none."""
+    if given[-1] is not None:
+        from shellparts.stock.workshop import Workshop
+
+        kinds("workshop", Workshop, "write Workshop(…)", optional=True)(*given)
+
+
 @frozen(eq=False)
 class Room:
     """A design, and every stage that follows from it.
@@ -64,11 +73,13 @@ class Room:
         Whether `write` also sews the whole room together in the computer and lets the air in.
     """
 
-    design: Design
-    fan: Fan | None = None
-    cloth: Cloth = Cloth()
-    site: Site = Site()
-    workshop: "Workshop | None" = None
+    design: Design = field(validator=kinds("design", Design, "write Design(name=…, shell=…)"))
+    fan: Fan | None = field(
+        default=None, validator=kinds("fan", Fan, "make it with fan_from_label(…)", optional=True)
+    )
+    cloth: Cloth = field(default=Cloth(), validator=kinds("cloth", Cloth, "write Cloth(…)"))
+    site: Site = field(default=Site(), validator=kinds("site", Site, "write Site(…)"))
+    workshop: "Workshop | None" = field(default=None, validator=_workshop)
     sizes: Sizes = Sizes.AS_SEWN
     blown_up: bool = False
 
@@ -323,17 +334,19 @@ class Room:
         Raises
         ------
         ParameterError
-            If the folder holds something else.
+            If the folder holds something else, or is no path.
+        OutputError
+            If the system refuses to write.
         GeometryError
             If the body or a piece fails its own checks.
         """
         from shellparts.output import replaced_folder
         from shellparts.room_files import write_room
 
-        target = Path(out) if out is not None else Path("exports") / self.design.name
+        target = Path("exports") / self.design.name if out is None else out
         with replaced_folder(target) as folder:
             write_room(self, folder, progress or Silent())
-        return target
+        return Path(target)
 
 
 def build(
@@ -357,7 +370,6 @@ def build(
         Where and by whom it is used; a hall floor indoors unless given.
     workshop : Workshop, optional
         The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
-
     sizes : Sizes or str
         ``"as sewn"``, or ``"under air"``: the pattern is corrected so that the room has the height and the
         diameter asked for when the fan runs; that takes a few seconds, and a fan and a doorway.
@@ -369,9 +381,10 @@ def build(
     Raises
     ------
     ParameterError
-        If the sizes are to be those under air and nothing is known of the air, or cannot be met.
+        If something is of the wrong kind, or the sizes are to be those under air and nothing is known of the air, or
+        cannot be met.
     """
-    room = Room(design, fan, cloth or Cloth(), site or Site(), workshop)
+    room = Room(design, fan, Cloth() if cloth is None else cloth, Site() if site is None else site, workshop)
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     if room.verdict is None:

@@ -1,24 +1,26 @@
 """Model scripts: run one, with parameters overridden, and find the room that it makes.
 
-A parameter is a plain constant at the top level of the script: ``panels = 12``. That is also what CadQuery's
-own script gateway can see and override.
+A parameter is a plain constant at the top level of the script: ``panels = 12``, or ``panels: int = 12``. The former
+is also what CadQuery's own script gateway can see and override.
 """
 
 import ast
 import difflib
+import os
 import re
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, redirect_stdout, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shellparts.errors import ModelScriptError, ParameterError, ShellpartsError
+from shellparts.errors import ModelScriptError, ParameterError, ShellpartsError, Terminated
 from shellparts.units import meant_metres, to_mm
 
 if TYPE_CHECKING:
     from shellparts.room import Room
 
-__all__ = ["parse_overrides", "run_script"]
+__all__ = ["parse_overrides", "run_script", "script_error"]
 
 Value = int | float | str | bool | None
 
@@ -38,7 +40,7 @@ def parse_overrides(words: list[str]) -> dict[str, Value]:
     Raises
     ------
     ModelScriptError
-        If a word has no name or no equals sign.
+        If a word has no name or no equals sign, or a name comes twice.
 
     Examples
     --------
@@ -54,21 +56,42 @@ def parse_overrides(words: list[str]) -> dict[str, Value]:
             )
         try:
             value = ast.literal_eval(text)
-        except (ValueError, SyntaxError):
+        except (ValueError, SyntaxError, MemoryError, RecursionError):
             value = text
+        if name in values:
+            raise ModelScriptError(f"{name} is given twice: {values[name]!r} and {value!r}. Give it once.")
         values[name] = value if isinstance(value, int | float | str | bool | None) else text
     return values
 
 
-def _parameters(tree: ast.Module) -> dict[str, ast.Assign]:
+def _parameters(tree: ast.Module) -> dict[str, ast.Assign | ast.AnnAssign]:
     """Assignments of plain constants at the top level, by name."""
-    found = {}
+    found: dict[str, ast.Assign | ast.AnnAssign] = {}
     for node in tree.body:
-        if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
+        if not isinstance(node, ast.Assign | ast.AnnAssign):
+            continue
+        targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+        if len(targets) == 1 and isinstance(targets[0], ast.Name):
             value = node.value.operand if isinstance(node.value, ast.UnaryOp) else node.value
             if isinstance(value, ast.Constant):
-                found[node.targets[0].id] = node
+                found[targets[0].id] = node
     return found
+
+
+def _parsed(path: Path) -> ast.Module:
+    """The syntax tree of a script, in whatever encoding it says that it is."""
+    try:
+        return ast.parse(path.read_bytes(), filename=str(path))
+    except OSError as error:
+        raise ModelScriptError(f"{path} cannot be read: {error.strerror or error}.") from None
+    except SyntaxError as error:
+        if path.suffix != ".py":
+            raise ModelScriptError(
+                f"{path} is not a model script. Give one of those in models/, or your own copy: a file ending in .py."
+            ) from None
+        raise script_error(error, path) from None
+    except (ValueError, MemoryError, RecursionError) as error:
+        raise ModelScriptError(f"{path} cannot be read as Python: {error}.") from None
 
 
 def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
@@ -95,19 +118,7 @@ def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
     """
     from shellparts.room import Room
 
-    try:
-        source = path.read_text(encoding="utf-8")
-        tree = ast.parse(source, filename=str(path))
-    except (OSError, UnicodeDecodeError) as error:
-        raise ModelScriptError(
-            f"{path} cannot be read: {getattr(error, 'strerror', None) or error}."
-        ) from None
-    except SyntaxError as error:
-        if path.suffix != ".py":
-            raise ModelScriptError(
-                f"{path} is not a model script. Give one of those in models/, or your own copy: a file ending in .py."
-            ) from None
-        raise ModelScriptError(f"{path}, line {error.lineno}: {error.msg}.") from None
+    tree = _parsed(path)
     parameters = _parameters(tree)
     for name, value in overrides.items():
         if name not in parameters:
@@ -115,19 +126,17 @@ def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
             raise ModelScriptError(
                 f"{path.name} has no parameter {name!r}. Its parameters are: {known}.{_near(name, parameters)}"
             )
-        parameters[name].value = ast.copy_location(ast.Constant(value), parameters[name].value)
+        place = parameters[name]
+        place.value = ast.copy_location(ast.Constant(value), place.value or place)
     namespace: dict[str, Any] = {"__name__": "__model__", "__file__": str(path)}
     sys.path.insert(0, str(path.parent.absolute()))
     try:
-        exec(compile(ast.fix_missing_locations(tree), str(path), "exec"), namespace)
-    except ParameterError as error:
-        raise _with_hint(error) from None
-    except ShellpartsError:
+        with _prints_aside():
+            exec(compile(ast.fix_missing_locations(tree), str(path), "exec"), namespace)
+    except (KeyboardInterrupt, Terminated):
         raise
-    except Exception as error:
-        raise ModelScriptError(
-            f"{path}, line {_line_of(error, path)}: {type(error).__name__}: {error}."
-        ) from error
+    except BaseException as error:
+        raise script_error(error, path) from error
     finally:
         sys.path.pop(0)
     rooms = {id(value): value for value in namespace.values() if isinstance(value, Room)}
@@ -161,11 +170,65 @@ def _with_hint(error: ParameterError) -> ParameterError:
     )
 
 
+def script_error(error: BaseException, path: Path) -> ShellpartsError:
+    """Say what went wrong in a script, in one message.
+
+    Parameters
+    ----------
+    error : BaseException
+        What was raised while it ran, or was read.
+    path : Path
+        The script.
+
+    Returns
+    -------
+    ShellpartsError
+        The same one where it is one of this library's; else one that names the line.
+    """
+    if isinstance(error, ParameterError):
+        return _with_hint(error)
+    if isinstance(error, ShellpartsError):
+        return error
+    if isinstance(error, SyntaxError) and error.filename == str(path):
+        return ModelScriptError(f"{path}, line {error.lineno or 1}: {error.msg}.")
+    where = f"{path}, line {_line_of(error, path)}"
+    if isinstance(error, SystemExit):
+        return ModelScriptError(
+            f"{where}: the script ends here, with exit({'' if error.code is None else repr(error.code)}), before it "
+            "made a room. A model script must run to its end."
+        )
+    said = f": {error}" if str(error) else ""
+    return ModelScriptError(f"{where}: {type(error).__name__}{said}.")
+
+
+@contextmanager
+def _prints_aside() -> Iterator[None]:
+    """For the while, send what is printed, also by the kernel or another program, to standard error."""
+    try:
+        out, aside = sys.stdout.fileno(), sys.stderr.fileno()
+        sys.stdout.flush()
+        kept = os.dup(out)
+    except (OSError, AttributeError, ValueError):  # no files, as in a notebook
+        with redirect_stdout(sys.stderr):
+            yield
+        return
+    usual = sys.stdout
+    os.dup2(aside, out)
+    try:
+        yield
+    finally:
+        for stream in (usual, sys.stdout):  # the script may have put another one in its place
+            with suppress(ValueError):
+                stream.flush()
+        os.dup2(kept, out)
+        os.close(kept)
+
+
 def _line_of(error: BaseException, path: Path) -> int:
     """Last line of the script itself that an error passed through."""
-    line, step = 0, error.__traceback__
+    line, step = 1, error.__traceback__
     while step is not None:
-        if step.tb_frame.f_code.co_filename == str(path):
+        if Path(step.tb_frame.f_code.co_filename) == path:
             line = step.tb_lineno
         step = step.tb_next
     return line

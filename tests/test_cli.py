@@ -2,7 +2,9 @@
 
 import json
 import os
+import random
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -11,6 +13,9 @@ from pathlib import Path
 
 import cadquery as cq
 import pytest
+
+from shellparts.manifest import MANIFEST
+from shellparts.output import replaced_folder
 
 ROOT = Path(__file__).parents[1]
 LANTERN = ROOT / "models" / "lantern_room.py"
@@ -35,13 +40,23 @@ FILES = {
 }  # fmt: skip
 
 
+posix = pytest.mark.skipif(os.name != "posix", reason="needs the signals of POSIX")
+
+
+def heed_ctrl_c() -> None:
+    """Where the tests run in the background of a shell, Ctrl-C is ignored, and so it would be in what they start."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def shellparts(*words: str | Path, cwd: Path, **more) -> subprocess.CompletedProcess:
     command = [sys.executable, "-c", "from shellparts.cli import main; main()", *map(str, words)]
     return subprocess.run(command, capture_output=True, text=True, cwd=cwd, timeout=120, **more)
 
 
 def everything(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    """Every file by name, but for manifests."""
+    files = (p for p in folder.rglob("*") if p.is_file())
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in files if p.name != MANIFEST}
 
 
 @pytest.fixture(scope="module")
@@ -126,6 +141,25 @@ def test_unroll_for_people_names_every_face_and_the_folder(tmp_path):
         (["make", "bare.py", "--out", "mine"], r"output folder is .*mine; it must be empty.*Remedy: "),
         (["make", "bare.py", "--out", "."], r"output folder is .*; it must be another.*Remedy: "),
         (["make", "bare.py", "--out", "bare.py/x"], r"output folder is .*written.*Remedy: "),
+        (["make", "bare.py", "--out", "round/x"], r"output folder is .*round/x; .*(loop|links).*Remedy: "),
+        (
+            ["make", "bare.py", "--out", "n" * 300],
+            r"output folder is .*n; .*[Ff]ile ?name too long.*Remedy: ",
+        ),
+        (["make", "bare.py", "--out", "d/" * 2100], r"output folder is .*[Ff]ile ?name too long.*Remedy: "),
+        (
+            ["make", "bare.py", "--out", "/proc"],
+            r"output folder is /proc; it must be no disk or mount of its own",
+        ),
+        (["make", "bare.py", "--out", "/proc/x/y"], r"output folder is /proc/x/y; .*Remedy: "),
+        (
+            ["make", "bare.py", "--out", "other"],
+            r"output folder is .*other; it must be empty.*Remedy: .*delete",
+        ),
+        (["make", "bare.py", "panels=8", "panels=9"], r"panels is given twice: 8 and 9"),
+        (["check", "exits.py", "--json"], r"exits.py, line 2: the script ends here, with exit\(0\), before"),
+        (["make", "divides.py"], r"divides.py, line 1: ZeroDivisionError: division by zero"),
+        (["check", "text.py"], r"design is 'x'; it must be a Design"),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, list) else "",
 )
@@ -133,6 +167,13 @@ def test_wrong_input_is_told_in_one_message(tmp_path, words, message):
     (tmp_path / "bare.py").write_text(BARE)
     (tmp_path / "mine").mkdir()
     (tmp_path / "mine/photo.jpg").write_bytes(b"\xff\xd8")
+    (tmp_path / "other").mkdir()  # another tool's
+    (tmp_path / "other/data.csv").write_text("1, 2")
+    (tmp_path / "other/summary.json").write_text('{"files": ["data.csv"]}')
+    (tmp_path / "round").symlink_to("round")
+    (tmp_path / "exits.py").write_text("import sys\nsys.exit(0)\n")
+    (tmp_path / "divides.py").write_text("1 / 0\n")
+    (tmp_path / "text.py").write_text("from shellparts import build\nbuild('x').advice()\n")
     before = everything(tmp_path)
     run = shellparts(*words, cwd=tmp_path)
     assert run.returncode == 2
@@ -162,12 +203,78 @@ def test_a_script_run_on_its_own_tells_a_refused_number_in_one_message(tmp_path)
     assert "Remedy: " in line
 
 
-def test_an_error_of_the_script_itself_keeps_its_traceback(tmp_path):
-    (tmp_path / "mine.py").write_text(BARE.replace("2400", "2400 / 0"))
-    run = subprocess.run([sys.executable, "mine.py"], capture_output=True, text=True, cwd=tmp_path)
-    assert run.returncode == 1
-    assert "ZeroDivisionError" in run.stderr
-    assert "Traceback" in run.stderr
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("2400", "2400 / 0", r"mine.py, line 9: ZeroDivisionError: .*division by zero"),
+        ("build(design)", "build(design, fan='my fan')", r"fan is 'my fan'; it must be a Fan or None"),
+    ],
+)
+def test_a_script_run_on_its_own_tells_its_own_faults_in_one_message(tmp_path, old, new, message):
+    """The same message as `shellparts make` gives."""
+    (tmp_path / "mine.py").write_text(BARE.replace(old, new))
+    alone = subprocess.run([sys.executable, "mine.py"], capture_output=True, text=True, cwd=tmp_path)
+    made = shellparts("make", "mine.py", cwd=tmp_path)
+    for run in (alone, made):
+        assert (run.returncode, run.stdout) == (2, "")
+        (line,) = run.stderr.strip().splitlines()
+        assert re.search(message, line), line
+    assert alone.stderr.replace(f"{tmp_path}/", "") == made.stderr
+
+
+@posix
+def test_a_script_run_on_its_own_that_is_stopped_says_so(tmp_path):
+    (tmp_path / "mine.py").write_text(
+        BARE.replace(
+            "room = build(design)",
+            "import os, signal\nos.kill(os.getpid(), signal.SIGINT)\nroom = build(design)",
+        )
+    )
+    run = subprocess.run(
+        [sys.executable, "mine.py"], capture_output=True, text=True, cwd=tmp_path, preexec_fn=heed_ctrl_c
+    )
+    assert (run.returncode, run.stdout, run.stderr) == (
+        130,
+        "",
+        "shellparts: stopped; nothing is half written.\n",
+    )
+
+
+@posix
+def test_a_result_that_cannot_be_printed_is_told(tmp_path):
+    """The device that is always full; it is there on Linux."""
+    if not Path("/dev/full").exists():
+        return
+    (tmp_path / "bare.py").write_text(BARE)
+    command = [sys.executable, "-c", "from shellparts.cli import main; main()", "check", "bare.py"]
+    with Path("/dev/full").open("w") as full:
+        run = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, cwd=tmp_path)
+    assert run.returncode == 2
+    assert run.stderr == "shellparts: the result cannot be printed: No space left on device.\n"
+
+
+@posix
+@pytest.mark.parametrize(
+    "size", [0, 3000, *(pytest.param(n, marks=pytest.mark.sweep) for n in (30_000, 100_000))]
+)
+def test_no_more_room_on_the_way_is_one_message_and_leaves_the_earlier_result(tmp_path, size):
+    """The system refuses files larger than so many bytes [byte], in this process and those that it starts."""
+    import resource
+
+    (tmp_path / "bare.py").write_text(BARE)
+    with replaced_folder(tmp_path / "out") as folder:
+        (folder / "old.svg").write_text("earlier")
+    before = everything(tmp_path)
+    run = shellparts(
+        "make", "bare.py", "--out", "out", cwd=tmp_path,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (size, size)),
+    )  # fmt: skip
+    assert (run.returncode, run.stdout) == (2, "")
+    (line,) = run.stderr.strip().splitlines()
+    said = r"folder for temporary files" if size == 0 else r"/out\S* cannot be written \(File too large\)"
+    assert re.search(rf"{said}.*Remedy: ", line), line
+    assert everything(tmp_path) == before
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["bare.py", "out"]
 
 
 # A fault of ours: 1
@@ -192,14 +299,14 @@ def test_a_fault_of_ours_is_1_and_says_so(tmp_path):
 # Stopped on the way
 
 
-@pytest.mark.skipif(os.name != "posix", reason="needs the signals of POSIX")
-@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGKILL])
+@posix
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGKILL, signal.SIGTERM])
 def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
     """Stopped as soon as files appear in its scratch folder."""
     (tmp_path / "bare.py").write_text(BARE)
-    (tmp_path / "out/flat").mkdir(parents=True)
-    (tmp_path / "out/flat/old.svg").write_text("earlier")
-    (tmp_path / "out/summary.json").write_text('{"files": ["flat/old.svg"]}')
+    with replaced_folder(tmp_path / "out") as folder:
+        (folder / "old.svg").write_text("earlier")
+    (tmp_path / "out/notes.txt").write_text("mine")
     before = everything(tmp_path / "out")
     command = [
         sys.executable,
@@ -216,11 +323,10 @@ def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        # where the tests run in the background of a shell, Ctrl-C is ignored, and so it would be here
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+        preexec_fn=heed_ctrl_c,
     )
     deadline = time.monotonic() + 60
-    while not any(p.is_file() for p in tmp_path.glob(".out-*/**/*")):
+    while not any(p.is_file() for p in tmp_path.glob(".shellparts-*/new/**/*")):
         assert process.poll() is None, "it ended before it could be stopped"
         assert time.monotonic() < deadline
         time.sleep(0.02)
@@ -230,16 +336,58 @@ def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
         # on a busy machine it may come as late as the search for a layout, which it ends with the best so far
         assert json.loads((tmp_path / "out/summary.json").read_text())["stock"]["ended"] == "stopped"
         return
-    assert process.returncode != 0
+    assert process.returncode == (-how if how is signal.SIGKILL else 128 + how)
     assert everything(tmp_path / "out") == before
-    if how is signal.SIGINT:
+    if how is not signal.SIGKILL:
         assert sorted(p.name for p in tmp_path.iterdir()) == ["bare.py", "out"]
-        assert "Traceback" not in told
+        assert re.fullmatch(r"shellparts: (stopped|ended by the system); nothing is half written\.\n", told)
+    with replaced_folder(tmp_path / "other") as folder:  # any run beside it clears up
+        (folder / "a").write_text("a")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["bare.py", "other", "out"]
+    assert everything(tmp_path / "out") == before
+
+
+@posix
+@pytest.mark.sweep
+@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGTERM])
+def test_runs_that_are_stopped_at_any_moment_leave_one_result_whole(made, tmp_path, how):
+    """With what the command writes; one result or the other, judged by the bytes of both."""
+    shutil.copytree(made[0], tmp_path, dirs_exist_ok=True)
+    shutil.copytree(tmp_path / "out put", tmp_path / "earlier")
+    (tmp_path / "out put/notes.txt").write_text("mine")
+    make = [sys.executable, "-c", "from shellparts.cli import main; main()", "make", "bare.py", "panels=7"]
+    begun = time.monotonic()
+    subprocess.run([*make, "--out", "later"], cwd=tmp_path, check=True, capture_output=True)
+    took = time.monotonic() - begun
+    results = [everything(tmp_path / name) for name in ("earlier", "later")]
+    seed = random.SystemRandom().randrange(1 << 30)
+    chance = random.Random(seed)
+    for _ in range(4):
+        process = subprocess.Popen(
+            [*make, "--out", "out put"], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        )
+        time.sleep(chance.uniform(0.3, 1.1) * took)
+        process.send_signal(how)
+        told = process.communicate(timeout=120)[1].decode()
+        beside = {p.name for p in tmp_path.iterdir()}
+        assert process.returncode in {0, -how, 128 + how}, f"seed {seed}: {told}"
+        assert "Traceback" not in told, f"seed {seed}: {told}"
+        if process.returncode > 0:
+            assert beside == {"bare.py", "earlier", "later", "out put"}, f"seed {seed}"
+        found = everything(tmp_path / "out put")
+        assert found.pop("notes.txt") == b"mine"
+        assert found in results, f"seed {seed}"
+        with replaced_folder(tmp_path / "later") as folder:
+            shutil.copytree(tmp_path / "earlier", folder, dirs_exist_ok=True, ignore=lambda *_: [MANIFEST])
+        assert {p.name for p in tmp_path.iterdir()} == {"bare.py", "earlier", "later", "out put"}, (
+            f"seed {seed}"
+        )
+        if process.returncode == 0 or found == results[1]:
+            shellparts(*MAKE, cwd=tmp_path)
 
 
 def test_a_run_after_a_killed_one_goes_through(made):
     folder, _ = made
-    (folder / ".out put-abandoned/new").mkdir(parents=True)
     (folder / "out put/notes.txt").write_text("mine")
     before = everything(folder / "out put")
     run = shellparts(*MAKE, cwd=folder, env={**os.environ, "PYTHONHASHSEED": "77"})

@@ -183,7 +183,12 @@ def test_records_have_the_promised_keys_and_plain_values(tmp_path):
 def test_the_drawing_has_every_outline_once_true_and_apart(tmp_path):
     reports = survey_file(write_step(bracket(), tmp_path / "part.step"))
     write_outlines(reports, "part", tmp_path / "out")
-    assert {p.name for p in (tmp_path / "out").rglob("*")} == {"flat", "part.dxf", "summary.json"}
+    assert {p.name for p in (tmp_path / "out").rglob("*")} == {
+        "flat",
+        "part.dxf",
+        "summary.json",
+        ".shellparts.json",
+    }
     document = ezdxf.readfile(tmp_path / "out/flat/part.dxf")
     assert not document.audit().errors
     lines = list(document.modelspace().query("LWPOLYLINE"))
@@ -205,5 +210,5 @@ def test_the_drawing_has_every_outline_once_true_and_apart(tmp_path):
 def test_a_ball_gives_a_summary_and_no_drawing(tmp_path):
     reports = survey_file(write_step(cq.Workplane().sphere(10).val(), tmp_path / "ball.step"))
     write_outlines(reports, "ball", tmp_path / "out")
-    assert [p.name for p in (tmp_path / "out").iterdir()] == ["summary.json"]
+    assert {p.name for p in (tmp_path / "out").iterdir()} == {"summary.json", ".shellparts.json"}
     assert json.loads((tmp_path / "out/summary.json").read_text())["faces"][0]["developable"] is False

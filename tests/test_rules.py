@@ -32,6 +32,9 @@ STAGES = (
         "room_files",
         "foreign",
         "output",
+        "scratch",
+        "keeping",
+        "manifest",
         "script",
         "warnings",
         "figures",
@@ -164,6 +167,7 @@ KERNEL_FREE = [
     "shellparts.foreign",
     "shellparts.script",
     "shellparts.output",
+    "shellparts.scratch",
     "shellparts.cli",
 ]
 

@@ -1,11 +1,12 @@
 """Model scripts: what counts as a parameter, how it is overridden, and what is said when one goes wrong."""
 
+import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from shellparts.errors import ModelScriptError, ParameterError
+from shellparts.errors import ModelScriptError, ParameterError, Terminated
 from shellparts.script import parse_overrides, run_script
 
 SCRIPT = """
@@ -19,6 +20,7 @@ smooth = False
 nothing = None
 pair = (1, 2)
 noted: int = 7
+later: int
 design = Design(name="bare", shell=Shell(panels=panels, across=across, height=height))
 room = build(design)
 """
@@ -79,7 +81,7 @@ def test_overrides_take_the_place_of_constants(tmp_path):
     assert room.design.shell.height == 3000
 
 
-@pytest.mark.parametrize("name", ["panel", "design", "pair", "noted", "__name__"])
+@pytest.mark.parametrize("name", ["panel", "design", "pair", "later", "__name__"])
 def test_an_unknown_parameter_is_told_with_all_that_exist(tmp_path, name):
     with pytest.raises(
         ModelScriptError,
@@ -98,7 +100,7 @@ def test_a_name_that_is_nearly_right_is_guessed(tmp_path, name, meant):
 
 
 def test_a_name_like_none_is_not_guessed(tmp_path):
-    with pytest.raises(ModelScriptError, match=r"nothing\.$"):
+    with pytest.raises(ModelScriptError, match=r"nothing, noted\.$"):
         run_script(script(tmp_path), {"zzz": 3})
 
 
@@ -132,6 +134,20 @@ def test_a_refused_value_keeps_its_message(tmp_path):
         ("def f():\n    return missing\n\nf()\n", r"model.py, line 2: NameError: name 'missing'"),
         ("import shellparts_of_nobody\n", r"line 1: ModuleNotFoundError"),
         ("x = (\n", r"model.py, line 1: "),
+        ("x = 1\nreturn\n", r"model.py, line 2: 'return' outside function\.$"),
+        (
+            "\nimport sys\nsys.exit(0)\n",
+            r"model.py, line 3: the script ends here, with exit\(0\), before it made a room",
+        ),
+        ("import sys\nsys.exit('bye')\n", r"model.py, line 2: the script ends here, with exit\('bye'\)"),
+        ("import sys\nsys.exit()\n", r"model.py, line 2: the script ends here, with exit\(\)"),
+        ("raise SystemExit\n", r"model.py, line 1: the script ends here"),
+        ("def f():\n    quit()\n\nf()\n", r"model.py, line 2: the script ends here"),
+        ("class Own(BaseException):\n    pass\n\nraise Own\n", r"model.py, line 4: Own\.$"),
+        ("def f():\n    f()\n\nf()\n", r"model.py, line 2: RecursionError"),
+        ("open('nowhere')\n", r"model.py, line 1: FileNotFoundError: .*nowhere"),
+        ("x = " + "(" * 500 + "1" + ")" * 500 + "\n", r"model.py"),
+        ("x = " + "-" * 100_000 + "1\n", r"model.py"),
         ("x = 1\n", r"model.py makes 0 rooms; a model script makes one: room = build\(design\)"),
         (SCRIPT + "other = build(design)\n", r"model.py makes 2 rooms"),
     ],
@@ -175,3 +191,68 @@ def test_a_script_may_import_what_lies_beside_it_and_leaves_the_path_alone(tmp_p
 def test_the_main_block_does_not_run(tmp_path):
     text = SCRIPT + 'if __name__ == "__main__":\n    raise RuntimeError\n'
     assert run_script(script(tmp_path, text), {}).design.name == "bare"
+
+
+@pytest.mark.parametrize(
+    ("start", "encoding"),
+    [
+        ("", "utf-8-sig"),
+        ("# -*- coding: latin-1 -*-\n", "latin-1"),
+        ("# coding: cp1252\n", "cp1252"),
+        ("", "utf-8"),
+    ],
+)
+@pytest.mark.parametrize("line_end", ["\n", "\r\n"])
+def test_a_script_is_read_in_the_encoding_that_it_says(tmp_path, start, encoding, line_end):
+    text = start + SCRIPT.replace('name="bare"', 'name="bare", title="für Möwen"')
+    (tmp_path / "model.py").write_bytes(text.replace("\n", line_end).encode(encoding))
+    room = run_script(tmp_path / "model.py", {"panels": 9})
+    assert (room.design.title, room.design.shell.panels) == ("für Möwen", 9)
+
+
+def test_an_encoding_that_is_not_kept_to_is_told(tmp_path):
+    for start, said in (("", "utf-8"), ("# coding: no-such\n", "no-such")):
+        (tmp_path / "model.py").write_bytes(start.encode() + "title = 'für Möwen'\n".encode("latin-1"))
+        with pytest.raises(ModelScriptError, match=rf"model.py, line \d+: .*{said}"):
+            run_script(tmp_path / "model.py", {})
+
+
+def test_a_constant_with_its_type_is_a_parameter_too(tmp_path):
+    text = SCRIPT.replace("panels = 8", "panels: int = 8").replace("tilt = -3", "tilt: float = -3")
+    room = run_script(script(tmp_path, text), {"panels": 11, "tilt": 4})
+    assert room.design.shell.panels == 11
+
+
+@pytest.mark.parametrize("words", [["panels=8", "panels=9"], ["a=1", "panels=8", "b=2", "panels=8"]])
+def test_a_parameter_that_is_given_twice_is_refused(words):
+    with pytest.raises(ModelScriptError, match=r"panels is given twice: 8 and [89]\. Give it once"):
+        parse_overrides(words)
+
+
+def test_ctrl_c_and_the_end_by_the_system_are_no_faults_of_a_script(tmp_path):
+    for text, kind in (
+        ("raise KeyboardInterrupt\n", KeyboardInterrupt),
+        ("from shellparts.errors import Terminated\nraise Terminated(15)\n", Terminated),
+    ):
+        with pytest.raises(kind):
+            run_script(script(tmp_path, text), {})
+
+
+@pytest.mark.parametrize("files", [True, False])
+def test_what_a_script_prints_goes_to_standard_error(tmp_path, files):
+    """Also by another program, and where the script changed the stream; only Python's own where there are no files."""
+    text = (
+        "import io, os, sys\nprint('printed')\n"
+        + "os.system('echo echoed')\nsys.stdout = io.TextIOWrapper(sys.stdout.buffer, 'utf-8')\n" * files
+        + "sys.stdout.write('no end')\n"
+        + SCRIPT
+    )
+    code = (
+        "import io, sys\nfrom pathlib import Path\nfrom shellparts.script import run_script\n"
+        + "sys.stdout = io.StringIO()\n" * (not files)
+        + f"print(run_script(Path({str(script(tmp_path, text))!r}), {{}}).design.name)\n"
+        + "sys.__stdout__.write(sys.stdout.getvalue())\n" * (not files)
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert run.stdout == "bare\n"
+    assert sorted(run.stderr.split("\n")) == ["echoed"] * files + ["no end", "printed"]

@@ -16,6 +16,8 @@ import shapely
 import trimesh
 from cadquery import cqgi
 
+from shellparts.manifest import MANIFEST
+
 ROOT = Path(__file__).parent.parent
 NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")
 
@@ -143,7 +145,7 @@ def test_the_same_input_gives_the_same_bytes(run: tuple[str, Path, dict], tmp_pa
     name, folder, record = run
     run_model(name, tmp_path / "again", "2")
     files = {p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file()}
-    assert files == {*record["files"], "summary.json"}
+    assert files == {*record["files"], "summary.json", MANIFEST}
     for file in sorted(files):
         assert (folder / file).read_bytes() == (tmp_path / "again" / file).read_bytes(), file
 

@@ -17,7 +17,7 @@ from attrs import field, frozen
 from scipy.interpolate import PchipInterpolator
 
 from shellparts.errors import ParameterError
-from shellparts.loads.inputs import above, limits
+from shellparts.loads.inputs import above, kinds, limits
 from shellparts.loads.ranges import End, Range
 
 __all__ = [
@@ -27,16 +27,48 @@ __all__ = [
     "check_points",
     "curve_at",
     "fan_pressure",
+    "floats",
     "power_at_speed",
 ]
 
 _CURVE_REMEDY = (
     "give points from the fan's table in order of flow, the first at flow 0 and the last at pressure 0"
 )
+_MAKE_FAN = "make the fan with fan_from_label, fan_from_points or fan_from_csv"
 
 
-def _floats(values: Sequence[float]) -> tuple[float, ...]:
-    return tuple(float(value) for value in values)
+def floats(values: Sequence[float]) -> tuple[float, ...]:
+    """Read the numbers of a curve.
+
+    Parameters
+    ----------
+    values : sequence of float
+        Flows [m³/s] or pressures [Pa].
+
+    Returns
+    -------
+    tuple of float
+        The same [m³/s or Pa].
+
+    Raises
+    ------
+    ParameterError
+        If it is no sequence of numbers.
+
+    Examples
+    --------
+    >>> floats([0, 1])
+    (0.0, 1.0)
+    """
+    try:
+        return tuple(float(value) for value in values)
+    except (TypeError, ValueError) as error:
+        raise ParameterError("fan curve", repr(values), "a sequence of numbers", _CURVE_REMEDY) from error
+
+
+def _several(values: Any) -> tuple[Any, ...]:
+    """A tuple, also of what is not several."""
+    return tuple(values) if isinstance(values, list | tuple) else (values,)
 
 
 @frozen
@@ -58,8 +90,8 @@ class FanCurve:
         If the points do not run so.
     """
 
-    flow_m3_s: tuple[float, ...] = field(converter=_floats)
-    pressure_Pa: tuple[float, ...] = field(converter=_floats)
+    flow_m3_s: tuple[float, ...] = field(converter=floats)
+    pressure_Pa: tuple[float, ...] = field(converter=floats)
     density_kg_m3: float = field(
         default=1.2, validator=limits(0.5, 1.6, "kg/m³", "air weighs about 1.2 kg/m³")
     )
@@ -280,11 +312,14 @@ class Fan:
     """
 
     name: str
-    low: FanCurve
-    likely: FanCurve
-    high: FanCurve
-    speeds: tuple[FanSpeed, ...]
-    outlet_area_m2: Range
+    low: FanCurve = field(validator=kinds("weakest curve of the fan", FanCurve, _MAKE_FAN))
+    likely: FanCurve = field(validator=kinds("likely curve of the fan", FanCurve, _MAKE_FAN))
+    high: FanCurve = field(validator=kinds("strongest curve of the fan", FanCurve, _MAKE_FAN))
+    speeds: tuple[FanSpeed, ...] = field(
+        converter=_several,
+        validator=kinds("speed of the fan", FanSpeed, "write FanSpeed(…) for each", several=True),
+    )
+    outlet_area_m2: Range = field(validator=kinds("area of the fan's outlet", Range, _MAKE_FAN))
     power_W: float = field(default=200.0, validator=limits(0.0, 2e4, "W", "read it from the fan's plate"))
     assumed: bool = False
 

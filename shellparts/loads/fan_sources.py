@@ -7,13 +7,14 @@ label tells the truth.
 
 import csv
 from collections.abc import Sequence
+from numbers import Real
 from pathlib import Path
 
 import numpy as np
 
 from shellparts.errors import ParameterError
 from shellparts.loads.air_units import read_flow, read_pressure
-from shellparts.loads.fan import Fan, FanCurve, FanSpeed, check_points
+from shellparts.loads.fan import Fan, FanCurve, FanSpeed, check_points, floats
 from shellparts.loads.inputs import above
 from shellparts.loads.ranges import End, Range, exact
 from shellparts.units import Length, to_mm
@@ -98,7 +99,7 @@ def fan_from_points(
     >>> fan_from_points("blower", (0, 0.5, 1), (80, 60, 0), 400).low.shut_off_Pa
     80.0
     """
-    flow, pressure = tuple(map(float, flow_m3_s)), tuple(map(float, pressure_Pa))
+    flow, pressure = floats(flow_m3_s), floats(pressure_Pa)
     check_points(flow, pressure)
     lower = np.minimum.accumulate(pressure)
     upper = np.maximum.accumulate(pressure[::-1])[::-1]
@@ -246,12 +247,12 @@ def fan_from_label(
     >>> round(fan_from_label("drum fan", "3500 cfm", "24 in").high.shut_off_Pa)
     77
     """
-    if not isinstance(flow, str) and not isinstance(flow, bool) and flow > _MOST_FLOW_M3_S:
+    if isinstance(flow, Real) and not isinstance(flow, bool) and flow > _MOST_FLOW_M3_S:
         raise ParameterError(
             "flow",
-            f"{flow:g}, without a unit",
+            f"{float(flow):g}, without a unit",
             f"a flow with its unit; a bare number is m3/s, at most {_MOST_FLOW_M3_S:g}",
-            f"write '{flow:g} cfm', or '1 m3/s'",
+            f"write '{float(flow):g} cfm', or '1 m3/s'",
         )
     free_air = read_flow(flow) if isinstance(flow, str) else flow
     diameter = None if outlet is None else to_mm(outlet, "diameter of the fan's outlet")

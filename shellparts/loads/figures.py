@@ -15,7 +15,7 @@ import numpy as np
 from attrs import field, frozen
 
 from shellparts.errors import ParameterError
-from shellparts.loads.inputs import counts, limits, range_limits
+from shellparts.loads.inputs import counts, kinds, limits, range_limits
 from shellparts.loads.ranges import Range, exact
 
 __all__ = ["AgeGroup", "Cloth", "Crowd", "FloorKind", "Posture", "RoomFigures", "Site", "Space"]
@@ -295,6 +295,11 @@ class Crowd:
     count: int = field(validator=counts(0, 10000, "people", "count again"))
 
 
+def _several(values: Any) -> tuple[Any, ...]:
+    """A tuple, also of what is not several."""
+    return tuple(values) if isinstance(values, list | tuple) else (values,)
+
+
 @frozen
 class Site:
     """Where, how and by whom the room is used.
@@ -359,7 +364,11 @@ class Site:
     anchors: int = field(default=0, validator=counts(0, 1000, "anchors", "count them"))
     posture: Posture = Posture.ON_FLOOR
     space: Space = Space.CLASSROOM
-    crowd: tuple[Crowd, ...] = field(default=(), converter=tuple)
+    crowd: tuple[Crowd, ...] = field(
+        default=(),
+        converter=_several,
+        validator=kinds("crowd", Crowd, "write Crowd(group, count) for each group of people", several=True),
+    )
     lamps_W: float = field(default=100.0, validator=limits(0.0, 1e5, "W", "add up the plates"))
     vent_opening_mm: float | None = field(
         default=None,

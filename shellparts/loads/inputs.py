@@ -12,7 +12,7 @@ from typing import Any
 from shellparts.errors import ParameterError
 from shellparts.loads.ranges import Range
 
-__all__ = ["above", "between", "counts", "limits", "range_limits"]
+__all__ = ["above", "between", "counts", "kinds", "limits", "range_limits"]
 
 
 def between(what: str, value: float, low: float, high: float, unit: str, remedy: str) -> float:
@@ -171,5 +171,46 @@ def range_limits(low: float, high: float, unit: str, remedy: str) -> Callable[[A
     def check(_instance: Any, attribute: Any, value: Range) -> None:
         for one in (value.low, value.likely, value.high):
             between(attribute.name.replace("_", " "), one, low, high, unit, remedy)
+
+    return check
+
+
+def kinds(
+    what: str, kind: type, remedy: str, optional: bool = False, several: bool = False
+) -> Callable[[Any, Any, Any], None]:
+    """Make an attrs validator for a value of one kind, or a tuple of such values.
+
+    Parameters
+    ----------
+    what : str
+        The value, as the user knows it.
+    kind : type
+        What it must be.
+    remedy : str
+        How to make one.
+    optional : bool
+        Whether it may be None.
+    several : bool
+        Whether it is a tuple, and each in it must be of that kind.
+
+    Returns
+    -------
+    Callable
+        The validator.
+
+    Raises
+    ------
+    ParameterError
+        From the validator, if the value is of another kind.
+    """
+
+    def check(_instance: Any, _attribute: Any, value: Any) -> None:
+        for one in value if several else (value,):
+            if not isinstance(one, kind) and not (optional and one is None):
+                told = one.__name__ if isinstance(one, type) else repr(one)
+                short = told if len(told) <= 60 else f"{told[:60]}…"
+                raise ParameterError(
+                    what, short, f"a {kind.__name__}{' or None' if optional else ''}", remedy
+                )
 
     return check

@@ -32,6 +32,7 @@ from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, sea
 from shellparts.loads.fan import Fan, FanSpeed
 from shellparts.loads.figures import AgeGroup, Cloth, Crowd, RoomFigures, Site
 from shellparts.loads.hold_down import bags_round_base, ballast_needed, uplift
+from shellparts.loads.inputs import between
 from shellparts.loads.leaks import (
     DOOR_IN_USE_SHARE,
     Leak,
@@ -148,8 +149,20 @@ def assess(
     Raises
     ------
     ParameterError
-        If figures contradict each other.
+        If figures contradict each other, or the vent is to be opened farther than it is long.
     """
+    if site.vent_opening_mm is not None:
+        longest = room.vent_longest_mm
+        between(
+            "vent opening",
+            site.vent_opening_mm,
+            0.0,
+            longest,
+            "mm",
+            "open it less far, or leave a longer vent in the doorway"
+            if longest
+            else "give the doorway a vent",
+        )
     density = moist_air_density(
         site.air_temperature_C, site.relative_humidity, standard_pressure(site.altitude_m)
     )

@@ -90,7 +90,9 @@ def pack_in_trials(
                 if _enough(futures, target_mm) or (keep_going is not None and not keep_going(*told)):
                     stop.set()
         except KeyboardInterrupt:
-            stop.set()
+            pass  # the best so far is what was asked for
+        finally:
+            stop.set()  # whatever ends the search, no trial goes on behind it
     found = [future.result() for future in futures]
     met = next((k for k, one in enumerate(found) if _meets(one, target_mm)), len(found))
     return found[: met + 1]

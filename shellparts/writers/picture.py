@@ -3,13 +3,13 @@
 Glossary: *OpenGL* is what draws; a machine without a screen needs its EGL form. The drawing runs in a process
 of its own with a time limit, so that a graphics driver that fails can neither end nor hold up the build. The
 same body gives the same bytes on one machine; another graphics driver may round a shade differently. What the
-picture shows is arranged in `picture_scene`.
+picture shows is arranged in `picture_scene`. Scene and picture go through pipes: a run that is killed leaves nothing.
 """
 
 import os
 import subprocess
 import sys
-import tempfile
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -31,8 +31,8 @@ class NoPictureError(ShellpartsError):
     """This machine cannot draw pictures; the rest of the build does not need it."""
 
 
-def _file_of(scene: Scene, size: tuple[int, int], path: Path) -> None:
-    """Write a scene for the drawing process."""
+def _bytes_of(scene: Scene, size: tuple[int, int]) -> bytes:
+    """A scene for the drawing process."""
     view = scene.view
     away = (scene.points - view.position) @ (view.target - view.position)
     away /= np.linalg.norm(view.target - view.position)
@@ -49,7 +49,9 @@ def _file_of(scene: Scene, size: tuple[int, int], path: Path) -> None:
         clip=np.array([max(0.5 * away.min(), 0.02 * away.max()), 1.1 * away.max()]),
         size=np.array(size),
     )
-    np.savez(path, **arrays)
+    stream = BytesIO()
+    np.savez(stream, **arrays)
+    return stream.getvalue()
 
 
 def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -> None:
@@ -68,32 +70,29 @@ def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -
     NoPictureError
         Where there is no OpenGL, or it fails, or takes too long.
     """
-    with tempfile.TemporaryDirectory() as folder:
-        source, drawn = Path(folder) / "scene.npz", Path(folder) / "picture.png"
-        _file_of(scene, size, source)
-        environment = dict(os.environ)
-        if sys.platform.startswith("linux"):
-            environment.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
-        # -P: the drawing program must not find its neighbours in this folder in place of other modules.
-        command = [sys.executable, "-P", str(Path(picture_render.__file__)), str(source), str(drawn)]
-        try:
-            done = subprocess.run(
-                command,
-                env=environment,
-                stdin=subprocess.DEVNULL,
-                capture_output=True,
-                timeout=_TIME_LIMIT_S,
-                check=False,
-            )
-        except subprocess.TimeoutExpired as late:
-            raise NoPictureError(f"drawing took more than {_TIME_LIMIT_S:g} s") from late
-        if done.returncode == _PYTHON_FAULT:
-            raise RuntimeError(f"the drawing program failed: {done.stderr.decode(errors='replace').strip()}")
-        if done.returncode != 0:
-            crashed = done.returncode != picture_render.NO_OPENGL
-            how = f" (drawing ended with {done.returncode})" if crashed else ""
-            raise NoPictureError(f"no OpenGL on this machine{how}")
-        Path(path).write_bytes(drawn.read_bytes())
+    environment = dict(os.environ)
+    if sys.platform.startswith("linux"):
+        environment.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
+    # -P: the drawing program must not find its neighbours in this folder in place of other modules.
+    command = [sys.executable, "-P", str(Path(picture_render.__file__))]
+    try:
+        done = subprocess.run(
+            command,
+            env=environment,
+            input=_bytes_of(scene, size),
+            capture_output=True,
+            timeout=_TIME_LIMIT_S,
+            check=False,
+        )
+    except subprocess.TimeoutExpired as late:
+        raise NoPictureError(f"drawing took more than {_TIME_LIMIT_S:g} s") from late
+    if done.returncode == _PYTHON_FAULT:
+        raise RuntimeError(f"the drawing program failed: {done.stderr.decode(errors='replace').strip()}")
+    if done.returncode != 0:
+        crashed = done.returncode != picture_render.NO_OPENGL
+        how = f" (drawing ended with {done.returncode})" if crashed else ""
+        raise NoPictureError(f"no OpenGL on this machine{how}")
+    Path(path).write_bytes(done.stdout)
 
 
 def write_picture(body: Body, path: str | Path, size: tuple[int, int] = (1600, 1000)) -> None:

@@ -1,4 +1,4 @@
-"""Draw an arranged scene into a PNG file, without a screen. Run as a program of its own.
+"""Draw an arranged scene, without a screen: the scene on standard input, the PNG on standard output.
 
 Glossary: a *scene* is a file of arrays: coloured triangles, coloured lines, a camera; see `picture_scene`.
 *Supersampling* draws larger and averages, which smooths edges the same way on every graphics card. A graphics
@@ -7,8 +7,11 @@ nothing of the library, and loads the graphics library only when asked. It knows
 what it is given.
 """
 
+import os
+import signal
 import sys
 from collections.abc import Mapping
+from io import BytesIO
 from typing import Any
 
 import numpy as np
@@ -75,7 +78,7 @@ def _actor(points: Array, colours: Array, cells: NDArray[np.int64], width: float
     return actor
 
 
-def render(scene: Mapping[str, Any], path: str) -> bool:
+def render(scene: Mapping[str, Any]) -> bytes | None:
     """Draw a scene.
 
     Parameters
@@ -84,13 +87,11 @@ def render(scene: Mapping[str, Any], path: str) -> bool:
         `points`, `colours`, `triangles`; `line_points`, `line_colours`, and `lines_0`, `lines_1` and so on
         with the widths `line_widths` [pixel]; `camera`, shape (3, 3): position, target, up; `view_angle`
         [deg], upright; `clip`: nearest and farthest distance; `size`: width and height [pixel].
-    path : str
-        Of the PNG file.
 
     Returns
     -------
-    bool
-        False where there is no OpenGL.
+    bytes or None
+        A PNG file; None where there is no OpenGL.
     """
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - brings the drawing itself
     from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
@@ -101,7 +102,7 @@ def render(scene: Mapping[str, Any], path: str) -> bool:
     width, height = (int(n) for n in scene["size"])
     window.SetSize(width * SUPERSAMPLING, height * SUPERSAMPLING)
     if not window.SupportsOpenGL():
-        return False
+        return None
     renderer.SetBackground(1, 1, 1)
     renderer.AddActor(_actor(scene["points"], scene["colours"], scene["triangles"]))
     for number, line_width in enumerate(scene["line_widths"]):
@@ -120,12 +121,11 @@ def render(scene: Mapping[str, Any], path: str) -> bool:
     camera.SetClippingRange(*scene["clip"].tolist())
     window.AddRenderer(renderer)
     window.Render()
-    _save(window, width, height, path)
-    return True
+    return _png(window, width, height)
 
 
-def _save(window: Any, width: int, height: int, path: str) -> None:
-    """Average the supersampled pixels of a window and write them."""
+def _png(window: Any, width: int, height: int) -> bytes:
+    """Average the supersampled pixels of a window."""
     from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
     from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
     from vtkmodules.vtkCommonDataModel import vtkImageData
@@ -138,31 +138,34 @@ def _save(window: Any, width: int, height: int, path: str) -> None:
     image, writer = vtkImageData(), vtkPNGWriter()
     image.SetDimensions(width, height, 1)
     image.GetPointData().SetScalars(numpy_to_vtk(coarse.reshape(-1, 3), deep=True))
-    writer.SetFileName(path)
+    writer.WriteToMemoryOn()
     writer.SetInputData(image)
     writer.Write()
+    return bytes(vtk_to_numpy(writer.GetResult()))
 
 
-def main(arguments: list[str]) -> int:
-    """Draw the scene file named first into the PNG file named second; give the exit status.
-
-    Parameters
-    ----------
-    arguments : list of str
-        Paths of the scene file and of the picture.
+def main() -> int:
+    """Draw the scene on standard input into a PNG on standard output; give the exit status.
 
     Returns
     -------
     int
     """
-    source, path = arguments
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the run that asked, which may go on
+    picture_out = os.dup(1)
+    os.dup2(2, 1)  # a driver that talks does not talk into the picture
     try:
         import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - not there where the system has no OpenGL library
     except ImportError:
         return NO_OPENGL
-    with np.load(source) as scene:
-        return 0 if render(scene, path) else NO_OPENGL
+    with np.load(BytesIO(sys.stdin.buffer.read())) as scene:
+        drawn = render(scene)
+    if drawn is None:
+        return NO_OPENGL
+    with os.fdopen(picture_out, "wb") as stream:
+        stream.write(drawn)
+    return 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(main())

@@ -146,7 +146,7 @@ def test_laying_the_ballast_asked_for_ends_the_warning(room, fan, cloth):
         ({}, Site(crowd=(Crowd(AgeGroup.BOYS_6_10, 60),)), WarningCode.SIGNS),
         ({}, Site(crowd=(Crowd(AgeGroup.BOYS_6_10, 150),)), WarningCode.FRESH_AIR),
         ({"floor_area_m2": 40.0}, Site(), WarningCode.PERMIT),
-        ({}, Site(vent_opening_mm=1e4), WarningCode.SAGS),
+        ({"vent_longest_mm": 1e4}, Site(vent_opening_mm=1e4), WarningCode.SAGS),
         ({}, Site(vent_opening_mm=0.0), WarningCode.BASE_LIFTS),
         ({"vent_longest_mm": 50.0}, Site(), WarningCode.VENT_OUT_OF_REACH),
         ({}, Site(lamps_W=20000.0), WarningCode.WARM),
