@@ -190,29 +190,35 @@ def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
 @main.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for a DXF of the flat outlines.")
+@click.option(
+    "--tolerance",
+    metavar="LENGTH",
+    help="How far the file's edges may stand off their surfaces; half a millimetre unless given.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
-def unroll(file: Path, out: Path | None, as_json: bool) -> None:
+def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -> None:
     """Lay the faces of a solid flat: any STEP FILE, whoever drew it.
 
     Every developable face (plane, cylinder, cone, ruled without twist) gets an exact outline; of every other
-    face the reason is said why it has none.
+    face the reason is said why it has none. Faces that cannot be read are named, too.
     """
 
     def work() -> None:
-        from shellparts.foreign import face_line, face_record, survey_file, write_outlines
+        from shellparts.foreign import survey_file, survey_lines, survey_record, write_outlines
+        from shellparts.parameters.limits import at_least
+        from shellparts.tolerances import TOLERANCES
+        from shellparts.units import to_mm
 
-        reports = survey_file(file)
+        gap = TOLERANCES.edge_gap_mm if tolerance is None else to_mm(tolerance, "tolerance")
+        at_least("tolerance", gap, 0.0, "", "write a length such as '0.1 mm'")
+        survey = survey_file(file, gap)
         if out is not None:
-            write_outlines(reports, file.stem, out)
+            write_outlines(survey, file.stem, out)
         if as_json:
-            click.echo(json.dumps({"faces": [face_record(report) for report in reports]}, allow_nan=False))
+            _say(json.dumps(survey_record(survey), allow_nan=False))
             return
-        for report in reports:
-            click.echo(face_line(report))
-        flat = sum(report.outline is not None for report in reports)
-        click.echo(
-            f"{flat} of {len(reports)} faces laid flat" + (f"; written to {out}" if out is not None else "")
-        )
+        lines = survey_lines(survey)
+        _say("\n".join(lines) + (f"; written to {out}" if out is not None else ""))
 
     _guarded(work)
 

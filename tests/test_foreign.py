@@ -2,24 +2,39 @@
 
 import json
 import math
+import os
+import re
+import sys
+import time
 from pathlib import Path
 
 import cadquery as cq
 import ezdxf
 import numpy as np
 import pytest
+from damaged_steps import damaged
 from ezdxf import path as ezpath
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
+from step_text import faces_in, step_text
 
 from shellparts.errors import ModelScriptError
-from shellparts.foreign import face_line, face_record, outlines_drawing, survey_file, write_outlines
+from shellparts.foreign import (
+    face_line,
+    face_record,
+    outlines_drawing,
+    survey_file,
+    survey_record,
+    write_outlines,
+)
+from shellparts.foreign_faces import FileSurvey
+from shellparts.foreign_reader import surveyed
 
 #: The promised keys of one face.
 KEYS = [
     "index", "surface", "developable", "reason", "face_area_mm2", "flat_area_mm2",
-    "perimeter_mm", "closure_mm", "turning_deficit_rad", "wires",
+    "perimeter_mm", "closure_mm", "turning_deficit_rad", "wires", "laid", "edge_gap_mm",
 ]  # fmt: skip
 
 
@@ -70,7 +85,7 @@ def test_units_are_converted(tmp_path, unit):
     assert ("CONVERSION_BASED_UNIT" in text) == (unit in {"INCH", "FT"}), (
         "the file is not in the unit it should be in"
     )
-    reports = survey_file(path)
+    reports = surveyed(path).reports
     assert all(report.developable and report.outline is not None for report in reports)
     bore = math.pi * 25
     sizes = sorted(report.flat_area_mm2 for report in reports)
@@ -83,14 +98,13 @@ def test_units_are_converted(tmp_path, unit):
 @pytest.mark.parametrize("schema", ["AP203", "AP214IS", "AP242DIS"])
 def test_every_common_schema_is_read(tmp_path, schema):
     assert (
-        len(survey_file(write_step(cq.Workplane().box(1, 2, 3).val(), tmp_path / "a.step", schema=schema)))
-        == 6
+        surveyed(write_step(cq.Workplane().box(1, 2, 3).val(), tmp_path / "a.step", schema=schema)).faces == 6
     )
 
 
 def test_a_machine_part_gives_what_is_developable_and_says_why_the_rest_is_not(tmp_path):
     shape = bracket()
-    reports = survey_file(write_step(shape, tmp_path / "part.step"))
+    reports = surveyed(write_step(shape, tmp_path / "part.step")).reports
     assert len(reports) == len(shape.Faces())
     assert sum(r.face_area_mm2 for r in reports) == pytest.approx(shape.Area(), rel=1e-6)
     kinds = {report.surface for report in reports}
@@ -110,7 +124,7 @@ def test_a_machine_part_gives_what_is_developable_and_says_why_the_rest_is_not(t
 
 def test_hundreds_of_faces(tmp_path):
     """A plate with 20 x 12 bores: 246 faces, two of them with 241 wires."""
-    reports = survey_file(write_step(perforated(12, 20), tmp_path / "plate.step"))
+    reports = surveyed(write_step(perforated(12, 20), tmp_path / "plate.step")).reports
     assert len(reports) == 240 + 6
     assert [report.index for report in reports] == list(range(246))
     assert sorted(report.wires for report in reports)[-2:] == [241, 241]
@@ -127,7 +141,7 @@ def test_an_assembly_is_read_in_place(tmp_path):
         .add(cq.Workplane().cylinder(40, 5), name="pin", loc=cq.Location((0, 50, 0), (1, 0, 0), 30))
     )
     assembly.export(str(tmp_path / "assembly.step"))
-    reports = survey_file(tmp_path / "assembly.step")
+    reports = surveyed(tmp_path / "assembly.step").reports
     assert len(reports) == 6 + 3
     assert sum(r.flat_area_mm2 for r in reports) == pytest.approx(
         2 * (200 + 300 + 600) + 400 * math.pi + 50 * math.pi
@@ -136,12 +150,13 @@ def test_an_assembly_is_read_in_place(tmp_path):
 
 def test_a_surface_without_a_solid_is_read(tmp_path):
     face = cq.Workplane().circle(10).extrude(30).faces("%CYLINDER").val()
-    (report,) = survey_file(write_step(face, tmp_path / "face.step"))
+    (report,) = surveyed(write_step(face, tmp_path / "face.step")).reports
     assert report.flat_area_mm2 == pytest.approx(600 * math.pi)
 
 
-def test_edges_without_a_face_give_no_faces(tmp_path):
-    assert survey_file(write_step(cq.Edge.makeLine((0, 0, 0), (1, 0, 0)), tmp_path / "edge.step")) == ()
+def test_a_file_without_a_face_is_refused_with_what_it_holds(tmp_path):
+    with pytest.raises(ModelScriptError, match=r"edge.step holds no face, only 1 edges. Export a solid"):
+        survey_file(write_step(cq.Edge.makeLine((0, 0, 0), (1, 0, 0)), tmp_path / "edge.step"))
 
 
 HEADER = (
@@ -174,15 +189,15 @@ def test_a_file_that_is_not_there_is_told(tmp_path, name):
 
 
 def test_records_have_the_promised_keys_and_plain_values(tmp_path):
-    reports = survey_file(write_step(bracket(), tmp_path / "part.step"))
+    reports = surveyed(write_step(bracket(), tmp_path / "part.step")).reports
     records = [face_record(report) for report in reports]
     assert all(list(record) == KEYS for record in records)
     assert json.loads(json.dumps(records, allow_nan=False)) == records
 
 
 def test_the_drawing_has_every_outline_once_true_and_apart(tmp_path):
-    reports = survey_file(write_step(bracket(), tmp_path / "part.step"))
-    write_outlines(reports, "part", tmp_path / "out")
+    reports = surveyed(write_step(bracket(), tmp_path / "part.step")).reports
+    write_outlines(FileSurvey(reports, ()), "part", tmp_path / "out")
     assert {p.name for p in (tmp_path / "out").rglob("*")} == {
         "flat",
         "part.dxf",
@@ -203,12 +218,133 @@ def test_the_drawing_has_every_outline_once_true_and_apart(tmp_path):
     written = json.loads((tmp_path / "out/summary.json").read_text())
     assert written["files"] == ["flat/part.dxf"]
     assert [list(face) for face in written["faces"]] == [KEYS] * len(reports)
-    boxes = [stroke for stroke in outlines_drawing(flat).strokes]
+    boxes = [stroke for stroke in outlines_drawing(reports).strokes]
     assert len(boxes) == len(lines)
 
 
 def test_a_ball_gives_a_summary_and_no_drawing(tmp_path):
-    reports = survey_file(write_step(cq.Workplane().sphere(10).val(), tmp_path / "ball.step"))
-    write_outlines(reports, "ball", tmp_path / "out")
+    reports = surveyed(write_step(cq.Workplane().sphere(10).val(), tmp_path / "ball.step")).reports
+    write_outlines(FileSurvey(reports, ()), "ball", tmp_path / "out")
     assert {p.name for p in (tmp_path / "out").iterdir()} == {"summary.json", ".shellparts.json"}
     assert json.loads((tmp_path / "out/summary.json").read_text())["faces"][0]["developable"] is False
+
+
+def part_texts(folder: Path) -> list[str]:
+    """Files of 10 to 1,000 faces."""
+    shapes = [
+        cq.Workplane().cylinder(60, 20).union(cq.Workplane().box(50, 50, 5)).val(),
+        cq.Workplane()
+        .box(40, 40, 20)
+        .union(cq.Workplane().sphere(15).translate((0, 0, 10)))
+        .edges("|Z")
+        .fillet(4)
+        .val(),
+        perforated(4, 5),
+        perforated(10, 12),
+        perforated(33, 30),
+    ]
+    texts = [step_text(shape, folder) for shape in shapes]
+    assert [faces_in(text) for text in texts] == [10, 11, 26, 126, 996]
+    return texts
+
+
+def check_damaged(text: str, seed: int, folder: Path) -> str:
+    """A damaged file ends in an outline, a refusal or a name for every face, or in one message."""
+    path = folder / "damaged.step"
+    content = damaged(text, seed)
+    path.write_bytes(content)
+    try:
+        survey = survey_file(path)
+    except ModelScriptError as error:
+        assert "\n" not in str(error)
+        return "refused as a whole"
+    assert survey.faces == survey.laid + survey.refused + len(survey.unreadable)
+    assert survey.faces == faces_in(content.decode("latin-1"))
+    assert all(one.reason for one in survey.unreadable)
+    assert all((report.outline is None) == (report.reason != "") for report in survey.reports)
+    return "all faces told"
+
+
+def test_a_few_damaged_files(tmp_path):
+    texts = part_texts(tmp_path)
+    ends = {check_damaged(texts[seed % 3], seed, tmp_path) for seed in range(7)}
+    assert ends == {"refused as a whole", "all faces told"}
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("first", range(0, 300, 50))
+def test_damaged_files(first, tmp_path):
+    texts = part_texts(tmp_path)
+    for seed in range(first, first + 50):
+        check_damaged(texts[4 if seed % 25 == 0 else seed // 7 % 4], seed, tmp_path)
+
+
+def test_brackets_nested_200000_deep_are_one_message(tmp_path):
+    text = step_text(cq.Workplane().box(1, 2, 3).val(), tmp_path)
+    at = text.index("(", text.index("DATA;") + 100)
+    (tmp_path / "deep.step").write_text(text[:at] + "(" * 200_000 + text[at:])
+    with pytest.raises(ModelScriptError, match=r"deep.step (cannot be read|holds)"):
+        survey_file(tmp_path / "deep.step")
+
+
+def test_faces_that_cannot_be_read_are_named_and_counted(tmp_path):
+    text = step_text(perforated(2, 2), tmp_path)
+    (tmp_path / "torn.step").write_text(text.replace("CYLINDRICAL_SURFACE", "CYLINDRICAL_SURFICE", 3))
+    survey = survey_file(tmp_path / "torn.step")
+    record = survey_record(survey)
+    assert record["counts"] == {"faces": 10, "laid": 7, "refused": 0, "unreadable": 3}
+    faces = {label for label in re.findall(r"(#\d+) = ADVANCED_FACE", text)}
+    assert {one["entity"] for one in record["unreadable"]} <= faces
+    assert [face["laid"] for face in record["faces"]] == [True] * 7
+
+
+def test_a_part_used_twice_has_its_faces_once(tmp_path):
+    block = cq.Workplane().box(10, 20, 30)
+    assembly = cq.Assembly().add(block, name="a").add(block, name="b", loc=cq.Location((100, 0, 0)))
+    assembly.export(str(tmp_path / "twice.step"))
+    assert surveyed(tmp_path / "twice.step").faces == 6
+
+
+def test_a_face_that_breaks_the_kernel_is_refused_and_the_others_are_laid(tmp_path, monkeypatch):
+    """The child is made to die at one face, as the kernel would make it."""
+    (tmp_path / "sitecustomize.py").write_text(
+        "import os, sys\n"
+        "write = sys.stdout.write\n"
+        "def dying(line):\n"
+        "    write(line)\n"
+        "    if line.startswith('face 2 ') and '-m' in sys.orig_argv and sys.argv[4:] == ['']:\n"
+        "        sys.stdout.flush(); os.kill(os.getpid(), 11)\n"
+        "sys.stdout.write = dying\n"
+    )
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(tmp_path), *sys.path]))
+    survey = survey_file(write_step(cq.Workplane().box(1, 2, 3).val(), tmp_path / "box.step"))
+    assert (survey.laid, survey.refused, survey.faces) == (5, 1, 6)
+    assert survey.reports[2].reason == "The geometry kernel broke down on this face (signal 11)."
+
+
+def test_the_drawing_numbers_every_face(tmp_path):
+    reports = surveyed(write_step(bracket(), tmp_path / "part.step")).reports
+    write_outlines(FileSurvey(reports, ()), "part", tmp_path / "out")
+    document = ezdxf.readfile(tmp_path / "out/flat/part.dxf")
+    names = {text.dxf.text for text in document.modelspace().query("TEXT") if text.dxf.layer == "PIECE_NAME"}
+    assert names == {str(report.index) for report in reports if report.outline is not None}
+    assert {line.dxf.layer for line in document.modelspace().query("LWPOLYLINE")} == {"CUT_HERE"}
+
+
+@pytest.mark.sweep
+def test_a_plate_with_5000_holes(tmp_path):
+    """The target is a minute; the limit here leaves room for a busy machine."""
+    wires = [
+        cq.Wire.makeCircle(3, cq.Vector(10 * i, 10 * j, 0), cq.Vector(0, 0, 1))
+        for i in range(71)
+        for j in range(71)
+    ]
+    border = cq.Wire.makePolygon(
+        [cq.Vector(x, y, 0) for x, y in ((-9, -9), (719, -9), (719, 719), (-9, 719))], close=True
+    )
+    path = write_step(cq.Face.makeFromWires(border, wires), tmp_path / "plate.step")
+    begun = time.monotonic()
+    (report,) = survey_file(path).reports
+    assert report.wires == 5042
+    assert report.flat_area_mm2 == pytest.approx(728.0**2 - 5041 * 9 * math.pi, rel=1e-9)
+    assert time.monotonic() - begun < 240

@@ -31,6 +31,8 @@ STAGES = (
         "room",
         "room_files",
         "foreign",
+        "foreign_faces",
+        "foreign_reader",
         "output",
         "scratch",
         "keeping",
@@ -49,7 +51,7 @@ STAGES = (
 )
 RANK = {name: rank for rank, stage in enumerate(STAGES) for name in stage}
 KERNEL = {"OCP", "cadquery", "vtk", "vtkmodules"}
-KERNEL_STAGES = {"parts", "body", "unroll", "plugin"}
+KERNEL_STAGES = {"parts", "body", "unroll", "plugin", "foreign_reader"}
 #: Writers of solids and pictures.
 KERNEL_WRITERS = re.compile(r"writers\.(step|stl|mesh|threemf|glb|picture|viewer)")
 

@@ -179,8 +179,6 @@ def trace_boundary(
         for number, place in enumerate(ends):
             gaps[place] = _gap(frames[number - 1][1], frames[number][0])
     loop, headings = _chained(pieces, turns, gaps)
-    if loose:
-        loop = _met_halfway(loop)
     anchors = tuple(
         Anchor(frames[number][0], traces[number].start_uv(), loop.edges[begin].start, headings[begin])
         for number, begin in enumerate(begins)
@@ -188,6 +186,8 @@ def trace_boundary(
     )
     if not math.isfinite(smooth + sum(turns)):
         raise UnrollError("A corner of the face lies where the surface has no normal.")
+    if loose:
+        loop = _met_halfway(loop)
     return Boundary(loop, smooth + sum(turns), anchors, tuple(traces), tuple(begins), apart)
 
 

@@ -20,7 +20,7 @@ from typing import Any
 
 import numpy as np
 import shapely
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
 from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Plane, GeomAbs_SurfaceOfExtrusion
@@ -68,9 +68,11 @@ class LaidFace:
     curvature_rad : float
         Integral of the size of Gaussian curvature over the face [rad].
     off_surface_mm : float
-        How far edges stand off the surface [mm].
+        How far edges stand off the surface, or apart on it at corners [mm].
     loose : bool
         Whether the edges were taken where their pcurves draw them on the surface.
+    tolerance_mm : float or None
+        How far they may then stand off it [mm].
     """
 
     outline: Outline
@@ -79,6 +81,7 @@ class LaidFace:
     curvature_rad: float
     off_surface_mm: float
     loose: bool = False
+    tolerance_mm: float | None = None
 
     @property
     def developable(self) -> bool:
@@ -95,6 +98,11 @@ class LaidFace:
             return (
                 f"it is not developable: its Gaussian curvature amounts to {self.curvature_rad:.6g} rad over the face"
                 f"{both}, and at most {limits.curvature_rad:g} rad will do (turning deficit {deficit:.6g} rad)"
+            )
+        if self.tolerance_mm is not None and self.off_surface_mm > self.tolerance_mm:
+            return (
+                f"its surface is developable, but its edges stand {self.off_surface_mm:.3g} mm off it and at most "
+                f"{self.tolerance_mm:g} mm will do; allow more with --tolerance, or export the solid more exactly"
             )
         allowed = _LOOSE_TURN if self.loose else limits.turning_deficit_rad
         if abs(deficit) > allowed:
@@ -215,7 +223,7 @@ def lay_face(face: TopoDS_Face, edge_key: EdgeKey, tolerance_mm: float | None = 
     Raises
     ------
     UnrollError
-        If the boundary cannot be walked or traced at all, or edges stand off the surface by more than is allowed.
+        If the boundary cannot be walked or traced at all.
     """
     if BRep_Tool.Surface_s(face) is None:
         raise UnrollError("The face has no surface.")
@@ -223,13 +231,7 @@ def lay_face(face: TopoDS_Face, edge_key: EdgeKey, tolerance_mm: float | None = 
         laid = _laid(face, edge_key, False)
         if tolerance_mm is None or laid.refusal is None or not laid.developable:
             return laid
-        again = _laid(face, edge_key, True)
-    if again.off_surface_mm > tolerance_mm:
-        raise UnrollError(
-            f"The surface can be laid flat, but edges of the face stand {again.off_surface_mm:.3g} mm off it and at "
-            f"most {tolerance_mm:g} mm will do. Allow more with --tolerance, or export the solid again more exactly."
-        )
-    return again
+        return evolve(_laid(face, edge_key, True), tolerance_mm=tolerance_mm)
 
 
 def _curvature(field: SurfaceField, boundary: Boundary) -> float:
@@ -274,6 +276,8 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     traces = [trace for boundary in boundaries for trace in boundary.traces]
     measured = face_area(every_walk, flat, field)
     off = max(trace.stand_off_mm() if loose else trace.off_surface_mm for trace in traces)
+    if loose:
+        off = max(off, *(boundary.space_gap_mm for boundary in boundaries))
     outline = Outline(
         Loop(outer.loop.edges, outer.loop.closure_mm),
         holes,
@@ -282,7 +286,7 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
         flat_area,
         deficit,
         1,
-        off if loose else 0.0,
+        off,
     )
     return LaidFace(outline, tuple(boundaries), measured, _curvature(field, outer), off, loose)
 

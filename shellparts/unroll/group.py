@@ -121,6 +121,7 @@ def unroll_group(
         sum(loop.area_mm2 for loop in loops),
         sum(one.outline.turning_deficit_rad for one in laid),
         len(laid),
+        max(one.outline.edge_gap_mm for one in laid),
     )
     allowed = _allowed(outline.perimeter_mm)
     if not outline.closure_mm <= allowed:

@@ -28,7 +28,10 @@ Progress = Callable[[Iterable[TopoDS_Face]], Iterable[TopoDS_Face]]
 
 
 def survey(
-    shape: Any, progress: Progress | None = None, tolerance_mm: float | None = None
+    shape: Any,
+    progress: Progress | None = None,
+    tolerance_mm: float | None = None,
+    skipped: frozenset[int] = frozenset(),
 ) -> tuple[FaceReport, ...]:
     """Try every face of a body.
 
@@ -40,6 +43,8 @@ def survey(
         Wraps the faces as they are worked through, to show progress: `tqdm.tqdm` will do.
     tolerance_mm : float, optional
         How far edges may stand off their surface [mm]; they must lie on it unless given.
+    skipped : frozenset of int
+        Numbers of faces that are not looked at.
 
     Returns
     -------
@@ -61,7 +66,12 @@ def survey(
     every = [TopoDS.Face_s(faces.FindKey(number + 1)) for number in range(faces.Extent())]
     key = edge_numbers(every)
     shown = every if progress is None else progress(every)
-    return tuple(_report(number, face, key, tolerance_mm) for number, face in enumerate(shown))
+    return tuple(
+        _unmeasured(number, face, "It was not looked at.", measured=False)
+        if number in skipped
+        else _report(number, face, key, tolerance_mm)
+        for number, face in enumerate(shown)
+    )
 
 
 def _report(index: int, face: TopoDS_Face, key: EdgeKey, tolerance_mm: float | None) -> FaceReport:
@@ -86,6 +96,7 @@ def _report(index: int, face: TopoDS_Face, key: EdgeKey, tolerance_mm: float | N
     )
     flat, perimeter, closure, deficit = (value if math.isfinite(value) else None for value in measures)
     kept = outline if not reason else None
+    flat = flat if kept is not None else None
     return FaceReport(
         index,
         _surface(face),
@@ -109,8 +120,10 @@ def _surface(face: TopoDS_Face) -> str:
     return kind.removeprefix("GeomAbs_").removesuffix("Surface").removeprefix("SurfaceOf").lower()
 
 
-def _unmeasured(index: int, face: TopoDS_Face, reason: str) -> FaceReport:
+def _unmeasured(index: int, face: TopoDS_Face, reason: str, measured: bool = True) -> FaceReport:
     """Report a face that could not be traced, with as much as the kernel gives of it."""
+    if not measured:
+        return FaceReport(index, "unknown", False, reason, 0.0, None, None, None, None, 0, None)
     wires = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(face, TopAbs_WIRE, wires)
     surface, area = "none", 0.0

@@ -136,8 +136,8 @@ class Outline:
     faces : int
         How many faces the piece is made of.
     edge_gap_mm : float
-        How far the edges in space stand off where they are drawn on the surface, which is what was laid flat; no
-        length of the outline is known better than to about twice that [mm].
+        How far the edges in space stand off the surface, or apart at corners; no length of the outline is known
+        better than to about twice that [mm].
     """
 
     outer: Loop

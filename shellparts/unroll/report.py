@@ -25,9 +25,10 @@ class FaceReport:
     reason : str
         Why there is no outline; empty where there is one.
     face_area_mm2 : float
-        Area of the face, measured by the kernel [mm²].
+        Area of the face [mm²].
     flat_area_mm2, perimeter_mm, closure_mm, turning_deficit_rad : float or None
-        The certificate of the flat outline; None where the face could not be measured.
+        The certificate of the flat outline, or of what was tried; None where the face could not be measured. A
+        refused face has no flat area.
     wires : int
         Number of boundaries.
     outline : Outline or None
@@ -45,3 +46,13 @@ class FaceReport:
     turning_deficit_rad: float | None
     wires: int
     outline: Outline | None
+
+    @property
+    def laid(self) -> bool:
+        """Whether there is an outline."""
+        return self.outline is not None
+
+    @property
+    def edge_gap_mm(self) -> float | None:
+        """How far edges stand off the surface, or apart at corners [mm]; None where there is no outline."""
+        return None if self.outline is None else self.outline.edge_gap_mm

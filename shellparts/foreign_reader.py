@@ -1,0 +1,203 @@
+"""Read somebody else's STEP file and lay its faces flat: ``python -m shellparts.foreign_reader``.
+
+The kernel takes whole processes down over damaged files, so `foreign` runs this module as a child and speaks for
+it. What is said on the way goes to standard output, a line each: ``read FACES`` when the file is read, ``face NUMBER
+EDGES`` before each face, ``done`` at the end.
+
+Glossary: a face of the file is a *record*, ``#12 = ADVANCED_FACE(…)``; its *entity* is what the kernel's reader
+makes of it; a face that several parts of an assembly share is one face.
+"""
+
+import pickle
+import re
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from attrs import frozen
+from OCP.BRep import BRep_Builder
+from OCP.IFSelect import IFSelect_RetDone
+from OCP.Interface import Interface_Static
+from OCP.Message import Message
+from OCP.STEPControl import STEPControl_Reader
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
+from OCP.TopExp import TopExp
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Face, TopoDS_Shape
+from OCP.TopTools import TopTools_IndexedMapOfShape
+
+from shellparts.errors import ModelScriptError
+from shellparts.foreign_faces import FileSurvey, Unreadable
+from shellparts.unroll import survey
+
+__all__ = ["main", "surveyed"]
+
+#: Memory that the kernel may take on a file [bytes].
+_MOST_BYTES = 6 << 30
+_FACES = {"StepShape_AdvancedFace", "StepShape_FaceSurface"}
+#: Texts and comments of ISO 10303-21, which may hold anything; and the start of a record.
+_HIDING = re.compile(r"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
+_RECORD = re.compile(r"#(\d+)\s*=")
+_FACE = re.compile(r"\b(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
+#: The same where damage may have torn a text open.
+_FACE_RECORD = re.compile(r"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
+
+
+@frozen
+class _Record:
+    """A record of the file: its label, and whether it is a face."""
+
+    label: int
+    is_face: bool
+
+
+def _records(path: Path) -> list[_Record]:
+    """All records of a file, in order, as far as they can be told apart."""
+    text = _HIDING.sub("''", path.read_text(encoding="latin-1"))
+    found = []
+    for statement in text.split(";"):
+        begins = _RECORD.search(statement)
+        if begins is not None or _FACE.search(statement):
+            found.append(_Record(int(begins[1]) if begins else 0, bool(_FACE.search(statement))))
+    return found
+
+
+def _shapes_in(shape: TopoDS_Shape, kind: object) -> TopTools_IndexedMapOfShape:
+    found = TopTools_IndexedMapOfShape()
+    if not shape.IsNull():
+        TopExp.MapShapes_s(shape, kind, found)
+    return found
+
+
+def _once(shape: TopoDS_Shape) -> list[TopoDS_Face]:
+    """Every face of a shape where it was drawn, once however often the shape holds it."""
+    every = _shapes_in(shape, TopAbs_FACE)
+    own = TopTools_IndexedMapOfShape()
+    for number in range(1, every.Extent() + 1):
+        own.Add(every.FindKey(number).Located(TopLoc_Location()))
+    return [TopoDS.Face_s(own.FindKey(number)) for number in range(1, own.Extent() + 1)]
+
+
+def _unreadable(reader: STEPControl_Reader, path: Path, read: int) -> list[Unreadable]:
+    """Faces of the file that are not among those that were read, each with the reason as far as one is told."""
+    model, records = reader.WS().Model(), _records(path)
+    labels = [record.label for record in records] if len(records) == model.NbEntities() else []
+    every = range(1, model.NbEntities() + 1)
+    entities = [number for number in every if model.Value(number).DynamicType().Name() in _FACES]
+    told = _told(reader)
+    lost = [
+        Unreadable(f"#{labels[number - 1]}" if labels else f"record {number}", told[number])
+        for number in entities
+        if number in told
+    ]
+    unused = len(entities) - len(lost) - read
+    lost += [Unreadable("a record", "no solid and no surface that can be read uses it")] * max(0, unused)
+    named = len(_FACE_RECORD.findall(path.read_text(encoding="latin-1")))
+    damaged = max(named, sum(record.is_face for record in records)) - len(entities)
+    return lost + [Unreadable("a record", "it is damaged, and no face any more")] * max(0, damaged)
+
+
+def _told(reader: STEPControl_Reader) -> dict[int, str]:
+    """What the kernel's reader says of entities, by their numbers."""
+    said: dict[int, str] = {}
+    checks = reader.WS().TransferReader().TransientProcess().CheckList(False)
+    checks.Start()
+    while checks.More():
+        check = checks.Value()
+        words = [check.CFail(k, True) for k in range(1, check.NbFails() + 1)]
+        words += [check.CWarning(k, True) for k in range(1, check.NbWarnings() + 1)]
+        if words:
+            said[checks.Number()] = "the reader says: " + " ".join(str(words[0]).split())
+        checks.Next()
+    return said
+
+
+def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[int] = ()) -> FileSurvey:
+    """Read a file and survey its faces, here and now.
+
+    Parameters
+    ----------
+    path : Path
+        The file; lengths are converted to millimetres.
+    tolerance_mm : float, optional
+        How far edges may stand off their surface [mm]; they must lie on it unless given.
+    skipped : iterable of int
+        Numbers of faces that the kernel broke down on before: they are refused unseen.
+
+    Returns
+    -------
+    FileSurvey
+
+    Raises
+    ------
+    ModelScriptError
+        If the file is no STEP file, or holds no face that can be read.
+    """
+    reader = STEPControl_Reader()
+    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+    messenger = Message.DefaultMessenger_s()
+    for printer in list(messenger.Printers()):
+        messenger.RemovePrinter(printer)
+    if reader.ReadFile(str(path)) != IFSelect_RetDone:
+        raise ModelScriptError(f"{path} cannot be read as STEP. Export it again as AP203, AP214 or AP242.")
+    reader.TransferRoots()
+    shape = reader.OneShape() if reader.NbShapes() else TopoDS_Compound()
+    faces = _once(shape)
+    lost = _unreadable(reader, path, len(faces))
+    if not faces:
+        raise ModelScriptError(f"{path} {_instead(shape, lost)} Export a solid or a surface.")
+    _say(f"read {len(faces)}")
+    together, builder = TopoDS_Compound(), BRep_Builder()
+    builder.MakeCompound(together)
+    for face in faces:
+        builder.Add(together, face)
+    reports = survey(together, _announced, tolerance_mm, frozenset(skipped))
+    return FileSurvey(reports, tuple(lost))
+
+
+def _instead(shape: TopoDS_Shape, lost: list[Unreadable]) -> str:
+    """What a file has that gives no face."""
+    if lost:
+        return f"holds {len(lost)} faces, and none of them can be read ({lost[0].entity}: {lost[0].reason})."
+    edges = _shapes_in(shape, TopAbs_EDGE).Extent()
+    return f"holds no face, only {edges} edges." if edges else "holds no shape."
+
+
+def _say(line: str) -> None:
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
+
+
+def _announced(faces: Iterable[TopoDS_Face]) -> Iterator[TopoDS_Face]:
+    """Name each face before the kernel is let loose on it."""
+    for number, face in enumerate(faces):
+        _say(f"face {number} {_shapes_in(face, TopAbs_EDGE).Extent()}")
+        yield face
+
+
+def main(arguments: list[str]) -> None:
+    """Survey a file and leave the result, or the error, in another.
+
+    Parameters
+    ----------
+    arguments : list of str
+        The STEP file; the file to write; the tolerance [mm]; numbers of faces to skip, with commas between.
+    """
+    source, target, tolerance, skipped = arguments
+    try:
+        import resource
+    except ImportError:
+        pass  # a system that knows no limits
+    else:
+        resource.setrlimit(resource.RLIMIT_DATA, (_MOST_BYTES, resource.RLIM_INFINITY))
+    found: FileSurvey | ModelScriptError
+    try:
+        found = surveyed(Path(source), float(tolerance), [int(one) for one in skipped.split(",") if one])
+    except ModelScriptError as error:
+        found = error
+    Path(target).write_bytes(pickle.dumps(found))
+    _say("done")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,101 @@
+"""Edges that stand off their surfaces, as other programs write them: what is laid, what is not, and how well.
+
+The exact solid is the yardstick: the same faces are laid, and every edge is as long but for the gap.
+"""
+
+from pathlib import Path
+
+import cadquery as cq
+import pytest
+from step_text import loosened, step_text
+
+from shellparts import foreign_reader
+from shellparts.unroll.report import FaceReport
+
+PARTS = {
+    "cylinder": lambda: cq.Workplane().cylinder(60, 20),
+    "drilled cylinder": lambda: cq.Workplane().cylinder(80, 20).cut(cq.Workplane("YZ").cylinder(100, 8)),
+    "drilled cone": lambda: cq.Workplane(cq.Solid.makeCone(30, 10, 50)).cut(
+        cq.Workplane("XZ").cylinder(100, 4).translate((0, 0, 20))
+    ),
+    "cylinder cut aslant": lambda: (
+        cq.Workplane()
+        .cylinder(80, 20)
+        .cut(cq.Workplane().box(200, 200, 40).rotate((0, 0, 0), (1, 0, 0), 25).translate((0, 0, 50)))
+    ),
+    "plate": lambda: cq.Workplane().box(80, 60, 8).faces(">Z").workplane().rarray(18, 18, 4, 3).hole(7),
+    "extruded spline": lambda: (
+        cq.Workplane()
+        .moveTo(0, 0)
+        .spline([(20, 15), (45, 8), (60, 30)], includeCurrent=True)
+        .lineTo(60, -10)
+        .lineTo(0, -10)
+        .close()
+        .extrude(25)
+        .faces(">Z")
+        .workplane(origin=(30, 0))
+        .hole(5)
+    ),
+    "ball on a block": lambda: (
+        cq.Workplane()
+        .box(40, 40, 20)
+        .union(cq.Workplane().sphere(15).translate((0, 0, 10)))
+        .edges("|Z")
+        .fillet(4)
+    ),
+    "rounded cylinder": lambda: cq.Workplane().cylinder(30, 20).edges(">Z").fillet(5),
+    "saddle": lambda: cq.Workplane(
+        cq.Solid.extrudeLinear(
+            cq.Face.makeNSidedSurface(
+                [
+                    cq.Edge.makeSpline([cq.Vector(0, 0, 0), cq.Vector(20, 0, 8), cq.Vector(40, 0, 0)]),
+                    cq.Edge.makeSpline([cq.Vector(40, 0, 0), cq.Vector(40, 20, -8), cq.Vector(40, 40, 0)]),
+                    cq.Edge.makeSpline([cq.Vector(40, 40, 0), cq.Vector(20, 40, 8), cq.Vector(0, 40, 0)]),
+                    cq.Edge.makeSpline([cq.Vector(0, 40, 0), cq.Vector(0, 20, -8), cq.Vector(0, 0, 0)]),
+                ],
+                [],
+            ),
+            cq.Vector(0, 0, 5),
+        )
+    ),
+}
+
+
+def surveyed(text: str, folder: Path, tolerance_mm: float = 0.5) -> tuple[FaceReport, ...]:
+    path = folder / "loose.step"
+    path.write_text(text)
+    return foreign_reader.surveyed(path, tolerance_mm).reports
+
+
+def lengths(report: FaceReport) -> list[float]:
+    assert report.outline is not None
+    return sorted(edge.length_mm for loop in report.outline.loops for edge in loop.edges)
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_every_developable_face_is_laid_and_no_curved_one(part, tmp_path):
+    text = step_text(PARTS[part]().val(), tmp_path)
+    exact = surveyed(text, tmp_path)
+    for seed, size in enumerate((1e-4, 1e-3, 1e-2)):
+        loose = surveyed(loosened(text, size, seed), tmp_path)
+        assert [r.outline is None for r in loose] == [r.outline is None for r in exact]
+        assert [r.developable for r in loose] == [r.developable for r in exact]
+        for one, true in zip(loose, exact, strict=True):
+            if one.outline is None:
+                continue
+            # Edges and vertices were moved each by itself; the kernel draws intersections only to some micrometres.
+            assert one.outline.edge_gap_mm <= 6.0 * size + 5e-3
+            allowed = 2.0 * max(size, one.outline.edge_gap_mm)
+            assert lengths(one) == pytest.approx(lengths(true), abs=allowed)
+            assert one.closure_mm <= 1e-3
+            assert one.flat_area_mm2 == pytest.approx(true.flat_area_mm2, abs=4 * allowed * true.perimeter_mm)
+
+
+def test_a_gap_larger_than_the_tolerance_is_refused_with_its_size(tmp_path):
+    text = loosened(step_text(PARTS["drilled cylinder"]().val(), tmp_path), 0.2, 0)
+    (side, *_) = (r for r in surveyed(text, tmp_path, 0.05) if r.surface == "cylinder")
+    assert side.outline is None
+    assert side.developable
+    assert side.flat_area_mm2 is None
+    assert "mm off it and at most 0.05 mm will do" in side.reason
+    assert all(r.outline is not None for r in surveyed(text, tmp_path, 1.0))
