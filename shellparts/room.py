@@ -41,8 +41,7 @@ STEPS, AIR_STEPS = 9, 3
 
 
 def _workshop(*given: Any) -> None:
-    """Refuse what is no workshop; the stage is not loaded for none."""
-    if given[-1] is not None:
+    if given[-1] is not None:  # for none the stage is not loaded
         from shellparts.stock.workshop import Workshop
 
         kinds("workshop", Workshop, "write Workshop(…)", optional=True)(*given)
@@ -184,8 +183,7 @@ class Room:
                 "Give them: build(design, fan=fan_from_label(…))."
             )
         given = self.figures, self.fan, self.cloth, self.site, self.verdict, self.ways, self.inflated
-        subject = Subject(self.design.name, self.design.title, *given, self.band())
-        return advice_page(subject)
+        return advice_page(Subject(self.design.name, self.design.title, *given, self.band()))
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
@@ -205,7 +203,7 @@ class Room:
         return record
 
     def with_layout(self, layout: str) -> "Room":
-        """The same room, its layout looked for longer or less long; nothing of it is worked out yet.
+        """The same room, its layout looked for longer or less long.
 
         Parameters
         ----------
@@ -227,7 +225,7 @@ class Room:
         return evolve(self, workshop=evolve(self.workshop or Workshop(), layout=patience))
 
     def with_air(self) -> "Room":
-        """The same room, to be written as inflated too; it takes half a minute more.
+        """The same room, to be written as inflated too.
 
         Returns
         -------
@@ -315,7 +313,7 @@ class Room:
         return sheet_shapes(self.body)
 
     def write(self, out: str | Path | None = None, progress: Progress | None = None) -> Path:
-        """Write every file of the room.
+        """Write every file of the room: the folder is replaced as a whole, or not at all.
 
         Parameters
         ----------
@@ -327,7 +325,7 @@ class Room:
         Returns
         -------
         Path
-            The folder. It is replaced as a whole, or not at all.
+            The folder.
 
         Raises
         ------
@@ -370,7 +368,7 @@ def build(
         The cloth it is cut from, prices, how long to look for a layout; invented examples unless given.
     sizes : Sizes or str
         ``"as sewn"``, or ``"under air"``: the pattern is corrected so that the room has the height and the
-        diameter asked for when the fan runs; that takes a few seconds, and a fan and a doorway.
+        diameter asked for when the fan runs; that takes a fan and a doorway.
 
     Returns
     -------
