@@ -14,12 +14,13 @@ import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from attrs import frozen
 from OCP.BRep import BRep_Builder
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.Message import Message
+from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
 from OCP.STEPControl import STEPControl_Reader
+from OCP.TCollection import TCollection_AsciiString
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp
 from OCP.TopLoc import TopLoc_Location
@@ -40,28 +41,14 @@ _FACES = {"StepShape_AdvancedFace", "StepShape_FaceSurface"}
 #: Texts and comments of ISO 10303-21, which may hold anything; and the start of a record.
 _HIDING = re.compile(r"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
 _RECORD = re.compile(r"#(\d+)\s*=")
-_FACE = re.compile(r"\b(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
-#: The same where damage may have torn a text open.
-_FACE_RECORD = re.compile(r"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
+#: A record of a face, also where damage has torn a text open around it.
+_FACE = re.compile(r"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
 
 
-@frozen
-class _Record:
-    """A record of the file: its label, and whether it is a face."""
-
-    label: int
-    is_face: bool
-
-
-def _records(path: Path) -> list[_Record]:
-    """All records of a file, in order, as far as they can be told apart."""
-    text = _HIDING.sub("''", path.read_text(encoding="latin-1"))
-    found = []
-    for statement in text.split(";"):
-        begins = _RECORD.search(statement)
-        if begins is not None or _FACE.search(statement):
-            found.append(_Record(int(begins[1]) if begins else 0, bool(_FACE.search(statement))))
-    return found
+def _labels(text: str) -> list[int]:
+    """Labels of all records of a file, in order, as far as they can be told apart."""
+    found = (_RECORD.search(statement) for statement in _HIDING.sub("''", text).split(";"))
+    return [int(begins[1]) for begins in found if begins is not None]
 
 
 def _shapes_in(shape: TopoDS_Shape, kind: object) -> TopTools_IndexedMapOfShape:
@@ -82,8 +69,10 @@ def _once(shape: TopoDS_Shape) -> list[TopoDS_Face]:
 
 def _unreadable(reader: STEPControl_Reader, path: Path, read: int) -> list[Unreadable]:
     """Faces of the file that are not among those that were read, each with the reason as far as one is told."""
-    model, records = reader.WS().Model(), _records(path)
-    labels = [record.label for record in records] if len(records) == model.NbEntities() else []
+    model, text = reader.WS().Model(), path.read_text(encoding="latin-1")
+    labels = _labels(text)
+    if len(labels) != model.NbEntities():
+        labels = []
     every = range(1, model.NbEntities() + 1)
     entities = [number for number in every if model.Value(number).DynamicType().Name() in _FACES]
     told = _told(reader)
@@ -96,8 +85,7 @@ def _unreadable(reader: STEPControl_Reader, path: Path, read: int) -> list[Unrea
     ]
     unused = missing - len(lost)
     lost += [Unreadable("a record", "no solid and no surface that can be read uses it")] * unused
-    named = len(_FACE_RECORD.findall(path.read_text(encoding="latin-1")))
-    damaged = max(named, sum(record.is_face for record in records)) - len(entities)
+    damaged = len(_FACE.findall(text)) - len(entities)
     return lost + [Unreadable("a record", "it is damaged, and no face any more")] * max(0, damaged)
 
 
@@ -144,6 +132,9 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
         messenger.RemovePrinter(printer)
     if reader.ReadFile(str(path)) != IFSelect_RetDone:
         raise ModelScriptError(f"{path} cannot be read as STEP. Export it again as AP203, AP214 or AP242.")
+    whole = Resource_DataMapOfAsciiStringAsciiString()
+    whole.Bind(TCollection_AsciiString("FixShape.FixSplitFaceMode"), TCollection_AsciiString("0"))
+    reader.SetShapeFixParameters(whole)  # a face of the file stays one face, or is refused
     reader.TransferRoots()
     shape = reader.OneShape() if reader.NbShapes() else TopoDS_Compound()
     faces = _once(shape)
