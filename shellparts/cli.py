@@ -205,7 +205,7 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
 
     def work() -> None:
         from shellparts.foreign import survey_file, survey_lines, survey_record, write_outlines
-        from shellparts.parameters.limits import at_least
+        from shellparts.parameters.bounds import at_least
         from shellparts.tolerances import TOLERANCES
         from shellparts.units import to_mm
 

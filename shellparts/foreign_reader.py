@@ -34,6 +34,8 @@ __all__ = ["main", "surveyed"]
 
 #: Memory that the kernel may take on a file [bytes].
 _MOST_BYTES = 6 << 30
+#: What the reader says of a face that it could not make.
+_NOT_MADE = "not mapped"
 _FACES = {"StepShape_AdvancedFace", "StepShape_FaceSurface"}
 #: Texts and comments of ISO 10303-21, which may hold anything; and the start of a record.
 _HIDING = re.compile(r"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
@@ -85,13 +87,15 @@ def _unreadable(reader: STEPControl_Reader, path: Path, read: int) -> list[Unrea
     every = range(1, model.NbEntities() + 1)
     entities = [number for number in every if model.Value(number).DynamicType().Name() in _FACES]
     told = _told(reader)
+    # The reader also speaks of faces that it made, but not well: those come last, and only while any are missing.
+    spoken = sorted((number for number in entities if number in told), key=lambda n: _NOT_MADE not in told[n])
+    missing = max(len(entities) - read, sum(_NOT_MADE in told[number] for number in spoken))
     lost = [
         Unreadable(f"#{labels[number - 1]}" if labels else f"record {number}", told[number])
-        for number in entities
-        if number in told
+        for number in spoken[:missing]
     ]
-    unused = len(entities) - len(lost) - read
-    lost += [Unreadable("a record", "no solid and no surface that can be read uses it")] * max(0, unused)
+    unused = missing - len(lost)
+    lost += [Unreadable("a record", "no solid and no surface that can be read uses it")] * unused
     named = len(_FACE_RECORD.findall(path.read_text(encoding="latin-1")))
     damaged = max(named, sum(record.is_face for record in records)) - len(entities)
     return lost + [Unreadable("a record", "it is damaged, and no face any more")] * max(0, damaged)

@@ -1,13 +1,12 @@
 """All stages, once, in order: the only place that knows every one of them.
 
-Glossary: a *room* is a design with everything that follows from it. Each stage is worked out when it is first
-asked for and then kept, so a script that only wants the numbers never starts the geometry kernel.
+A *room* is a design with everything that follows from it, worked out when it is first asked for and then kept.
 """
 
 from collections.abc import Iterator
 from functools import cached_property, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from attrs import evolve, field, frozen
 
@@ -37,15 +36,12 @@ if TYPE_CHECKING:
 
 __all__ = ["Room", "Sizes", "build"]
 
-#: Steps that `Room.write` reports.
-STEPS = 9
-#: Steps more of a room that is written as inflated too.
-AIR_STEPS = 3
+#: Steps that `Room.write` reports, and steps more of a room that is written as inflated too.
+STEPS, AIR_STEPS = 9, 3
 
 
 def _workshop(*given: Any) -> None:
-    """Refuse what is no workshop; the stage is not loaded for none."""
-    if given[-1] is not None:
+    if given[-1] is not None:  # for none the stage is not loaded
         from shellparts.stock.workshop import Workshop
 
         kinds("workshop", Workshop, "write Workshop(…)", optional=True)(*given)
@@ -187,8 +183,7 @@ class Room:
                 "Give them: build(design, fan=fan_from_label(…))."
             )
         given = self.figures, self.fan, self.cloth, self.site, self.verdict, self.ways, self.inflated
-        subject = Subject(self.design.name, self.design.title, *given, self.band())
-        return advice_page(subject)
+        return advice_page(Subject(self.design.name, self.design.title, *given, self.band()))
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
@@ -208,7 +203,7 @@ class Room:
         return record
 
     def with_layout(self, layout: str) -> "Room":
-        """The same room, its layout looked for longer or less long; nothing of it is worked out yet.
+        """The same room, its layout looked for longer or less long.
 
         Parameters
         ----------
@@ -224,12 +219,13 @@ class Room:
         ParameterError
             If it is none of these words.
         """
-        from shellparts.stock.workshop import Workshop
+        from shellparts.stock.workshop import Patience, Workshop
 
-        return evolve(self, workshop=evolve(self.workshop or Workshop(), layout=layout))
+        patience = cast("Patience", layout)  # the field reads the word
+        return evolve(self, workshop=evolve(self.workshop or Workshop(), layout=patience))
 
     def with_air(self) -> "Room":
-        """The same room, to be written as inflated too; it takes half a minute more.
+        """The same room, to be written as inflated too.
 
         Returns
         -------
@@ -317,7 +313,7 @@ class Room:
         return sheet_shapes(self.body)
 
     def write(self, out: str | Path | None = None, progress: Progress | None = None) -> Path:
-        """Write every file of the room.
+        """Write every file of the room: the folder is replaced as a whole, or not at all.
 
         Parameters
         ----------
@@ -329,7 +325,7 @@ class Room:
         Returns
         -------
         Path
-            The folder. It is replaced as a whole, or not at all.
+            The folder.
 
         Raises
         ------
@@ -365,14 +361,14 @@ def build(
     fan : Fan, optional
         What blows it up.
     cloth : Cloth, optional
-        What it is sewn of; a relief-shelter sheet unless given.
+        What it is sewn of; a relief-shelter sheet unless given. What the workshop's cloth weighs, it weighs.
     site : Site, optional
-        Where and by whom it is used; a hall floor indoors unless given.
+        Where and by whom; a hall floor indoors unless given.
     workshop : Workshop, optional
-        The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
+        The cloth it is cut from, prices, how long to look for a layout; invented examples unless given.
     sizes : Sizes or str
         ``"as sewn"``, or ``"under air"``: the pattern is corrected so that the room has the height and the
-        diameter asked for when the fan runs; that takes a few seconds, and a fan and a doorway.
+        diameter asked for when the fan runs; that takes a fan and a doorway.
 
     Returns
     -------
@@ -381,10 +377,13 @@ def build(
     Raises
     ------
     ParameterError
-        If something is of the wrong kind, or the sizes are to be those under air and nothing is known of the air, or
-        cannot be met.
+        If something is of the wrong kind, the cloth is said to have two masses, or sizes under air cannot be met.
     """
     room = Room(design, fan, Cloth() if cloth is None else cloth, Site() if site is None else site, workshop)
+    if workshop is not None:
+        from shellparts.room_cloth import cloth_of
+
+        room = evolve(room, cloth=cloth_of(cloth, workshop))
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     if room.verdict is None:
@@ -392,8 +391,9 @@ def build(
     from shellparts.inflated_form import sized_as_inflated
 
     def pressure_of(sewn: Design) -> float:
-        verdict = evolve(room, design=sewn).verdict
-        assert verdict is not None  # it has the doorway of the design, and the fan
+        verdict = cast(
+            "Verdict", evolve(room, design=sewn).verdict
+        )  # it has the design's doorway, and the fan
         return verdict.air.used.pressure_Pa.likely
 
     sewn, _ = sized_as_inflated(design, room.cloth, pressure_of)

@@ -1,10 +1,11 @@
 """Lengths as people write them, and as a tape measure shows them.
 
-Glossary: a *length* is a number of millimetres or a text with units, ``"4.4 m"``, ``"14 ft 6 1/2 in"``; the
-units are those of a tape: mm, cm, m, in, ft, yd.
+Glossary: a *length* is a number of millimetres, also as text, or a text with units, ``"4.4 m"``, ``"14 ft 6 1/2
+in"``; the units are those of a tape: mm, cm, m, in, ft, yd.
 Inside the library every length is a float in millimetres. This module knows nothing of rooms.
 """
 
+import itertools
 import math
 import re
 from functools import cache
@@ -25,7 +26,10 @@ _OF_A_TAPE = {"millimeter", "centimeter", "meter", "inch", "foot", "yard"}
 _TOO_LARGE = 1e300
 #: A bare number below this is more likely metres than millimetres [mm].
 _MAYBE_METRES = 20.0
-_REMEDY = "write a number of millimetres or a text such as '4.4 m', '950 mm', '14 ft 6 1/2 in'"
+_REMEDY = "write millimetres, or a length with its unit such as '4.4 m', '950 mm', '14 ft 6 1/2 in'"
+#: Units that may follow one another in one text, each once, the longer before the shorter.
+_FAMILIES = (("meter", "centimeter", "millimeter"), ("yard", "foot", "inch"))
+_BARE = re.compile(r"\d+\.\d*(?:[eE][+-]?\d+)?|\.\d+(?:[eE][+-]?\d+)?|\d+(?:[eE][+-]?\d+)?")
 _COMMA = re.compile(r"(\d),(\d+)")
 
 
@@ -38,15 +42,25 @@ def _registry() -> Any:
 
 
 @cache
-def _mm_per(unit: str) -> float | None:
-    """Millimetres in one `unit`, or None when it is no unit of length that a tape has."""
+def _unit(unit: str) -> tuple[str, float] | None:
+    """Pint's name of a `unit`, and the millimetres in it; None when it is no unit of length that a tape has."""
     import pint
 
     try:
         one = _registry().Quantity(1.0, _TYPED_MARKS.get(unit, unit))
     except (pint.UndefinedUnitError, ValueError):
         return None  # no unit, or, like "nan", a number to pint
-    return float(one.to("mm").magnitude) if str(one.units) in _OF_A_TAPE else None
+    name = str(one.units)
+    return (name, float(one.to("mm").magnitude)) if name in _OF_A_TAPE else None
+
+
+def _in_order(names: list[str]) -> bool:
+    """Whether units can stand in one text one after the other: of one family, each once, shorter and shorter."""
+    for family in _FAMILIES:
+        places = [family.index(name) for name in names if name in family]
+        if len(places) == len(names):
+            return all(a < b for a, b in itertools.pairwise(places))
+    return False
 
 
 def meant_metres(value_mm: float, low_mm: float, high_mm: float) -> str:
@@ -89,7 +103,8 @@ def to_mm(value: Length, what: str = "length") -> float:
     Parameters
     ----------
     value : float or int or str
-        Millimetres, or a text of one or more numbers each followed by a unit.
+        Millimetres; or a text: a number of millimetres, or numbers each followed by a unit, of metres, centimetres and
+        millimetres or of yards, feet and inches, the longer before the shorter.
     what : str
         How the user knows the value; used in the error.
 
@@ -124,19 +139,19 @@ def _text_to_mm(text: str, what: str) -> float:
     body = text.strip()
     sign = -1.0 if body.startswith("-") else 1.0
     body = body.lstrip("+-")
-    if body == "0":
-        return 0.0
+    if _BARE.fullmatch(body):
+        return to_mm(sign * float(body), what)
     if _COMMA.search(body):
         pointed, joined = _COMMA.sub(r"\1.\2", text.strip()), _COMMA.sub(r"\1\2", text.strip())
         thousands = f", or '{joined}' without the comma" if re.search(r"\d,\d{3}(?!\d)", body) else ""
         raise ParameterError(what, repr(text), "without a comma", f"write a point: '{pointed}'{thousands}")
-    position, total = 0, 0.0
+    position, total, names = 0, 0.0, []
     while position < len(body):
         term = _TERM.match(body, position)
         if term is None:
             raise ParameterError(what, repr(text), "numbers each followed by a unit of length", _REMEDY)
-        factor = _mm_per(term["unit"])
-        if factor is None:
+        unit = _unit(term["unit"])
+        if unit is None:
             raise ParameterError(
                 what,
                 repr(text),
@@ -144,10 +159,18 @@ def _text_to_mm(text: str, what: str) -> float:
                 _REMEDY,
             )
         try:
-            total += _number(term["number"]) * factor
+            total += _number(term["number"]) * unit[1]
         except ZeroDivisionError:
             raise ParameterError(what, repr(text), "free of fractions over zero", _REMEDY) from None
+        names.append(unit[0])
         position = term.end()
+    if names and not _in_order(names):
+        raise ParameterError(
+            what,
+            repr(text),
+            "one length: each unit once, the longer before the shorter, metres with centimetres or feet with inches",
+            "write one number with one unit, or such as '1 m 20 cm' or '14 ft 6 1/2 in'",
+        )
     if position == 0 or not math.isfinite(total):
         raise ParameterError(what, repr(text), "a finite length", _REMEDY)
     return round(sign * total, 9)
@@ -178,10 +201,10 @@ def in_unit(value_mm: float, unit: str) -> float:
     >>> round(in_unit(304.8, "ft"), 9)
     1.0
     """
-    factor = _mm_per(unit)
-    if factor is None:
+    found = _unit(unit)
+    if found is None:
         raise ParameterError("unit", repr(unit), "a unit of length", "use mm, cm, m, in, ft or yd")
-    return value_mm / factor
+    return value_mm / found[1]
 
 
 def metric(value_mm: float, decimals: int = 0) -> str:

@@ -44,6 +44,7 @@ STAGES = (
         "inflated_form",
         "room_inflated",
         "room_sizes",
+        "room_cloth",
         "advice_day",
         "band_sketch",
     },

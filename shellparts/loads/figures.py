@@ -17,6 +17,7 @@ from attrs import field, frozen
 from shellparts.errors import ParameterError
 from shellparts.loads.inputs import counts, kinds, limits, range_limits
 from shellparts.loads.ranges import Range, exact
+from shellparts.parameters.limits import choice_field, flag_field, number_field
 
 __all__ = ["AgeGroup", "Cloth", "Crowd", "FloorKind", "Posture", "RoomFigures", "Site", "Space"]
 
@@ -237,7 +238,7 @@ class Cloth:
     thread_strength_N: float = field(
         default=18.0, validator=limits(0.1, 1000.0, "N", "ask the thread's maker")
     )
-    flame_retardant: bool = False
+    flame_retardant: bool = flag_field("flame retardant", default=False)
     warp_stiffness_N_m: float = field(default=100e3, validator=_STIFFNESS)
     weft_stiffness_N_m: float = field(default=100e3, validator=_STIFFNESS)
     shear_stiffness_N_m: float = field(default=5e3, validator=_STIFFNESS)
@@ -291,8 +292,8 @@ class Crowd:
         How many [-].
     """
 
-    group: AgeGroup
-    count: int = field(validator=counts(0, 10000, "people", "count again"))
+    group: AgeGroup = choice_field("group of people", AgeGroup)
+    count: int = number_field("number of people", "people", 0, 10000, "count again", whole=True)
 
 
 def _several(values: Any) -> tuple[Any, ...]:
@@ -346,8 +347,8 @@ class Site:
         If a value cannot be.
     """
 
-    indoors: bool = True
-    floor: FloorKind = FloorKind.HALL_FLOOR
+    indoors: bool = flag_field("indoors", default=True)
+    floor: FloorKind = choice_field("floor", FloorKind, default=FloorKind.HALL_FLOOR)
     altitude_m: float = field(
         default=0.0, validator=limits(-500.0, 5000.0, "m", "give the height above the sea")
     )
@@ -362,8 +363,8 @@ class Site:
     )
     ballast_kg: float = field(default=0.0, validator=limits(0.0, 1e5, "kg", "give the mass of the ballast"))
     anchors: int = field(default=0, validator=counts(0, 1000, "anchors", "count them"))
-    posture: Posture = Posture.ON_FLOOR
-    space: Space = Space.CLASSROOM
+    posture: Posture = choice_field("how people use the floor", Posture, default=Posture.ON_FLOOR)
+    space: Space = choice_field("use of the room", Space, default=Space.CLASSROOM)
     crowd: tuple[Crowd, ...] = field(
         default=(),
         converter=_several,

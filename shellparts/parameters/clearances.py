@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.errors import ParameterError
+from shellparts.parameters.bounds import at_least, at_most, require
 from shellparts.parameters.choices import CentredOn
-from shellparts.parameters.limits import at_least, at_most, require
 from shellparts.parameters.profile import Profile
 from shellparts.units import metric
 

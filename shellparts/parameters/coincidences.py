@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from shellparts.parameters.bounds import require
 from shellparts.parameters.choices import Head
 from shellparts.parameters.clearances import sleeve_entry
-from shellparts.parameters.limits import require
 from shellparts.tolerances import TOLERANCES
 from shellparts.units import metric
 

@@ -15,6 +15,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
+from shellparts.parameters.bounds import require
 from shellparts.parameters.choices import CentredOn, Tape
 from shellparts.parameters.doorway import Doorway
 from shellparts.parameters.flap import Flap
@@ -24,7 +25,6 @@ from shellparts.parameters.limits import (
     length_field,
     optional_length_field,
     part_field,
-    require,
 )
 from shellparts.parameters.printing import Printing
 from shellparts.parameters.reinforcement import Reinforcement

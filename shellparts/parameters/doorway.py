@@ -12,15 +12,9 @@ import numpy as np
 from attrs import Factory, frozen
 from numpy.typing import ArrayLike, NDArray
 
+from shellparts.parameters.bounds import at_least, at_most, require
 from shellparts.parameters.choices import CentredOn, Head
-from shellparts.parameters.limits import (
-    at_least,
-    at_most,
-    choice_field,
-    length_field,
-    optional_length_field,
-    require,
-)
+from shellparts.parameters.limits import choice_field, length_field, optional_length_field
 from shellparts.units import metric
 
 __all__ = ["Doorway"]

@@ -4,127 +4,31 @@ Each helper returns an `attrs` field whose converter reads what the user wrote a
 `ParameterError` that names the value with its unit, the limit and the remedy.
 """
 
+import difflib
 import math
 from collections.abc import Callable
 from enum import Enum
+from numbers import Real
 from typing import Any
 
 from attrs import field, validators
 from attrs.converters import optional
 
-from shellparts.errors import ParameterError
+from shellparts.parameters.bounds import require, told_apart
 from shellparts.units import Length, metric, to_mm
 
 __all__ = [
     "angle_field",
-    "at_least",
-    "at_most",
     "choice_field",
     "count_field",
     "flag_field",
     "length_field",
+    "number_field",
     "optional_choice_field",
     "optional_count_field",
     "optional_length_field",
     "part_field",
-    "require",
 ]
-
-
-def require(condition: bool, what: str, value: str, limit: str, remedy: str) -> None:
-    """Raise a `ParameterError` unless `condition` holds.
-
-    Parameters
-    ----------
-    condition : bool
-        What must be true.
-    what : str
-        The value, as the user knows it.
-    value : str
-        What it is, with its unit.
-    limit : str
-        What it may be.
-    remedy : str
-        What to do.
-
-    Raises
-    ------
-    ParameterError
-        If `condition` is false.
-    """
-    if not condition:
-        raise ParameterError(what, value, limit, remedy)
-
-
-#: Digits after the point that a message shows at most [mm]; a value nearer than this to its limit is on it.
-_FINEST = 6
-
-
-def _beside(value: float, limit: float, down: bool) -> tuple[str, str]:
-    """Value and limit [mm] with as many digits as tell them apart; the limit rounded to where it is kept."""
-    for digits in range(_FINEST):
-        scale = 10.0**digits
-        bound = (math.floor if down else math.ceil)(limit * scale) / scale
-        shown = round(value, digits)
-        if shown > bound if down else shown < bound:
-            break
-    else:
-        digits, bound = _FINEST, limit
-    return metric(value, digits), metric(bound, digits)
-
-
-def at_most(what: str, value: float, limit: float, why: str, remedy: str) -> None:
-    """Raise a `ParameterError` if a length is more than its limit.
-
-    Parameters
-    ----------
-    what : str
-        The value, as the user knows it.
-    value, limit : float
-        What it is, and the most that it may be [mm].
-    why : str
-        What follows the limit in the message: ``", or the flaps would meet"``.
-    remedy : str
-        What to do.
-
-    Raises
-    ------
-    ParameterError
-        If the value is more than the limit; the message tells the two apart, however near they are.
-
-    Examples
-    --------
-    >>> at_most("width", 2182.4, 2182.2, "", "narrow it")
-    Traceback (most recent call last):
-    shellparts.errors.ParameterError: width is 2182.4 mm; it must be at most 2182.2 mm. Remedy: narrow it.
-    """
-    if value > limit + 10.0**-_FINEST:
-        shown, bound = _beside(value, limit, True)
-        raise ParameterError(what, shown, f"at most {bound}{why}", remedy)
-
-
-def at_least(what: str, value: float, limit: float, why: str, remedy: str) -> None:
-    """Raise a `ParameterError` if a length is less than its limit; see `at_most` for the arguments.
-
-    Parameters
-    ----------
-    what : str
-        The value, as the user knows it.
-    value, limit : float
-        What it is, and the least that it may be [mm].
-    why : str
-        What follows the limit in the message.
-    remedy : str
-        What to do.
-
-    Raises
-    ------
-    ParameterError
-        If the value is less than the limit.
-    """
-    if value < limit - 10.0**-_FINEST:
-        shown, bound = _beside(value, limit, False)
-        raise ParameterError(what, shown, f"at least {bound}{why}", remedy)
 
 
 def _reader(what: str) -> Callable[[Length], float]:
@@ -138,7 +42,9 @@ def _within(what: str, low: float, high: float, remedy: str) -> Callable[[Any, A
     def check(_instance: Any, _attribute: Any, value: float | None) -> None:
         if value is not None:
             limit = f"from {metric(low)} to {metric(high)}"
-            shown, _ = _beside(value, low if value < low else high, value > low)
+            shown = metric(value, 3).replace(".000", "")
+            if shown in limit:
+                shown, _ = told_apart(value, low if value < low else high, value > low)
             require(low <= value <= high, what, shown, limit, remedy)
 
     return check
@@ -321,14 +227,70 @@ def optional_choice_field(what: str, kind: type[Enum]) -> Any:
 
 
 def _chooser(what: str, kind: type[Enum]) -> Callable[[Any], Enum]:
-    words = [member.value for member in kind]
+    words = [str(member.value) for member in kind]
 
     def convert(value: Any) -> Enum:
-        if not isinstance(value, kind):
-            require(value in words, what, repr(value), "one of " + ", ".join(words), "use one of these words")
+        if isinstance(value, kind):
+            return value
+        near = difflib.get_close_matches(value, words, n=1) if isinstance(value, str) else []
+        remedy = f"did you mean {near[0]!r}?" if near else "use one of these words"
+        require(
+            isinstance(value, str) and value in words, what, repr(value), "one of " + ", ".join(words), remedy
+        )
         return kind(value)
 
     return convert
+
+
+def number_field(
+    what: str,
+    unit: str,
+    low: float,
+    high: float,
+    remedy: str,
+    above: bool = False,
+    optional: bool = False,
+    whole: bool = False,
+    **options: Any,
+) -> Any:
+    """Make a field for a plain number in one unit.
+
+    Parameters
+    ----------
+    what : str
+        How the user knows the value.
+    unit : str
+        Of the value and its limits, as it is written behind them; may be empty.
+    low, high : float
+        Limits, both allowed [as `unit` says].
+    remedy : str
+        What to do when it is outside.
+    above : bool
+        Whether it must be more than `low`.
+    optional : bool
+        Whether it may be None.
+    whole : bool
+        Whether it is counted.
+    **options
+        Passed to `attrs.field`.
+
+    Returns
+    -------
+    attrs field
+    """
+    least = f"more than {low:g}" if above else f"from {low:g}"
+    limit = f"{least} to {high:g} {unit}".rstrip() if math.isfinite(high) else f"{least} {unit} up".rstrip()
+    limit = f"a whole number, {limit}" if whole else limit
+
+    def check(_instance: Any, _attribute: Any, value: Any) -> None:
+        if optional and value is None:
+            return
+        number = isinstance(value, Real) and not isinstance(value, bool) and math.isfinite(value)
+        fits = number and (low < value if above else low <= value) and value <= high
+        fits = fits and (not whole or value == int(value))
+        require(fits, what, f"{value:g} {unit}".rstrip() if number else repr(value), limit, remedy)
+
+    return field(validator=check, **options)
 
 
 def flag_field(what: str, **options: Any) -> Any:

@@ -17,16 +17,14 @@ from numpy.typing import ArrayLike, NDArray
 
 from shellparts.errors import ParameterError
 from shellparts.parameters import profile as profiles
+from shellparts.parameters.bounds import at_least, at_most, require
 from shellparts.parameters.choices import Measured, ProfileKind
 from shellparts.parameters.limits import (
-    at_least,
-    at_most,
     choice_field,
     count_field,
     flag_field,
     length_field,
     optional_length_field,
-    require,
 )
 from shellparts.parameters.profile import Profile
 from shellparts.units import metric, to_mm

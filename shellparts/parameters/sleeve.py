@@ -12,12 +12,12 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.errors import ParameterError
+from shellparts.parameters.bounds import require
 from shellparts.parameters.limits import (
     angle_field,
     length_field,
     optional_count_field,
     optional_length_field,
-    require,
 )
 from shellparts.units import metric
 

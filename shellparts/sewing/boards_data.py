@@ -16,7 +16,8 @@ import shapely
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from shellparts.parameters.limits import choice_field, count_field, flag_field, length_field, require
+from shellparts.parameters.bounds import require
+from shellparts.parameters.limits import choice_field, count_field, flag_field, length_field
 from shellparts.units import metric
 
 __all__ = [

@@ -7,11 +7,15 @@ of the stock, *across* its width. This module does not know the pieces, and know
 given.
 """
 
+import math
 from enum import Enum
+from typing import Any
 
 from attrs import field, frozen, validators
 
 from shellparts.errors import ParameterError
+from shellparts.parameters.bounds import require
+from shellparts.parameters.limits import choice_field, number_field
 
 __all__ = ["Roll", "Sheet", "Side", "TurnRule", "Turning", "Weave"]
 
@@ -68,8 +72,10 @@ class Turning:
     0.0
     """
 
-    rule: TurnRule = TurnRule.FEW_DEGREES
-    tolerance_deg: float = 6.0
+    rule: TurnRule = choice_field("turning rule", TurnRule, default=TurnRule.FEW_DEGREES)
+    tolerance_deg: float = number_field(
+        "turning tolerance", "deg", 0.0, 360.0, "choose 3 to 10 degrees", default=6.0
+    )
 
     def __attrs_post_init__(self) -> None:
         if self.rule is TurnRule.FEW_DEGREES and not 0.0 < self.tolerance_deg <= 45.0:
@@ -88,20 +94,26 @@ class Turning:
         ]
 
 
-def _positive(what: str, value: float, unit: str) -> None:
-    """Refuse a figure that is not above zero."""
-    if not 0.0 < value < float("inf"):
-        raise ParameterError(
-            what, f"{value:g} {unit}", f"more than 0 {unit}", "read it off the label or measure it"
-        )
+def _size(what: str, **options: Any) -> Any:
+    """A size on a label or a bench [mm]."""
+    return number_field(
+        what, "mm", 0.0, math.inf, "read it off the label or measure it", above=True, **options
+    )
 
 
-def _not_negative(what: str, value: float | None, unit: str) -> None:
-    """Refuse a figure below zero."""
-    if value is not None and not 0.0 <= value < float("inf"):
-        raise ParameterError(
-            what, f"{value:g} {unit}", f"0 {unit} or more", "leave it out if it is not known"
-        )
+def _known(what: str, unit: str, **options: Any) -> Any:
+    """A figure that may be unknown."""
+    remedy = "leave it out if it is not known"
+    return number_field(what, unit, 0.0, math.inf, remedy, optional=True, default=None, **options)
+
+
+def _turn() -> Any:
+    return number_field("weave direction", "deg", -360.0, 360.0, "0 is along the cloth", default=0.0)
+
+
+def _left(what: str, value: float) -> None:
+    """Refuse a margin that leaves nothing."""
+    require(value > 0.0, what, f"{value:g} mm", "more than 0 mm", "read it off the label or measure it")
 
 
 @frozen(kw_only=True)
@@ -131,23 +143,17 @@ class Roll:
     """
 
     name: str = field(validator=validators.instance_of(str))
-    width_mm: float
-    edge_mm: float = 0.0
-    price_per_m: float | None = None
-    mass_g_m2: float | None = None
-    length_mm: float | None = None
-    side: Side = Side.SAME
-    weave: Weave = Weave.TWO_WAY
-    weave_deg: float = 0.0
+    width_mm: float = _size("width of the roll")
+    edge_mm: float = number_field("selvage of the roll", "mm", 0.0, math.inf, "measure it", default=0.0)
+    price_per_m: float | None = _known("price of a metre", "of money")
+    mass_g_m2: float | None = _known("mass of the roll's cloth", "g/m2", above=True)
+    length_mm: float | None = _size("length on hand", optional=True, default=None)
+    side: Side = choice_field("sides of the cloth", Side, default=Side.SAME)
+    weave: Weave = choice_field("weave", Weave, default=Weave.TWO_WAY)
+    weave_deg: float = _turn()
 
     def __attrs_post_init__(self) -> None:
-        what = f"roll {self.name!r}: "
-        _positive(what + "width", self.width_mm, "mm")
-        _not_negative(what + "edge", self.edge_mm, "mm")
-        _not_negative(what + "price per metre", self.price_per_m, "of money")
-        _positive(what + "width between the edges", self.usable_width_mm, "mm")
-        if self.length_mm is not None:
-            _positive(what + "length on hand", self.length_mm, "mm")
+        _left(f"roll {self.name!r}: width between the edges", self.usable_width_mm)
 
     @property
     def usable_width_mm(self) -> float:
@@ -191,28 +197,24 @@ class Sheet:
     """
 
     name: str = field(validator=validators.instance_of(str))
-    nominal_length_mm: float
-    nominal_width_mm: float
-    finished_length_mm: float
-    finished_width_mm: float
-    hem_mm: float = 0.0
-    count: int | None = None
-    price: float | None = None
-    mass_g_m2: float | None = None
-    side: Side = Side.SAME
-    weave: Weave = Weave.SQUARE
-    weave_deg: float = 0.0
+    nominal_length_mm: float = _size("length on the label")
+    nominal_width_mm: float = _size("width on the label")
+    finished_length_mm: float = _size("finished length")
+    finished_width_mm: float = _size("finished width")
+    hem_mm: float = number_field("hem of the sheet", "mm", 0.0, math.inf, "measure it", default=0.0)
+    count: int | None = _known("sheets on hand", "sheets", whole=True)
+    price: float | None = _known("price of a sheet", "of money")
+    mass_g_m2: float | None = _known("mass of the sheet's cloth", "g/m2", above=True)
+    side: Side = choice_field("sides of the cloth", Side, default=Side.SAME)
+    weave: Weave = choice_field("weave", Weave, default=Weave.SQUARE)
+    weave_deg: float = _turn()
 
     def __attrs_post_init__(self) -> None:
         what = f"sheet {self.name!r}: "
-        _not_negative(what + "hem", self.hem_mm, "mm")
-        _not_negative(what + "price", self.price, "of money")
-        _not_negative(what + "count on hand", self.count, "sheets")
         for side, nominal, finished in (
             ("length", self.nominal_length_mm, self.finished_length_mm),
             ("width", self.nominal_width_mm, self.finished_width_mm),
         ):
-            _positive(f"{what}nominal {side}", nominal, "mm")
             if finished > nominal:
                 raise ParameterError(
                     f"{what}finished {side}",
@@ -220,7 +222,7 @@ class Sheet:
                     f"at most the nominal {nominal:g} mm",
                     "measure the sheet inside its hems' outer edges; the label names the size before hemming",
                 )
-            _positive(f"{what}{side} inside the hems", finished - 2.0 * self.hem_mm, "mm")
+            _left(f"{what}{side} inside the hems", finished - 2.0 * self.hem_mm)
 
     @property
     def usable_length_mm(self) -> float:

@@ -1,6 +1,7 @@
 """Small checks on figures that quantities are computed from. This module knows no cloth."""
 
 import math
+from numbers import Real
 
 from shellparts.errors import ParameterError
 
@@ -26,9 +27,12 @@ def need(what: str, value: float, unit: str, above_zero: bool = False) -> None:
     ParameterError
         If it is refused.
     """
-    if not math.isfinite(value) or value < 0.0 or (above_zero and value == 0.0):
+    number = isinstance(value, Real) and not isinstance(value, bool)
+    if not number or not math.isfinite(value) or value < 0.0 or (above_zero and value == 0.0):
         limit = f"more than 0 {unit}" if above_zero else f"0 {unit} or more"
-        raise ParameterError(what, f"{value:g} {unit}", limit, "correct the figure")
+        raise ParameterError(
+            what, f"{value:g} {unit}" if number else repr(value), limit, "correct the figure"
+        )
 
 
 def whole_up(value: float) -> int:

@@ -5,15 +5,16 @@ an invented example and no offer. *Templates* are cut of board, or printed on pa
 out and works nothing out.
 """
 
+import math
 from enum import Enum
-from typing import Any
+from typing import Any, cast
 
 from attrs import evolve, field, frozen
 
 from shellparts.errors import ParameterError
+from shellparts.parameters.limits import choice_field, number_field, part_field
 from shellparts.sewing.boards_data import Boards
 from shellparts.stock.cloth import Roll, Sheet, Side, Turning, Weave
-from shellparts.stock.figures import need
 from shellparts.stock.packer import BEST, BETTER, QUICK, Effort
 from shellparts.units import Length, to_mm
 
@@ -91,7 +92,7 @@ def cloth_roll(
         price_per_m=price,
         mass_g_m2=mass_g_m2,
         length_mm=None if on_hand is None else to_mm(on_hand, f"length of {name} on hand"),
-        weave=_weave(weave, name),
+        weave=cast(Weave, weave),  # the field reads the word
     )
 
 
@@ -155,23 +156,18 @@ def cloth_sheet(
         price=price,
         mass_g_m2=mass_g_m2,
         count=on_hand,
-        weave=_weave(weave, name),
+        weave=cast(Weave, weave),  # the field reads the word
         side=Side.RIGHT if right_side else Side.SAME,
     )
 
 
-def _weave(word: str, name: str) -> Weave:
-    try:
-        return Weave(word)
-    except ValueError:
-        words = ", ".join(repr(member.value) for member in Weave)
-        raise ParameterError(
-            f"weave of {name}", repr(word), f"one of {words}", "look which turns change the cloth"
-        ) from None
-
-
 #: The cloth of a room whose script names none: invented.
 EXAMPLE_ROLL = cloth_roll("example roll 3 m", width="3 m", price=9.0)
+
+
+def _price(what: str, usual: float) -> Any:
+    remedy = "leave it out, or write None if it is not known"
+    return number_field(f"price of {what}", "of money", 0.0, math.inf, remedy, optional=True, default=usual)
 
 
 @frozen(kw_only=True)
@@ -191,19 +187,19 @@ class Prices:
         Of one printed page.
     """
 
-    thread_m: float | None = 0.01
-    tape_m: float | None = 0.4
-    cord_m: float | None = 0.5
-    bag: float | None = 2.5
-    board: float | None = 12.0
-    page: float | None = 0.1
+    thread_m: float | None = _price("a metre of thread", 0.01)
+    tape_m: float | None = _price("a metre of tape", 0.4)
+    cord_m: float | None = _price("a metre of cord", 0.5)
+    bag: float | None = _price("an empty bag", 2.5)
+    board: float | None = _price("a board", 12.0)
+    page: float | None = _price("a printed page", 0.1)
 
 
 def _cloth(value: Any) -> Roll | tuple[Sheet, ...]:
     """One sheet, a list of sheets or a roll."""
     if isinstance(value, Roll):
         return value
-    sheets = (value,) if isinstance(value, Sheet) else tuple(value)
+    sheets = tuple(value) if isinstance(value, list | tuple) else (value,)
     if not sheets or not all(isinstance(sheet, Sheet) for sheet in sheets):
         raise ParameterError(
             "cloth of the workshop",
@@ -214,12 +210,13 @@ def _cloth(value: Any) -> Roll | tuple[Sheet, ...]:
     return sheets
 
 
-def _patience(value: Any) -> Patience:
-    try:
-        return Patience(value)
-    except ValueError:
-        words = ", ".join(repr(member.value) for member in Patience)
-        raise ParameterError("layout", repr(value), f"one of {words}", "start with 'quick'") from None
+def _turning(value: Any) -> Turning:
+    """A rule alone will do."""
+    return value if isinstance(value, Turning) else Turning(value)
+
+
+def _figure(what: str, unit: str, usual: float, remedy: str, above: bool = False) -> Any:
+    return number_field(what, unit, 0.0, math.inf, remedy, above=above, default=usual)
 
 
 @frozen(kw_only=True)
@@ -230,8 +227,9 @@ class Workshop:
     ----------
     cloth : Roll or Sheet or sequence of Sheet
         The cloth: one roll, or one or more kinds of sheet.
-    turning : Turning
-        How far off the weave pieces may be laid.
+    turning : Turning or str
+        How far off the weave pieces may be laid; a rule alone will do: ``"straight"``, ``"a few degrees"``,
+        ``"free"``.
     gap_mm : float
         Cloth left between two cutting lines for the scissors [mm].
     layout : Patience or str
@@ -244,8 +242,8 @@ class Workshop:
         Thickness of one layer of the cloth, for the packed size [mm].
     knots_mm : float
         Cord that each drawcord needs beyond its channel [mm].
-    templates : Templates
-        What templates are made of.
+    templates : Templates or str
+        What templates are made of: ``"board"``, ``"paper"`` or ``"none"``.
     boards : Boards
         Boards that templates are sawn of, and how.
     looseness : float
@@ -263,24 +261,18 @@ class Workshop:
     """
 
     cloth: Roll | tuple[Sheet, ...] = field(default=EXAMPLE_ROLL, converter=_cloth)
-    turning: Turning = Turning()
-    gap_mm: float = 10.0
-    layout: Patience = field(default=Patience.QUICK, converter=_patience)
-    spare: float = 0.05
-    prices: Prices = Prices()
-    thickness_mm: float = 0.25
-    knots_mm: float = 600.0
-    templates: Templates = Templates.BOARD
-    boards: Boards = Boards()
-    looseness: float = 4.0
-
-    def __attrs_post_init__(self) -> None:
-        """Check the figures."""
-        need("cutting gap", self.gap_mm, "mm")
-        need("spare share of cloth", self.spare, "")
-        need("thickness of cloth", self.thickness_mm, "mm")
-        need("cord for knots", self.knots_mm, "mm")
-        need("looseness of the folded room", self.looseness, "", above_zero=True)
+    turning: Turning = field(default=Turning(), converter=_turning)
+    gap_mm: float = _figure("cutting gap", "mm", 10.0, "leave 5 mm to 20 mm for the scissors")
+    layout: Patience = choice_field("layout", Patience, default=Patience.QUICK)
+    spare: float = _figure("spare share of cloth", "", 0.05, "write 5 % as 0.05")
+    prices: Prices = part_field("prices", Prices, default=Prices())
+    thickness_mm: float = _figure("thickness of cloth", "mm", 0.25, "measure ten layers and divide")
+    knots_mm: float = _figure("cord for knots", "mm", 600.0, "leave 0.5 m to 1 m")
+    templates: Templates = choice_field("templates", Templates, default=Templates.BOARD)
+    boards: Boards = part_field("boards", Boards, default=Boards())
+    looseness: float = _figure(
+        "looseness of the folded room", "", 4.0, "fold a sample and measure", above=True
+    )
 
     @property
     def stocks(self) -> tuple[Roll | Sheet, ...]:

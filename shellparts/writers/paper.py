@@ -12,8 +12,8 @@ most 14 400 points long, 5.08 m.
 
 from attrs import evolve, frozen
 
+from shellparts.parameters.bounds import require
 from shellparts.parameters.choices import Tape
-from shellparts.parameters.limits import require
 from shellparts.parameters.printing import Paper, Printing
 
 __all__ = ["FOOT_MM", "LONGEST_PAGE_MM", "MARGIN_MM", "POINTS_PER_MM", "Sheet", "sheet_of"]

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from attrs import evolve, frozen
 
-from shellparts.parameters.limits import require
+from shellparts.parameters.bounds import require
 from shellparts.sewing import Pattern
 from shellparts.writers.paper import MARGIN_MM, Sheet
 from shellparts.writers.paper_parts import PaperPart, paper_parts

@@ -108,7 +108,7 @@ def test_bad_cloth_site_and_crowd_are_refused():
         Cloth(mass_kg_m2=200)
     with pytest.raises(ParameterError, match="clip spacing mm"):
         Site(clip_spacing_mm=0.0)
-    with pytest.raises(ParameterError, match="count is -1 people"):
+    with pytest.raises(ParameterError, match="number of people is -1 people"):
         Crowd(AgeGroup.BOYS_6_10, -1)
 
 

@@ -73,7 +73,7 @@ REFUSED = [
     # not a number
     (
         lambda: shell(across=math.nan),
-        r"size across is nan; it must be a finite length.*write a number of millimetres",
+        r"size across is nan; it must be a finite length.*write millimetres",
     ),
     (lambda: shell(height=math.inf), r"shell height is inf; it must be a finite length"),
     (lambda: shell(panels=math.nan), r"number of panels is nan; it must be a whole number"),
@@ -121,7 +121,7 @@ REFUSED = [
         r"size across is '4.8 parsnips'; it must be in a unit of length, and 'parsnips'",
     ),
     (lambda: shell(across="4.8 kg"), r"in a unit of length, and 'kg' is none"),
-    (lambda: shell(across="4.8"), r"numbers each followed by a unit of length"),
+    (lambda: shell(across="4.8"), r"size across is 4.800 mm; it must be from 1000 mm"),
     (lambda: shell(across=""), r"size across is ''; it must be a finite length"),
     (lambda: shell(across="1/0 m"), r"free of fractions over zero"),
     (lambda: shell(across="1e400 m"), r"size across is '1e400 m'; it must be a finite length"),

@@ -41,7 +41,7 @@ def test_rolls_are_read_in_any_unit():
     ("made", "message"),
     [
         (lambda: cloth_roll("r", width="wide"), "width of r is 'wide'"),
-        (lambda: cloth_roll("r", width=1500, weave="twill"), "weave of r is 'twill'"),
+        (lambda: cloth_roll("r", width=1500, weave="twill"), "weave is 'twill'"),
         (lambda: Workshop(layout="slow"), "layout is 'slow'"),
         (lambda: Workshop(cloth=[]), "cloth of the workshop"),
         (lambda: Workshop(cloth=["a sheet"]), "cloth of the workshop"),
