@@ -42,7 +42,9 @@ def undeclared(folder: str, declared: set[str]) -> dict[str, set[str]]:
 def test_every_import_of_the_library_is_declared():
     declared = names(PROJECT["dependencies"])
     # The kernel comes with CadQuery, which alone says which one it works with.
-    missing = {m: by for m, by in undeclared("shellparts", declared).items() if m not in {"OCP", "vtkmodules"}}
+    missing = {
+        m: by for m, by in undeclared("shellparts", declared).items() if m not in {"OCP", "vtkmodules"}
+    }
     assert missing == {}
 
 
