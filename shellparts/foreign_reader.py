@@ -5,8 +5,7 @@ it. What is said on the way goes to standard output, a line each: ``read FACES``
 EDGES`` before each face, ``done`` at the end.
 
 Glossary: a face of the file is a *record*, ``#12 = ADVANCED_FACE(…)``; its *entity* is what the kernel's reader
-makes of it; a face that several parts of an assembly share is one face, and one that the kernel divides along a
-crease of its surface is as many as it is divided into.
+makes of it; a face that several parts of an assembly share is one face.
 """
 
 import pickle
@@ -15,13 +14,14 @@ import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from attrs import frozen
 from OCP.BRep import BRep_Builder
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.Message import Message
+from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
 from OCP.STEPControl import STEPControl_Reader
 from OCP.StepShape import StepShape_ConnectedFaceSet
+from OCP.TCollection import TCollection_AsciiString
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp
 from OCP.TopLoc import TopLoc_Location
@@ -37,34 +37,18 @@ __all__ = ["main", "surveyed"]
 
 #: Memory that the kernel may take on a file [bytes].
 _MOST_BYTES = 6 << 30
-#: What the reader says of a face that it could not make.
-_NOT_MADE = "not mapped"
 _FACES = {"StepShape_AdvancedFace", "StepShape_FaceSurface"}
 #: Texts and comments of ISO 10303-21, which may hold anything; and the start of a record.
 _HIDING = re.compile(r"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
 _RECORD = re.compile(r"#(\d+)\s*=")
-_FACE = re.compile(r"\b(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
-#: The same where damage may have torn a text open.
-_FACE_RECORD = re.compile(r"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
+#: A record of a face, also where damage has torn a text open around it.
+_FACE = re.compile(r"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
 
 
-@frozen
-class _Record:
-    """A record of the file: its label, and whether it is a face."""
-
-    label: int
-    is_face: bool
-
-
-def _records(path: Path) -> list[_Record]:
-    """All records of a file, in order, as far as they can be told apart."""
-    text = _HIDING.sub("''", path.read_text(encoding="latin-1"))
-    found = []
-    for statement in text.split(";"):
-        begins = _RECORD.search(statement)
-        if begins is not None or _FACE.search(statement):
-            found.append(_Record(int(begins[1]) if begins else 0, bool(_FACE.search(statement))))
-    return found
+def _labels(text: str) -> list[int]:
+    """Labels of all records of a file, in order, as far as they can be told apart."""
+    found = (_RECORD.search(statement) for statement in _HIDING.sub("''", text).split(";"))
+    return [int(begins[1]) for begins in found if begins is not None]
 
 
 def _shapes_in(shape: TopoDS_Shape, kind: object) -> TopTools_IndexedMapOfShape:
@@ -85,21 +69,21 @@ def _once(shape: TopoDS_Shape) -> list[TopoDS_Face]:
 
 def _unreadable(reader: STEPControl_Reader, path: Path, faces: list[TopoDS_Face]) -> list[Unreadable]:
     """Faces of the file that are not among those that were read, each with the reason as far as one is told."""
-    model, records = reader.WS().Model(), _records(path)
-    labels = [record.label for record in records] if len(records) == model.NbEntities() else []
+    model, text = reader.WS().Model(), path.read_text(encoding="latin-1")
+    labels = _labels(text)
+    if len(labels) != model.NbEntities():
+        labels = []
     every = [model.Value(number) for number in range(1, model.NbEntities() + 1)]
     numbers = {id(one): number for number, one in enumerate(every, 1)}
     entities = {number for number, one in enumerate(every, 1) if one.DynamicType().Name() in _FACES}
-    whole, divided = _made(reader, numbers)
-    made = entities & (whole | divided)
-    used = made if len(made) == len(faces) else made & (_used(reader, numbers, faces) | divided)
+    made = entities & _made(reader, numbers)
+    used = made if len(made) == len(faces) else made & _used(reader, numbers, faces)
     told = _told(reader)
     lost, unused = [], "no solid and no surface that can be read uses it"
     for number in sorted(entities - used):
         reason = unused if number in made else told.get(number, unused)
         lost.append(Unreadable(f"#{labels[number - 1]}" if labels else f"record {number}", reason))
-    named = len(_FACE_RECORD.findall(path.read_text(encoding="latin-1")))
-    damaged = max(named, sum(record.is_face for record in records)) - len(entities)
+    damaged = len(_FACE.findall(text)) - len(entities)
     # A shell that names what is no face may have lost the name of one that nothing uses now, or the face itself.
     torn = sum(map(_empty_places, every)) - sum(one.reason == unused for one in lost)
     return lost + [Unreadable("a record", "it is damaged, and no face any more")] * max(0, damaged, torn)
@@ -113,19 +97,16 @@ def _empty_places(entity: object) -> int:
     return sum(one is None or one.DynamicType().Name() == "StepShape_Face" for one in named)
 
 
-def _made(reader: STEPControl_Reader, numbers: dict[int, int]) -> tuple[set[int], set[int]]:
-    """Entities that became one face, and those that became several; OCP finds no entity by itself, only in a list."""
+def _made(reader: STEPControl_Reader, numbers: dict[int, int]) -> set[int]:
+    """Entities that the reader made something of, told by identity: OCP hands entities out, but finds none again."""
     process = reader.WS().TransferReader().TransientProcess()
-    whole, divided = set[int](), set[int]()
-    for place in range(1, process.NbMapped() + 1):
-        number, binder = numbers.get(id(process.Mapped(place))), process.MapItem(place)
-        if number is not None and binder is not None and binder.HasResult():
-            (whole if binder.ResultTypeName() == "TopoDS_Face" else divided).add(number)
-    return whole, divided
+    binders = ((process.Mapped(place), process.MapItem(place)) for place in range(1, process.NbMapped() + 1))
+    made = (numbers.get(id(one)) for one, binder in binders if binder is not None and binder.HasResult())
+    return {number for number in made if number is not None}
 
 
 def _used(reader: STEPControl_Reader, numbers: dict[int, int], faces: list[TopoDS_Face]) -> set[int]:
-    """Entities that these faces were made from; a part of a divided one has none."""
+    """Entities that these faces were made from."""
     transfer = reader.WS().TransferReader()
     found = (transfer.EntityFromShapeResult(face, 1) for face in faces)
     return {numbers[id(one)] for one in found if one is not None}
@@ -175,6 +156,9 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
     try:
         read = reader.ReadFile(str(path)) == IFSelect_RetDone
         if read:
+            whole = Resource_DataMapOfAsciiStringAsciiString()
+            whole.Bind(TCollection_AsciiString("FixShape.FixSplitFaceMode"), TCollection_AsciiString("0"))
+            reader.SetShapeFixParameters(whole)  # a face of the file stays one face, or is refused
             reader.TransferRoots()
     except KERNEL_FAILURES as error:
         raise ModelScriptError(
