@@ -85,10 +85,10 @@ def density(field: SurfaceField, uv: Array) -> Array:
 class _Side:
     """One edge of the boundary: where it is on the surface, and how fast it goes there."""
 
-    def __init__(self, step: Step, face: TopoDS_Face, field: SurfaceField):
+    def __init__(self, step: Step, face: TopoDS_Face, field: SurfaceField, drawn: bool):
         self.trace = EdgeTrace(step.edge, face, field, step.forward)
         self.field, self.sign = field, 1.0 if step.forward else -1.0
-        self.in_space = not BRep_Tool.Degenerated_s(step.edge)
+        self.in_space = not drawn and not BRep_Tool.Degenerated_s(step.edge)
 
     def at(self, t: Array) -> tuple[Array, Array]:
         """Places, and rates in walking direction, each (m, 2)."""
@@ -176,7 +176,9 @@ def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array], Array]
     return inner, lambda at: _summed(field, inner, at, *ends, halvings)
 
 
-def face_area(walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: SurfaceField) -> FaceArea:
+def face_area(
+    walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: SurfaceField, drawn: bool = False
+) -> FaceArea:
     """Area of a face from its surface's derivatives and its edges' curves.
 
     Parameters
@@ -187,6 +189,8 @@ def face_area(walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: Surfa
         The face, oriented forward.
     field : SurfaceField
         Its surface.
+    drawn : bool
+        Whether the boundary is where the edges' pcurves draw it; their curves in space otherwise.
 
     Returns
     -------
@@ -197,7 +201,7 @@ def face_area(walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: Surfa
     ----------
     Green's theorem, in any book on vector calculus.
     """
-    sides = [_Side(step, face, field) for walk in walks for step in walk]
+    sides = [_Side(step, face, field, drawn) for walk in walks for step in walk]
     bounds = [side.trace.smooth_bounds() for side in sides]
     owner = np.repeat(np.arange(len(sides)), [len(one) - 1 for one in bounds])
     low = np.concatenate([one[:-1] for one in bounds])
