@@ -33,6 +33,8 @@ KERNEL_FAILURES = tuple(
     if isinstance(one, type) and issubclass(one, Exception)
 )
 
+#: Kinds of surface without Gaussian curvature, in the kernel's words.
+_DEVELOPABLE = {"plane", "cylinder", "cone", "extrusion"}
 Progress = Callable[[Iterable[TopoDS_Face]], Iterable[TopoDS_Face]]
 
 
@@ -144,4 +146,6 @@ def _unmeasured(index: int, face: TopoDS_Face, reason: str, measured: bool = Tru
     except KERNEL_FAILURES as error:
         reason += f" Nor can its area be measured: {type(error).__name__}."
     area = area if math.isfinite(area) else 0.0
-    return FaceReport(index, surface, False, reason, area, None, None, None, None, wires.Extent(), None)
+    return FaceReport(
+        index, surface, surface in _DEVELOPABLE, reason, area, None, None, None, None, wires.Extent(), None
+    )
