@@ -314,16 +314,16 @@ def _apart(a: shapely.Geometry, b: shapely.Geometry) -> float:
 
 
 def _congruent(a: Piece, b: Piece) -> bool:
-    """Whether two pieces can be laid on each other with the ends of all their edges, by their principal axes."""
+    """Whether two pieces can be laid on each other, as cut and with the ends of all edges, by their principal axes."""
 
-    def standing(piece: Piece) -> list[tuple[shapely.Geometry, shapely.Geometry]]:
+    def standing(piece: Piece) -> list[tuple[shapely.Geometry, ...]]:
         shape = sewing_polygon(piece)
         at = np.array(shape.centroid.coords[0])
         ring = np.asarray(shape.segmentize(20.0).exterior.coords)[:-1] - at
         _, axes = np.linalg.eigh(ring.T @ ring)
         if np.linalg.det(axes) < 0:
             axes[:, 0] *= -1
-        both = shape, _corners(piece)
+        both = shape, _corners(piece), cutting_polygon(piece)
         return [
             tuple(shapely.transform(part, lambda p, s=s: (p - at) @ axes * s) for part in both)
             for s in (1.0, -1.0)

@@ -23,7 +23,7 @@ def room(mass_g_m2, cloth=None):
     )
 
 
-@pytest.mark.parametrize("mass_g_m2", [60.0, 90.0, 210.0, 400.0, 900.0])
+@pytest.mark.parametrize("mass_g_m2", [60.0, 210.0, 900.0])
 def test_every_figure_follows_the_roll(mass_g_m2):
     light, heavy = room(100.0), room(mass_g_m2)
     share = mass_g_m2 / 100.0

@@ -187,7 +187,9 @@ def stations_of(piece: Piece, spacing_mm: float) -> list[Station]:
     for y in _heights([sewing[0], cutting[0]], spacing_mm):
         levels = [level for level in (y - _BESIDE_MM, y + _BESIDE_MM) if bottom < level < top]
         rows = [_row(sewing, cutting, y, level) for level in levels]
-        table += rows if len(rows) == 2 and _steps(*rows) else rows[-1:]
+        if len(rows) == 2 and not _steps(*rows):
+            rows = [_row(sewing, cutting, y, y)]
+        table += rows
     return table
 
 
