@@ -7,7 +7,6 @@ is a failure and not the end of the machine. More of them: ``SHELLPARTS_EXAMPLES
 import json
 import os
 import re
-import resource
 import subprocess
 import sys
 from collections import Counter
@@ -28,6 +27,8 @@ FEW = 12
 
 
 def _limited() -> None:
+    import resource
+
     resource.setrlimit(resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
 
 
@@ -38,7 +39,7 @@ def became(first: int, last: int) -> list[dict[str, Any]]:
         command,
         capture_output=True,
         text=True,
-        preexec_fn=_limited,
+        preexec_fn=_limited if os.name == "posix" else None,
         timeout=60 + 4 * MOST_SECONDS * (last - first + 1),
     )
     said = [json.loads(line) for line in run.stdout.splitlines()]
