@@ -35,6 +35,9 @@ __all__ = ["main", "surveyed"]
 
 #: Memory that the kernel may take on a file [bytes].
 _MOST_BYTES = 6 << 30
+#: What the kernel does not heal. A face of the file stays one face, or is refused; and looking for edges and boundaries
+#: that cross one another tries every pair of them: minutes for a plate with thousands of holes.
+_NOT_HEALED = ("FixSplitFaceMode", "FixNonAdjacentIntersectingEdgesMode", "FixIntersectingWiresMode")
 #: What the reader says of a face that it could not make.
 _NOT_MADE = "not mapped"
 _FACES = {"StepShape_AdvancedFace", "StepShape_FaceSurface"}
@@ -132,9 +135,10 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
         messenger.RemovePrinter(printer)
     if reader.ReadFile(str(path)) != IFSelect_RetDone:
         raise ModelScriptError(f"{path} cannot be read as STEP. Export it again as AP203, AP214 or AP242.")
-    whole = Resource_DataMapOfAsciiStringAsciiString()
-    whole.Bind(TCollection_AsciiString("FixShape.FixSplitFaceMode"), TCollection_AsciiString("0"))
-    reader.SetShapeFixParameters(whole)  # a face of the file stays one face, or is refused
+    left = Resource_DataMapOfAsciiStringAsciiString()
+    for mode in _NOT_HEALED:
+        left.Bind(TCollection_AsciiString(f"FixShape.{mode}"), TCollection_AsciiString("0"))
+    reader.SetShapeFixParameters(left)
     reader.TransferRoots()
     shape = reader.OneShape() if reader.NbShapes() else TopoDS_Compound()
     faces = _once(shape)
