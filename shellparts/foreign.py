@@ -5,6 +5,7 @@ process along; what it was at then is told here, and goes on without it.
 """
 
 import math
+import os
 import pickle
 import subprocess
 import sys
@@ -13,13 +14,13 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from threading import Timer
-from typing import Any
+from typing import IO, Any
 
 import numpy as np
 import shapely
 from attrs import define, evolve
 
-from shellparts.errors import ModelScriptError
+from shellparts.errors import GeometryError, ModelScriptError
 from shellparts.foreign_faces import FileSurvey
 from shellparts.progress import bar
 from shellparts.tolerances import TOLERANCES
@@ -43,6 +44,8 @@ _READING_S, _READING_S_PER_MB = 20.0, 12.0
 _FACE_S, _FACE_S_PER_EDGE = 10.0, 0.05
 #: On so many faces the kernel may break down before the file is given up.
 _MOST_BREAKDOWNS = 12
+#: Exit status of a Python program that met an error of its own.
+_PYTHON_FAULT = 1
 
 
 @define
@@ -50,6 +53,7 @@ class _Child:
     """The process that reads a file: what it was last at, and how it ended."""
 
     process: subprocess.Popen[str]
+    messages: IO[str]
     at: int | None = None
     faces: int = 0
     done: bool = False
@@ -64,21 +68,38 @@ class _Child:
     def end(self) -> str:
         """How it ended, if not well."""
         code = self.process.returncode
-        return "was not done in time" if self.late else f"broke down on it ({_signal(code)})"
+        how = f"signal {-code}" if code < 0 else f"exit status {code}"
+        return "was not done in time" if self.late else f"broke down on it ({how})"
 
-
-def _signal(code: int) -> str:
-    return f"signal {-code}" if code < 0 else f"exit status {code}"
+    @property
+    def fault(self) -> str | None:
+        """The last line of a Python program that met an error of its own, where it ended so."""
+        if self.late or self.process.returncode != _PYTHON_FAULT:
+            return None
+        self.messages.seek(0)
+        lines = [line.strip() for line in self.messages if line.strip()]
+        return lines[-1] if lines else "no word of why"
 
 
 @contextmanager
-def _started(command: list[str]) -> Iterator[_Child]:
-    """A child process that does not outlive the block."""
-    with subprocess.Popen(
-        command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
-    ) as process:
+def _started(arguments: list[str]) -> Iterator[_Child]:
+    """A child process that does not outlive the block, and finds the modules that we found."""
+    # -P: nothing that happens to lie in the user's folder is taken for a module.
+    command = [sys.executable, "-P", "-m", "shellparts.foreign_reader", *arguments]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(one for one in sys.path if one)}
+    with (
+        tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as messages,
+        subprocess.Popen(
+            command,
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=messages,
+            text=True,
+        ) as process,
+    ):
         try:
-            yield _Child(process)
+            yield _Child(process, messages)
         finally:
             process.kill()
 
@@ -94,7 +115,7 @@ def _followed(child: _Child, seconds: float) -> None:
             progress.step("reading")
             for line in stdout:
                 watch.cancel()
-                word, *numbers = line.split()
+                word, *numbers = line.split() or [""]  # the kernel may print, too
                 child.done = word == "done"
                 if word == "read":
                     child.faces = int(numbers[0])
@@ -128,6 +149,8 @@ def survey_file(path: Path, tolerance_mm: float = TOLERANCES.edge_gap_mm) -> Fil
     ------
     ModelScriptError
         If the file cannot be read, or holds no face that can.
+    GeometryError
+        If reading meets a fault of this library.
     """
     if not path.is_file():
         raise ModelScriptError(f"{path} is not a file. Give the path of a STEP file.")
@@ -137,17 +160,21 @@ def survey_file(path: Path, tolerance_mm: float = TOLERANCES.edge_gap_mm) -> Fil
         result = Path(folder) / "survey"
         while len(skipped) <= _MOST_BREAKDOWNS:
             numbers = ",".join(str(number) for number in skipped)
-            command = [sys.executable, "-m", "shellparts.foreign_reader"]
-            with _started([*command, str(path), str(result), repr(tolerance_mm), numbers]) as child:
+            with _started([str(path), str(result), repr(tolerance_mm), numbers]) as child:
                 _followed(child, reading)
+                fault = child.fault
             if child.done and child.process.returncode == 0:
                 return _told(result, skipped)
+            if fault is not None and (child.at is None or child.at in skipped):
+                raise GeometryError(f"{path} could not be read: {fault}")
             if child.at is None or child.at in skipped:
                 raise ModelScriptError(
                     f"{path} cannot be read: the geometry kernel {child.end}. The file is damaged or very unusual; "
                     "export it again as AP203, AP214 or AP242."
                 )
             skipped[child.at] = f"The geometry kernel {child.end.replace(' on it', ' on this face')}."
+            if fault is not None:
+                skipped[child.at] = f"A fault of ours: {fault}. Please report it with the file."
     raise ModelScriptError(
         f"{path} cannot be read: the geometry kernel broke down on {len(skipped)} of its faces. Export it again."
     )

@@ -20,6 +20,7 @@ from OCP.Interface import Interface_Static
 from OCP.Message import Message
 from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
 from OCP.STEPControl import STEPControl_Reader
+from OCP.StepShape import StepShape_ConnectedFaceSet
 from OCP.TCollection import TCollection_AsciiString
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp
@@ -30,6 +31,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 from shellparts.errors import ModelScriptError
 from shellparts.foreign_faces import FileSurvey, Unreadable
 from shellparts.unroll import survey
+from shellparts.unroll.inspection import KERNEL_FAILURES
 
 __all__ = ["main", "surveyed"]
 
@@ -38,8 +40,6 @@ _MOST_BYTES = 6 << 30
 #: What the kernel does not heal. A face of the file stays one face, or is refused; and looking for edges and boundaries
 #: that cross one another tries every pair of them: minutes for a plate with thousands of holes.
 _NOT_HEALED = ("FixSplitFaceMode", "FixNonAdjacentIntersectingEdgesMode", "FixIntersectingWiresMode")
-#: What the reader says of a face that it could not make.
-_NOT_MADE = "not mapped"
 _FACES = {"StepShape_AdvancedFace", "StepShape_FaceSurface"}
 #: Texts and comments of ISO 10303-21, which may hold anything; and the start of a record.
 _HIDING = re.compile(r"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
@@ -70,26 +70,49 @@ def _once(shape: TopoDS_Shape) -> list[TopoDS_Face]:
     return [TopoDS.Face_s(own.FindKey(number)) for number in range(1, own.Extent() + 1)]
 
 
-def _unreadable(reader: STEPControl_Reader, path: Path, read: int) -> list[Unreadable]:
+def _unreadable(reader: STEPControl_Reader, path: Path, faces: list[TopoDS_Face]) -> list[Unreadable]:
     """Faces of the file that are not among those that were read, each with the reason as far as one is told."""
     model, text = reader.WS().Model(), path.read_text(encoding="latin-1")
     labels = _labels(text)
     if len(labels) != model.NbEntities():
         labels = []
-    every = range(1, model.NbEntities() + 1)
-    entities = [number for number in every if model.Value(number).DynamicType().Name() in _FACES]
+    every = [model.Value(number) for number in range(1, model.NbEntities() + 1)]
+    numbers = {id(one): number for number, one in enumerate(every, 1)}
+    entities = {number for number, one in enumerate(every, 1) if one.DynamicType().Name() in _FACES}
+    made = entities & _made(reader, numbers)
+    used = made if len(made) == len(faces) else made & _used(reader, numbers, faces)
     told = _told(reader)
-    # The reader also speaks of faces that it made, but not well: those come last, and only while any are missing.
-    spoken = sorted((number for number in entities if number in told), key=lambda n: _NOT_MADE not in told[n])
-    missing = max(len(entities) - read, sum(_NOT_MADE in told[number] for number in spoken))
-    lost = [
-        Unreadable(f"#{labels[number - 1]}" if labels else f"record {number}", told[number])
-        for number in spoken[:missing]
-    ]
-    unused = missing - len(lost)
-    lost += [Unreadable("a record", "no solid and no surface that can be read uses it")] * unused
+    lost, unused = [], "no solid and no surface that can be read uses it"
+    for number in sorted(entities - used):
+        reason = unused if number in made else told.get(number, unused)
+        lost.append(Unreadable(f"#{labels[number - 1]}" if labels else f"record {number}", reason))
     damaged = len(_FACE.findall(text)) - len(entities)
-    return lost + [Unreadable("a record", "it is damaged, and no face any more")] * max(0, damaged)
+    # A shell that names what is no face may have lost the name of one that nothing uses now, or the face itself.
+    torn = sum(map(_empty_places, every)) - sum(one.reason == unused for one in lost)
+    return lost + [Unreadable("a record", "it is damaged, and no face any more")] * max(0, damaged, torn)
+
+
+def _empty_places(entity: object) -> int:
+    """How many of the faces that a shell names are none."""
+    if not isinstance(entity, StepShape_ConnectedFaceSet) or entity.CfsFaces() is None:
+        return 0
+    named = [entity.CfsFacesValue(number) for number in range(1, entity.NbCfsFaces() + 1)]
+    return sum(one is None or one.DynamicType().Name() == "StepShape_Face" for one in named)
+
+
+def _made(reader: STEPControl_Reader, numbers: dict[int, int]) -> set[int]:
+    """Entities that the reader made something of, told by identity: OCP hands entities out, but finds none again."""
+    process = reader.WS().TransferReader().TransientProcess()
+    binders = ((process.Mapped(place), process.MapItem(place)) for place in range(1, process.NbMapped() + 1))
+    made = (numbers.get(id(one)) for one, binder in binders if binder is not None and binder.HasResult())
+    return {number for number in made if number is not None}
+
+
+def _used(reader: STEPControl_Reader, numbers: dict[int, int], faces: list[TopoDS_Face]) -> set[int]:
+    """Entities that these faces were made from."""
+    transfer = reader.WS().TransferReader()
+    found = (transfer.EntityFromShapeResult(face, 1) for face in faces)
+    return {numbers[id(one)] for one in found if one is not None}
 
 
 def _told(reader: STEPControl_Reader) -> dict[int, str]:
@@ -133,16 +156,24 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
     messenger = Message.DefaultMessenger_s()
     for printer in list(messenger.Printers()):
         messenger.RemovePrinter(printer)
-    if reader.ReadFile(str(path)) != IFSelect_RetDone:
+    try:
+        read = reader.ReadFile(str(path)) == IFSelect_RetDone
+        if read:
+            left = Resource_DataMapOfAsciiStringAsciiString()
+            for mode in _NOT_HEALED:
+                left.Bind(TCollection_AsciiString(f"FixShape.{mode}"), TCollection_AsciiString("0"))
+            reader.SetShapeFixParameters(left)
+            reader.TransferRoots()
+    except KERNEL_FAILURES as error:
+        raise ModelScriptError(
+            f"{path} cannot be read: the geometry kernel says {type(error).__name__}, {error}. Export it again as "
+            "AP203, AP214 or AP242."
+        ) from error
+    if not read:
         raise ModelScriptError(f"{path} cannot be read as STEP. Export it again as AP203, AP214 or AP242.")
-    left = Resource_DataMapOfAsciiStringAsciiString()
-    for mode in _NOT_HEALED:
-        left.Bind(TCollection_AsciiString(f"FixShape.{mode}"), TCollection_AsciiString("0"))
-    reader.SetShapeFixParameters(left)
-    reader.TransferRoots()
     shape = reader.OneShape() if reader.NbShapes() else TopoDS_Compound()
     faces = _once(shape)
-    lost = _unreadable(reader, path, len(faces))
+    lost = _unreadable(reader, path, faces)
     if not faces:
         raise ModelScriptError(f"{path} {_instead(shape, lost)} Export a solid or a surface.")
     _say(f"read {len(faces)}")

@@ -86,7 +86,7 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
     from shellparts.writers.mesh import Mesh
     from shellparts.writers.picture import NoPictureError
     from shellparts.writers.picture_inflated import write_inflated_pictures
-    from shellparts.writers.step_inflated import write_inflated_step
+    from shellparts.writers.step_inflated import inflated_step_bytes, lying_sheets
     from shellparts.writers.stl import stl_bytes
     from shellparts.writers.threemf import threemf_bytes
 
@@ -100,7 +100,9 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
     name, scale = f"{room.design.name}_inflated", room.design.model_scale
     progress.step("inflated solids")
     rough = found.on_fewer_facets()  # a file that CAD can open
-    write_inflated_step(closed_form(rough), rough.sheet_of, kinds, name, folder / "solids" / f"{name}.step")
+    lying = lying_sheets(room.body, found.sheets)
+    step = inflated_step_bytes(closed_form(rough), rough.sheet_of, kinds, name, lying)
+    (folder / "solids" / f"{name}.step").write_bytes(step)
     model = Mesh(form.nodes / scale, form.triangles)
     (folder / "solids" / f"{name}_1-{scale}.stl").write_bytes(stl_bytes(model, name))
     (folder / "solids" / f"{name}_1-{scale}.3mf").write_bytes(threemf_bytes(model, name))

@@ -39,8 +39,11 @@ def faces_in(text: str) -> int:
     return len(re.findall(r"=\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(", text))
 
 
-def loosened(text: str, size_mm: float, seed: int) -> str:
-    """The same file with every edge's curve, and every vertex, moved by this much in a direction of its own."""
+def loosened(text: str, size_mm: float, seed: int, bent: bool = False) -> str:
+    """The same file with every edge's curve, and every vertex, moved by this much in a direction of its own.
+
+    Where they are `bent`, every pole of a curve moves by itself, so that closed edges come open.
+    """
     rng = np.random.default_rng(seed)
     records = {int(m[1]): (m[2], m[3]) for m in RECORD.finditer(text)}
 
@@ -60,7 +63,7 @@ def loosened(text: str, size_mm: float, seed: int) -> str:
             start, end, curve = (int(one) for one in re.findall(r"#(\d+)", arguments)[:3])
             groups = [list(points_of(curve))]
             groups += [[int(re.findall(r"#(\d+)", records[v][1])[0])] for v in (start, end)]
-            for group in groups:
+            for group in [[label] for one in groups for label in one] if bent else groups:
                 step = rng.normal(size=3)
                 step *= size_mm / np.linalg.norm(step)
                 for label in group:

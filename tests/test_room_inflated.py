@@ -5,12 +5,14 @@ import numpy as np
 import pytest
 import trimesh
 
-from shellparts import Design, Shell, build
+from shellparts import Design, Doorway, Flap, Shell, build
 from shellparts.errors import GeometryError, ParameterError
 from shellparts.inflate.closing import _rims, closed_form
+from shellparts.loads.fan_sources import fan_from_label
 from shellparts.room_inflated import inflate_room
 from shellparts.writers.picture_inflated import inflated_scene
-from shellparts.writers.step_inflated import inflated_step_bytes
+from shellparts.writers.step import step_bytes
+from shellparts.writers.step_inflated import inflated_step_bytes, lying_sheets
 
 
 @pytest.fixture(scope="module")
@@ -52,6 +54,35 @@ def test_step_has_every_sheet_by_name_and_one_closed_solid(room, found, form, tm
     assert solids[0].isValid()
     assert solids[0].Volume() == pytest.approx(form.volume_mm3, rel=1e-6)
     assert len(solids[0].Faces()) == len(form.triangles)
+
+
+@pytest.mark.parametrize("sewn_on", [True, False])
+def test_step_has_the_ground_flaps_too(sewn_on, tmp_path):
+    """Names as sewn and names under air, each read back."""
+    design = Design(
+        name="flapped",
+        shell=Shell(panels=7, across=3000, height=2400, wall=900),
+        doorway=Doorway(width=800, height=1500, length=1000),
+        flap=Flap(depth=300, sewn_on=sewn_on),
+    )
+    room = build(design, fan_from_label("example fan", "0.8 m3/s", 400))
+    found = inflate_room(room, size_mm=450.0)
+    assert found.stands
+    kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
+    lying = lying_sheets(room.body, found.sheets)
+    names = {}
+    for file, content in {
+        "sewn": step_bytes(room.body, "flapped"),
+        "air": inflated_step_bytes(closed_form(found), found.sheet_of, kinds, "flapped", lying),
+    }.items():
+        (tmp_path / f"{file}.step").write_bytes(content)
+        whole = cq.Assembly.load(str(tmp_path / f"{file}.step"))
+        names[file] = {child.name for part in whole.children for child in (part, *part.children)}
+        (solid,) = cq.importers.importStep(str(tmp_path / f"{file}.step")).solids().vals()
+        assert solid.isValid()
+    assert names["air"] == names["sewn"]
+    flaps = [name for name in names["air"] if name.startswith("flap_")]
+    assert bool(flaps) == sewn_on
 
 
 def test_pictures_show_the_form_and_its_seams(room, found):

@@ -31,7 +31,7 @@ KINDS: dict[str, Any] = {
     "marking": Marking,
 }
 #: Of every so many designs the advice is made, and all files are written.
-ADVISED, WRITTEN = 5, 20
+ADVISED, WRITTEN = 10, 25
 SEAMS = ("plain", "lapped", "flat_felled", "taped")
 #: Ranges that the parameters state [mm].
 ACROSS, HEIGHT, WALL = (1000.0, 20_000.0), (800.0, 10_000.0), (0.0, 4000.0)

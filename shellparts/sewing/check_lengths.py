@@ -130,7 +130,7 @@ def half_stations(piece: Piece, spacing_mm: float) -> list[CheckLength]:
     rows = stations_of(piece, spacing_mm)
     near = 2 * TOLERANCES.drawing_sagitta_mm
     alike = all(
-        abs(row.left_sewing_mm - row.right_sewing_mm) <= near
+        abs((row.left_sewing_mm or 0.0) - (row.right_sewing_mm or 0.0)) <= near
         and abs(row.left_cutting_mm - row.right_cutting_mm) <= near
         and not row.openings_mm
         for row in rows

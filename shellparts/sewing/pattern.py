@@ -166,10 +166,11 @@ def make_pattern(
     for number, seam in enumerate(planned, 1):
         for run in {id(seam.a): seam.a, id(seam.b): seam.b}.values():
             ids[id(run)].append(f"S{number:0{width}d}")
-    # Sheets are alike only where their boundaries are divided alike too.
+    # Sheets are alike only where their boundaries are divided alike too, with the same cloth left outside.
     roles: dict[str, dict[int, object]] = {name: {} for name in lying}
     for run in runs:
-        roles[run.sheet] |= {edge.key: (run.use.role, len(run.flat)) for edge in run.flat}
+        role = run.use.role, len(run.flat), _allowance(run, graph, allowances)
+        roles[run.sheet] |= dict.fromkeys((edge.key for edge in run.flat), role)
     classes = classes_of(lying, roles, graph.kinds)
     names = piece_names(classes, graph)
     edges: dict[str, list[tuple[Run, PieceEdge]]] = {}

@@ -45,7 +45,7 @@ _X, _W = np.polynomial.legendre.leggauss(12)
 _LOW_X, _LOW_W = np.polynomial.legendre.leggauss(8)
 #: Both rules in a row.
 _BOTH_X = np.append(_X, _LOW_X)
-#: An interval stands still when its two rules, or it and its halves, differ by less than this share of the whole.
+#: An interval stands still when its two rules, or a sum and its halves', differ by less than this share of the whole.
 _STILL = 1e-12
 #: How often an interval is halved at the most: a profile may all but come to a point.
 _FINEST = 24
@@ -111,11 +111,11 @@ def _size(vectors: Array) -> Array:
 class _Sides:
     """The edges of a boundary: where they are on the surface, and how fast they go there; all in the same rows."""
 
-    def __init__(self, steps: Sequence[Step], face: TopoDS_Face, field: SurfaceField):
+    def __init__(self, steps: Sequence[Step], face: TopoDS_Face, field: SurfaceField, drawn: bool):
         self.traces = [EdgeTrace(step.edge, face, field, step.forward) for step in steps]
         self.field = field
         self.signs = np.array([1.0 if step.forward else -1.0 for step in steps])
-        self.in_space = np.array([not BRep_Tool.Degenerated_s(step.edge) for step in steps])
+        self.in_space = np.array([not drawn and not BRep_Tool.Degenerated_s(step.edge) for step in steps])
 
     def at(self, owner: NDArray[np.int_], t: Array) -> tuple[Array, Array, Array]:
         """Places and rates in walking direction, (n, m, 2), and densities, at rows `t`, (n, m), of edges `owner`."""
@@ -220,7 +220,9 @@ def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array],
     return inner, lambda at, _: _summed(field, inner, at, *ends, halvings), doubt
 
 
-def face_area(walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: SurfaceField) -> FaceArea:
+def face_area(
+    walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: SurfaceField, drawn: bool = False
+) -> FaceArea:
     """Area of a face from its surface's derivatives and its edges' curves.
 
     Parameters
@@ -231,6 +233,8 @@ def face_area(walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: Surfa
         The face, oriented forward.
     field : SurfaceField
         Its surface.
+    drawn : bool
+        Whether the boundary is where the edges' pcurves draw it; their curves in space otherwise.
 
     Returns
     -------
@@ -241,10 +245,9 @@ def face_area(walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: Surfa
     ----------
     Green's theorem, in any book on vector calculus.
     """
-    sides = _Sides([step for walk in walks for step in walk], face, field)
+    sides = _Sides([step for walk in walks for step in walk], face, field, drawn)
     bounds = [trace.smooth_bounds() for trace in sides.traces]
-    number = np.arange(len(bounds))
-    owner = np.repeat(number, [len(one) - 1 for one in bounds])
+    owner = np.repeat(np.arange(len(bounds)), [len(one) - 1 for one in bounds])
     low = np.concatenate([one[:-1] for one in bounds])
     high = np.concatenate([one[1:] for one in bounds])
     inner, sums, doubt = _sums(field, np.concatenate([trace.uv(_inside(trace)) for trace in sides.traces]))

@@ -20,6 +20,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
 
 from shellparts.errors import UnrollError
 from shellparts.unroll.field import SurfaceField
+from shellparts.unroll.fitting import fitted
 from shellparts.unroll.flat_edge import FlatEdge
 from shellparts.unroll.outline import Loop
 from shellparts.unroll.panels import flat_edge
@@ -209,8 +210,8 @@ def _met_halfway(loop: Loop) -> Loop:
     """The same loop, each edge stretched and turned a little so that neighbours meet halfway."""
     edges = loop.edges
     middles = [0.5 * (a.end + b.start) for a, b in zip(edges, edges[1:] + edges[:1], strict=True)]
-    fitted = (edge.fitted(middles[i - 1], middles[i]) for i, edge in enumerate(edges))
-    return Loop(tuple(fitted), loop.closure_mm)
+    met = (fitted(edge, middles[i - 1], middles[i]) for i, edge in enumerate(edges))
+    return Loop(tuple(met), loop.closure_mm)
 
 
 def _settle_cusps(turns: list[float], corners: list[int], smooth: float, expected: float) -> None:

@@ -43,8 +43,8 @@ __all__ = ["EdgeKey", "LaidFace", "as_face", "edge_numbers", "lay_face", "unroll
 
 #: Where edges stand off the surface, corners are known no better than this [rad]; a hoop is off by far more.
 _LOOSE_TURN = 0.5
-#: An outline may be left open by this share of how far its edges stand off the surface.
-_LOOSE_CLOSURE = 0.1
+#: An outline may be left open by this times how far its edges stand off the surface: no length is known better.
+_LOOSE_CLOSURE = 2.0
 #: Places along either side of the box of a face at which its curvature is looked at.
 _LOOKS = 24
 #: Surfaces without Gaussian curvature.
@@ -147,7 +147,9 @@ class LaidFace:
     def fault(self) -> str | None:
         """What of a face that may be laid flat was measured wrong by us, or None: its two areas must be one."""
         outline, limits = self.outline, TOLERANCES
-        strip = max(limits.same_point_mm, outline.closure_mm, self.off_surface_mm) * outline.perimeter_mm
+        apart = max(boundary.space_gap_mm for boundary in self.boundaries)
+        known = max(limits.same_point_mm, outline.closure_mm, self.off_surface_mm, apart)
+        strip = known * outline.perimeter_mm
         allowed = max(limits.area_ratio * outline.face_area_mm2, strip)
         if not self.area.moved_mm2 <= allowed:
             return f"the area of a face is known to {self.area.moved_mm2:.3g} mm² and must be to {allowed:.3g} mm²"
@@ -229,7 +231,7 @@ def lay_face(face: TopoDS_Face, edge_key: EdgeKey, tolerance_mm: float | None = 
         raise UnrollError("The face has no surface.")
     with np.errstate(divide="ignore", invalid="ignore"):
         laid = _laid(face, edge_key, False)
-        if tolerance_mm is None or laid.refusal is None or not laid.developable:
+        if tolerance_mm is None or not laid.developable or (laid.refusal is None and laid.fault is None):
             return laid
         return evolve(_laid(face, edge_key, True), tolerance_mm=tolerance_mm)
 
@@ -274,7 +276,7 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     flat_area = outer.loop.area_mm2 + sum(hole.area_mm2 for hole in holes)
     deficit = 2.0 * math.pi * (1 - len(holes)) - sum(boundary.turning_rad for boundary in boundaries)
     traces = [trace for boundary in boundaries for trace in boundary.traces]
-    measured = face_area(every_walk, flat, field)
+    measured = face_area(every_walk, flat, field, loose)
     off = max(trace.stand_off_mm() if loose else trace.off_surface_mm for trace in traces)
     if loose:
         off = max(off, *(boundary.space_gap_mm for boundary in boundaries))

@@ -309,29 +309,6 @@ class FlatEdge:
         xy = self.xy @ np.array([[c, s], [-s, c]]) + (dx, dy)
         return evolve(self, xy=xy, heading=self.heading + rotation)
 
-    def fitted(self, start: Array, end: Array) -> Self:
-        """Turn, stretch and shift the edge so that it runs between two points.
-
-        Parameters
-        ----------
-        start, end : ndarray
-            Where it is to begin and to end, (2,) [mm]; an edge that closes on itself is only shifted.
-
-        Returns
-        -------
-        FlatEdge
-            The same edge, all its lengths times one factor.
-        """
-        own, goal = self.end - self.start, end - start
-        if float(np.hypot(*own)) <= 1e-3 * float(self.s[-1]):
-            return self.moved(0.0, *(0.5 * (start + end) - 0.5 * (self.start + self.end)).tolist())
-        factor = float(np.hypot(*goal) / np.hypot(*own))
-        turn = math.atan2(float(_cross(own, goal)), float(own @ goal))
-        about = evolve(
-            self, xy=(self.xy - self.start) * factor, s=self.s * factor, curvature=self.curvature / factor
-        )
-        return about.moved(turn, *start.tolist())
-
     def mirrored(self) -> Self:
         """Mirror the edge in the y axis (x becomes -x).
 

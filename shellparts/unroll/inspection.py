@@ -8,11 +8,12 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Any
 
+import OCP.Standard
+import OCP.StdFail
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
-from OCP.Standard import Standard_Failure
 from OCP.TopAbs import TopAbs_FACE, TopAbs_WIRE
 from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Face
@@ -22,8 +23,18 @@ from shellparts.errors import UnrollError
 from shellparts.unroll.face import EdgeKey, edge_numbers, lay_face
 from shellparts.unroll.report import FaceReport
 
-__all__ = ["survey"]
+__all__ = ["KERNEL_FAILURES", "survey"]
 
+#: What the kernel raises; these errors have no base of their own in Python.
+KERNEL_FAILURES = tuple(
+    one
+    for module in (OCP.Standard, OCP.StdFail)
+    for one in vars(module).values()
+    if isinstance(one, type) and issubclass(one, Exception)
+)
+
+#: Kinds of surface without Gaussian curvature, in the kernel's words.
+_DEVELOPABLE = {"plane", "cylinder", "cone", "extrusion"}
 Progress = Callable[[Iterable[TopoDS_Face]], Iterable[TopoDS_Face]]
 
 
@@ -80,7 +91,7 @@ def _report(index: int, face: TopoDS_Face, key: EdgeKey, tolerance_mm: float | N
         laid = lay_face(face, key, tolerance_mm)
     except UnrollError as error:
         return _unmeasured(index, face, str(error))
-    except Standard_Failure as error:
+    except KERNEL_FAILURES as error:
         reason = f"The geometry kernel fails on this face: {type(error).__name__}, {error}."
         return _unmeasured(index, face, reason)
     outline, refusal = laid.outline, laid.refusal
@@ -132,7 +143,9 @@ def _unmeasured(index: int, face: TopoDS_Face, reason: str, measured: bool = Tru
         measure = GProp_GProps()
         BRepGProp.SurfaceProperties_s(face, measure)
         area = abs(measure.Mass())
-    except Standard_Failure as error:
+    except KERNEL_FAILURES as error:
         reason += f" Nor can its area be measured: {type(error).__name__}."
     area = area if math.isfinite(area) else 0.0
-    return FaceReport(index, surface, False, reason, area, None, None, None, None, wires.Extent(), None)
+    return FaceReport(
+        index, surface, surface in _DEVELOPABLE, reason, area, None, None, None, None, wires.Extent(), None
+    )

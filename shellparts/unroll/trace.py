@@ -156,24 +156,18 @@ class EdgeTrace:
         space = BRepAdaptor_Curve(self.edge)
         if not space.Is3DCurve():
             return 0.0
-        share = np.linspace(0.0, 1.0, 33)
         first, last = space.FirstParameter(), space.LastParameter()
-        points = np.array([space.Value(t).Coord() for t in (first + share * (last - first)).tolist()])
+        span = last - first
+        knots = [0.0, *((t - first) / span for t in _intervals(space, GeomAbs_CN)), 1.0]
+        inside = 8 if len(knots) > 4 else 32
+        share = np.unique(np.concatenate([np.linspace(a, b, inside + 1) for a, b in pairwise(knots)]))
+        points = np.array([space.Value(t).Coord() for t in (first + share * span).tolist()])
         drawn, _, _ = self.field.d1(self.uv(self.first + share * (self.last - self.first)))
         return float(np.linalg.norm(points - drawn.T, axis=1).max())
 
     def start_uv(self) -> Array:
         """Surface parameters where the walk enters the edge, (2,)."""
         return self.uv(np.array([self.first if self.forward else self.last]))[0]
-
-    def _intervals(self, shape: GeomAbs_Shape) -> list[float]:
-        """Parameters inside the edge where its curve is less smooth than `shape`."""
-        count = self.curve.NbIntervals(shape)
-        if count < 2:
-            return []
-        knots = TColStd_Array1OfReal(1, count + 1)
-        self.curve.Intervals(knots, shape)
-        return [knots.Value(i) for i in range(2, count + 1)]
 
     def _crossings(self, shape: GeomAbs_Shape) -> list[float]:
         """Parameters where the edge crosses a line along which the surface is less smooth than `shape`."""
@@ -249,12 +243,19 @@ class EdgeTrace:
         bounds = self.smooth_bounds()
         if len(bounds) == 2:
             return bounds, []
-        corners = sorted({*self._intervals(GeomAbs_C1), *self._crossings(GeomAbs_C1)})
+        corners = self._apart({*_intervals(self.curve, GeomAbs_C1), *self._crossings(GeomAbs_C1)})
         return bounds, [(t, turn) for t in corners if abs(turn := self._kink(t)) > _KINK]
+
+    def _apart(self, places: set[float]) -> list[float]:
+        """Places inside the edge, one of each few that lie where a corner could not be looked at from both sides."""
+        room = 4e-9 * (self.last - self.first)
+        found = [self.first]
+        found += [b for a, b in pairwise([self.first, *sorted(places)]) if b - a > room]
+        return [t for t in found[1:] if self.last - t > room]
 
     def smooth_bounds(self) -> list[float]:
         """Parameters between which curve and surface are smooth, with both ends."""
-        breaks = self._intervals(GeomAbs_CN) + self._crossings(GeomAbs_CN)
+        breaks = _intervals(self.curve, GeomAbs_CN) + self._crossings(GeomAbs_CN)
         breaks = sorted([self.first, self.last, *breaks])
         span = self.last - self.first
         bounds = breaks[:1] + [b for a, b in pairwise(breaks) if b - a > 1e-9 * span]
@@ -330,6 +331,16 @@ def trace_edges(
     ends = _frames(twice, places, [1.0, -1.0] * len(traces))
     pairs = zip(traces, ends[0::2], ends[1::2], strict=True)
     return pieces, turns, [(a, b) if trace.forward else (b, a) for trace, a, b in pairs]
+
+
+def _intervals(curve: BRepAdaptor_Curve, shape: GeomAbs_Shape) -> list[float]:
+    """Parameters inside a curve where it is less smooth than `shape`."""
+    count = curve.NbIntervals(shape)
+    if count < 2:
+        return []
+    knots = TColStd_Array1OfReal(1, count + 1)
+    curve.Intervals(knots, shape)
+    return [knots.Value(i) for i in range(2, count + 1)]
 
 
 def _evaluate(

@@ -87,7 +87,10 @@ class _End:
         if self.edge.Orientation() == TopAbs_REVERSED:
             a, b = b, a
         at = [a, a + 1e-3 * (b - a), b - 1e-3 * (b - a), b]
-        return np.array([(p.X(), p.Y()) for p in map(pcurve.Value, at)])
+        places = np.array([(p.X(), p.Y()) for p in map(pcurve.Value, at)])
+        if not np.isfinite(places).all():
+            raise UnrollError("An edge of the face is drawn at no finite place on its surface.")
+        return places
 
 
 def forward_face(face: TopoDS_Face) -> tuple[TopoDS_Face, float]:

@@ -196,7 +196,8 @@ def draw_map(canvas: Any, sheet: Sheet, printed: PrintedPiece, room: str, pages:
     remarks = [size, f"{len(tiling.tiles)} pages, {tiling.rows} rows. This map is small: it is no pattern."]
     if piece.mirror_of:
         remarks.append(
-            f"Mirror image of {piece.mirror_of}: the same paper turned over, but for the names of seams."
+            f"Mirror image of {piece.mirror_of}: the same paper turned over, but for the names of seams and how many "
+            "ticks each notch has."
         )
     for i, words in enumerate(remarks):
         text(canvas, MARGIN_MM, top - 14.0 - 5.0 * i, words, _TEXT_MM, room_mm=width)

@@ -4,8 +4,7 @@ Neighbouring triangles share their edges, and sheets meet along their seams at t
 millimetres. This module knows nothing of forces.
 """
 
-from collections.abc import Iterable, Mapping
-from pathlib import Path
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import numpy as np
 from OCP.BRep import BRep_Builder
@@ -16,13 +15,14 @@ from OCP.Geom import Geom_Plane
 from OCP.gp import gp_Dir, gp_Pnt
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Wire
 
+from shellparts.body import Body
 from shellparts.errors import GeometryError
 from shellparts.inflate.closing import ClosedForm
 from shellparts.parameters.choices import PartKind
 from shellparts.writers.colours import AIR, COLOURS
-from shellparts.writers.step import ENVELOPE, NamedPart, assembly_bytes
+from shellparts.writers.step import ENVELOPE, NamedPart, assembly_bytes, room_parts
 
-__all__ = ["inflated_step_bytes", "write_inflated_step"]
+__all__ = ["inflated_step_bytes", "lying_sheets"]
 
 
 class _Facets:
@@ -62,8 +62,37 @@ class _Facets:
         return shell
 
 
+def lying_sheets(body: Body, blown: Collection[str]) -> tuple[NamedPart, ...]:
+    """Sheets that the air does not move: ground flaps lie on the floor as they are sewn, for the foot is held there.
+
+    Parameters
+    ----------
+    body : Body
+        The room as sewn.
+    blown : collection of str
+        Names of the sheets that the air moves.
+
+    Returns
+    -------
+    tuple of NamedPart
+
+    Raises
+    ------
+    GeometryError
+        If a sheet that is no ground flap is missing from the form.
+    """
+    lost = [s.name for s in body.sheets if s.name not in blown and s.kind is not PartKind.FLAP]
+    if lost:
+        raise GeometryError(f"the inflated form has no {', '.join(lost)}")
+    return tuple(part for part in room_parts(body)[0] if part.name not in blown)
+
+
 def inflated_step_bytes(
-    form: ClosedForm, sheet_of: np.ndarray, kinds: Mapping[str, PartKind], name: str
+    form: ClosedForm,
+    sheet_of: np.ndarray,
+    kinds: Mapping[str, PartKind],
+    name: str,
+    lying: Sequence[NamedPart] = (),
 ) -> bytes:
     """The inflated room in STEP.
 
@@ -76,6 +105,8 @@ def inflated_step_bytes(
         What each sheet is, by name.
     name : str
         Of the room: ASCII letters, digits and underscores.
+    lying : sequence of NamedPart
+        Sheets that are as sewn.
 
     Returns
     -------
@@ -97,24 +128,4 @@ def inflated_step_bytes(
     solid = BRepBuilderAPI_MakeSolid(shell).Solid()
     if not BRepCheck_Analyzer(solid).IsValid():
         raise GeometryError("the solid of the inflated form is not valid")
-    return assembly_bytes(sheets, NamedPart(ENVELOPE, solid, AIR, 0.35), name)
-
-
-def write_inflated_step(
-    form: ClosedForm, sheet_of: np.ndarray, kinds: Mapping[str, PartKind], name: str, path: Path
-) -> None:
-    """Write the inflated room in STEP, in millimetres.
-
-    Parameters
-    ----------
-    form : ClosedForm
-    sheet_of : ndarray of int
-        Shape (cloth triangles,): which sheet each is cut with, by its place in `kinds`.
-    kinds : mapping
-        What each sheet is, by name.
-    name : str
-        Of the room: ASCII letters, digits and underscores.
-    path : Path
-        Of the file, which is replaced.
-    """
-    path.write_bytes(inflated_step_bytes(form, sheet_of, kinds, name))
+    return assembly_bytes([*sheets, *lying], NamedPart(ENVELOPE, solid, AIR, 0.35), name)

@@ -1,14 +1,20 @@
 """CSV tables of pieces, seams and stations: lengths in millimetres, and as the tape at hand shows them."""
 
 import csv
+import math
 from collections.abc import Iterable, Sequence
+from functools import partial
 from pathlib import Path
 
 from shellparts.parameters import Marking, Tape
-from shellparts.sewing import Pattern, Seam, stations_of
+from shellparts.sewing import Pattern, Piece, Seam, Station, stations_of
+from shellparts.sewing.stations import MOST_OFF_MM, off_line, told_by_stations
 from shellparts.units import feet_inches, metric
 
 __all__ = ["write_patches", "write_pieces", "write_seams", "write_stations"]
+
+#: What is said of a piece that its rows do not tell.
+_BY_MARKS = "not by stations: use the mark rows of check_lengths.csv"
 
 
 def _write(path: Path, head: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
@@ -119,12 +125,24 @@ def write_stations(pattern: Pattern, marking: Marking, path: Path) -> None:
     path : Path
         The file.
     """
-    show = feet_inches if marking.tape is Tape.IMPERIAL else metric
+    imperial = marking.tape is Tape.IMPERIAL
+    show = feet_inches if imperial else metric
+    step = 25.4 / 16 if imperial else 1.0
     names = ("distance", "left_sewing", "right_sewing", "left_cutting", "right_cutting")
-    head = ("piece", *(f"{name}_mm" for name in names), *(f"{name}_tape" for name in names), "openings_mm")
+    head = (
+        "piece",
+        *(f"{name}_mm" for name in names),
+        *(f"{name}_tape" for name in names),
+        "openings_mm",
+        "by_stations",
+        "off_mm",
+        "off_tape_mm",
+    )
     rows = []
     for piece in pattern.pieces:
-        for row in stations_of(piece, marking.station_spacing):
+        stations = stations_of(piece, marking.station_spacing)
+        told = _told(piece, stations, step)
+        for row in stations:
             values = (
                 row.distance_mm,
                 row.left_sewing_mm,
@@ -133,5 +151,23 @@ def write_stations(pattern: Pattern, marking: Marking, path: Path) -> None:
                 row.right_cutting_mm,
             )
             gaps = " ".join(f"{_mm(a)}..{_mm(b)}" for a, b in row.openings_mm)
-            rows.append((piece.name, *(_mm(v) for v in values), *(show(v) for v in values), gaps))
+            cells = ["" if v is None else _mm(v) for v in values]
+            cells += ["" if v is None else show(v) for v in values]
+            rows.append((piece.name, *cells, gaps, *told))
     _write(path, head, rows)
+
+
+def _told(piece: Piece, stations: Sequence[Station], step_mm: float) -> tuple[str, str, str]:
+    """Whether a piece can be marked out from its rows, and how far it is then off by millimetres and by the tape."""
+    if not told_by_stations(piece):
+        return _BY_MARKS, "", ""
+    off, off_tape = (off_line(piece, stations, partial(_rounded, one)) for one in (0.1, step_mm))
+    if max(off, off_tape) > MOST_OFF_MM:
+        return _BY_MARKS, "", ""
+    openings = "; openings by the mark rows of check_lengths.csv" if piece.holes else ""
+    shown = [f"{math.ceil(10.0 * one + 1e-6) / 10.0:.1f}" for one in (off, off_tape)]
+    return f"yes{openings}", shown[0], shown[1]
+
+
+def _rounded(step_mm: float, value_mm: float) -> float:
+    return step_mm * round(value_mm / step_mm)

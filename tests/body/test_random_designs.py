@@ -19,7 +19,7 @@ from shellparts.errors import ParameterError
 from shellparts.parameters import Allowances, Design, Doorway, Flap, Shell, Sleeve
 from shellparts.room import build
 
-EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "150"))
+EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "60"))
 #: At least this share of the random designs must be buildable, or the test tests little.
 LEAST_BUILT = 0.5
 

@@ -33,7 +33,9 @@ def test_sphere_panel_is_the_transverse_central_cylindrical_projection(panels):
     half = 180.0 / panels
     central, cassini = Proj(proj="tcc", R=RADIUS), Proj(proj="cass", R=RADIUS)
     checked = 0
-    for row in stations_of(piece, 200.0)[1:-1]:
+    for row in stations_of(piece, 200.0):
+        if row.right_sewing_mm is None or row.left_sewing_mm is None or row.distance_mm % 200.0:
+            continue  # beyond the sewing line, or at a corner of the cutting line
         latitude = math.degrees(math.atan(math.tan(row.distance_mm / RADIUS) * math.cos(math.radians(half))))
         x, y = central(half, latitude)
         assert row.distance_mm == pytest.approx(y, abs=1e-6)
@@ -160,9 +162,11 @@ def test_common_practice_room():
     seam = math.hypot(slant - 100, (base - end) / 2)
     assert lengths == pytest.approx([end, base, seam, seam], abs=1e-6)
     assert panel.outline.flat_area_mm2 == pytest.approx((base + end) / 2 * (slant - 100), rel=1e-9)
-    rows = stations_of(panel, 1000.0)
+    rows = [row for row in stations_of(panel, 1000.0) if row.right_sewing_mm is not None]
     assert rows[0].right_sewing_mm == pytest.approx(base / 2, abs=1e-3)
-    for row in rows[1:-1]:
+    regular = [row for row in rows if row.distance_mm and not row.distance_mm % 1000.0]
+    assert len(regular) == 4
+    for row in regular:
         assert row.right_sewing_mm == pytest.approx(base / 2 * (1 - row.distance_mm / slant), abs=1e-6)
         # 3 cm at a right angle to the seam; a little more along the row
         lean = math.atan(base / 2 / slant)

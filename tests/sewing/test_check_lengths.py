@@ -51,12 +51,15 @@ def test_straight_lines_between_marks_stay_within_the_sagitta(model_room, sagitt
 
 def test_a_half_template_on_the_fold_gives_the_whole(model_room):
     piece = model_room.pattern.piece("panel")
-    half = half_stations(piece, 25.0)
+    half = [row for row in half_stations(piece, 25.0) if row.across_mm is not None]
     along = np.array([row.along_mm for row in half])
     area = 2 * np.trapezoid([row.across_mm for row in half], along)
     assert area == pytest.approx(sewing_polygon(piece).area, rel=2e-3)
-    level = shapely.LineString([(-1e5, along[5]), (1e5, along[5])])
-    assert half[5].cutting_mm == pytest.approx(cutting_polygon(piece).intersection(level).bounds[2], abs=1e-2)
+    middle = len(half) // 2
+    level = shapely.LineString([(-1e5, along[middle]), (1e5, along[middle])])
+    assert half[middle].cutting_mm == pytest.approx(
+        cutting_polygon(piece).intersection(level).bounds[2], abs=1e-2
+    )
 
 
 def test_a_piece_that_is_not_alike_on_both_sides_has_none(rooms):

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from shellparts.unroll.fitting import fitted
 from shellparts.unroll.flat_edge import FlatEdge, Form
 from shellparts.unroll.outline import FoldLine, Loop, Outline
 from shellparts.unroll.panels import Panels, flat_edge, resolve
@@ -151,3 +152,53 @@ def test_unknown_name_is_refused():
     with pytest.raises(AttributeError, match="no attribute 'unrol'"):
         shellparts.unroll.unrol  # noqa: B018 - the access itself is the test
     assert "unroll_face" in dir(shellparts.unroll)
+
+
+@pytest.mark.parametrize("turn", [2 * math.pi, -2 * math.pi, 6.0, -5.0])
+def test_an_edge_that_comes_back_on_itself_drifts_to_its_new_ends(turn):
+    """Against the circle with a share of the drift added at every point; its length by scipy."""
+    from scipy.integrate import quad
+
+    edge, first, last = arc((3, 1), 10.0, 0.3, turn), np.array([0.01, 0.02]), np.array([-0.03, 0.01])
+    moved = fitted(edge, edge.start + first, edge.end + last)
+    length = 10.0 * abs(turn)
+    drift, sign = (last - first) / length, math.copysign(1.0, turn)
+
+    def speed(s):
+        aim = edge.heading[0] + sign * s / 10.0
+        return math.hypot(math.cos(aim) + drift[0], math.sin(aim) + drift[1])
+
+    assert moved.start == pytest.approx(edge.start + first, abs=1e-12)
+    assert moved.end == pytest.approx(edge.end + last, abs=1e-12)
+    assert moved.length_mm == pytest.approx(quad(speed, 0, length, epsabs=1e-12)[0], abs=1e-7)
+    s = np.linspace(0.0, length, 50)
+    angle = 0.3 + sign * s / 10.0
+    expected = np.array([3, 1]) + 10.0 * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+    expected += first + s[:, None] * drift
+    near = moved.at(np.linspace(0.0, float(moved.s[-1]), 20001))
+    assert max(np.hypot(*(near - point).T).min() for point in expected) < 4e-3  # half a step of the 20,000
+    places = np.array([0.2, 0.5, 0.9]) * float(moved.s[-1])
+    aims = np.diff(
+        moved.at(np.stack((places - 1e-4, places + 1e-4), axis=1).ravel()).reshape(3, 2, 2), axis=1
+    )
+    off = np.arctan2(aims[:, 0, 1], aims[:, 0, 0]) - moved.heading_at(places)
+    assert np.remainder(off + math.pi, 2 * math.pi) == pytest.approx([math.pi] * 3, abs=1e-6)
+
+
+@given(
+    st.sampled_from(["line", "arc", "spiral"]), st.floats(0.1, 6.28), st.floats(0, 6.28), st.floats(0, 6.28)
+)
+@settings(max_examples=60, deadline=None, derandomize=True)
+def test_no_point_moves_much_more_than_the_ends(kind, turn, there, away):
+    edge = {
+        "line": lambda: line((1, 2), (4, 6)),
+        "arc": lambda: arc((3, 1), 4.0, 0.3, turn),
+        "spiral": spiral,
+    }[kind]()
+    gap = 1e-3
+    first, last = (gap * np.array([math.cos(a), math.sin(a)]) for a in (there, away))
+    moved = fitted(edge, edge.start + first, edge.end + last)
+    share = np.linspace(0.0, 1.0, 41)
+    apart = moved.at(share * moved.s[-1]) - edge.at(share * edge.s[-1])
+    assert np.hypot(*apart.T).max() <= 4.0 * gap
+    assert abs(moved.length_mm - edge.length_mm) <= 4.0 * gap

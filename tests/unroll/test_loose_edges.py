@@ -3,10 +3,12 @@
 The exact solid is the yardstick: the same faces are laid, and every edge is as long but for the gap.
 """
 
+import math
 from pathlib import Path
 
 import cadquery as cq
 import pytest
+from OCP.BRepBuilderAPI import BRepBuilderAPI_NurbsConvert
 from step_text import loosened, step_text
 
 from shellparts import foreign_reader
@@ -89,6 +91,24 @@ def test_every_developable_face_is_laid_and_no_curved_one(part, tmp_path):
             assert lengths(one) == pytest.approx(lengths(true), abs=allowed)
             assert one.closure_mm <= 1e-3
             assert one.flat_area_mm2 == pytest.approx(true.flat_area_mm2, abs=4 * allowed * true.perimeter_mm)
+
+
+@pytest.mark.parametrize(("size", "seed"), [(1e-4, 0), (1e-2, 1), (5e-2, 2)])
+@pytest.mark.parametrize("part", ["flange", "extruded spline", "drilled cylinder"])
+def test_edges_whose_every_pole_has_moved(part, size, seed, tmp_path):
+    """All surfaces and edges as splines; closed edges come open, and turn 2 pi times as far as a pole moves."""
+    parts = {"flange": lambda: cq.Workplane().circle(60).circle(20).extrude(12).faces(">Z").workplane()
+             .polarArray(48, 0, 360, 5).hole(9), **PARTS}  # fmt: skip
+    splines = cq.Shape.cast(BRepBuilderAPI_NurbsConvert(parts[part]().val().wrapped).Shape())
+    text = step_text(splines, tmp_path)
+    exact = surveyed(text, tmp_path)
+    loose = surveyed(loosened(text, size, seed, bent=True), tmp_path)
+    assert len(loose) == len(exact)
+    for one, true in zip(loose, exact, strict=True):
+        assert one.outline is not None, one.reason
+        allowed = 2.0 * math.pi * size + 2.0 * max(size, one.outline.edge_gap_mm)
+        assert one.perimeter_mm == pytest.approx(true.perimeter_mm, abs=allowed * len(lengths(true)))
+        assert one.flat_area_mm2 == pytest.approx(true.flat_area_mm2, abs=allowed * true.perimeter_mm)
 
 
 def test_a_gap_larger_than_the_tolerance_is_refused_with_its_size(tmp_path):
