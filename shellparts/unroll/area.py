@@ -13,7 +13,6 @@ its default rule, and 4 % off with a relative error of 1e-16 promised.
 """
 
 from collections.abc import Callable, Sequence
-from itertools import pairwise
 
 import numpy as np
 from attrs import frozen
@@ -49,8 +48,8 @@ _BOTH_X = np.append(_X, _LOW_X)
 _STILL = 1e-12
 #: How often an interval is halved at the most: a profile may all but come to a point.
 _FINEST = 24
-#: How often every interval of a sum is halved at the most, and at how many places that is decided.
-_FINEST_SUM, _TRIED = 6, 40
+#: At how many places it is decided where to divide a sum.
+_TRIED = 9
 #: A density that differs less than this share over the face does not change.
 _SAME = 1e-12
 #: Steps of projection: each at least squares what is left.
@@ -178,10 +177,44 @@ def _constant_along(field: SurfaceField, low: Array, high: Array) -> int | None:
     return None
 
 
-def _summed(field: SurfaceField, axis: int, uv: Array, low: float, high: float, halvings: int) -> Array:
-    """Density summed up along a parameter from `low` to each place, shape (m,)."""
-    marks = [low, *(b for b in field.breaks(axis == 0, GeomAbs_CN) if low < b < high), high]
-    stops = np.unique(np.concatenate([np.linspace(a, b, 2**halvings + 1) for a, b in pairwise(marks)]))
+def _stops(field: SurfaceField, axis: int, across: Array, low: float, high: float) -> tuple[Array, float]:
+    """Where to divide a sum along a parameter from `low` to `high`, at places `across`; and its doubt.
+
+    The doubt is how far sums still moved, as a share of the largest, when their intervals were last halved.
+    """
+
+    def strips(low: Array, high: Array) -> Array:
+        """Sums over intervals, each at all places, (intervals, places)."""
+        half = 0.5 * (high - low)
+        along = (low + half)[:, None] + half[:, None] * _X
+        places = np.empty((len(low), len(across), len(_X), 2))
+        places[..., axis], places[..., 1 - axis] = along[:, None, :], across[None, :, None]
+        return half[:, None] * (density(field, places.reshape(-1, 2)).reshape(places.shape[:3]) @ _W)
+
+    marks = np.array([low, *(b for b in field.breaks(axis == 0, GeomAbs_CN) if low < b < high), high])
+    begin, end = marks[:-1], marks[1:]
+    found, settled, moved = [marks], np.zeros(len(across)), np.zeros(len(across))
+    whole = strips(begin, end)
+    for halving in range(_FINEST + 1):
+        middle = 0.5 * (begin + end)
+        found.append(middle)
+        halves = strips(np.append(begin, middle), np.append(middle, end)).reshape(2, *whole.shape)
+        change = np.abs(halves.sum(axis=0) - whole)
+        most = float((settled + halves.sum(axis=(0, 1))).max())
+        loose = change.max(axis=1) > _STILL * most
+        if halving == _FINEST:
+            loose[:] = False
+        settled = settled + halves[:, ~loose].sum(axis=(0, 1))
+        moved = moved + change[~loose].sum(axis=0)
+        if not loose.any():
+            break
+        whole = halves[:, loose].reshape(-1, len(across))
+        begin, end = np.append(begin[loose], middle[loose]), np.append(middle[loose], end[loose])
+    return np.unique(np.concatenate(found)), float(moved.max()) / float(settled.max())
+
+
+def _summed(field: SurfaceField, axis: int, uv: Array, stops: Array) -> Array:
+    """Density summed up along a parameter from the first of the stops to each place, shape (m,)."""
     ends = np.clip(uv[:, axis, None], stops[:-1], stops[1:])  # of every interval, as far as the place
     half = 0.5 * (ends - stops[:-1])
     owner, interval = np.nonzero(half > 0.0)
@@ -197,10 +230,7 @@ def _summed(field: SurfaceField, axis: int, uv: Array, low: float, high: float, 
 
 
 def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array], Array], float]:
-    """Along which parameter the density is summed up; the sum, of places like `uv` and densities there; its doubt.
-
-    The doubt is how far a sum still moved, as a share of the largest, when its intervals were last halved.
-    """
+    """Along which parameter the density is summed up; the sum, of places like `uv` and densities there; its doubt."""
     low, high = uv.min(axis=0), uv.max(axis=0)
     axis = _constant_along(field, low, high)
     if axis is not None:
@@ -208,16 +238,9 @@ def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array],
         return axis, lambda at, dense: (at[:, axis] - middle) * dense, 0.0
     inner = int(len(field.breaks(False, GeomAbs_CN)) < len(field.breaks(True, GeomAbs_CN)))
     slack = 1e-6 * (high[inner] - low[inner])  # projection moves places that the pcurves give
-    ends = float(low[inner] - slack), float(high[inner] + slack)
-    tried = uv[:: max(1, len(uv) // _TRIED)]
-    before = _summed(field, inner, tried, *ends, 0)
-    for halvings in range(1, _FINEST_SUM):
-        after = _summed(field, inner, tried, *ends, halvings)
-        doubt = float(np.abs(after - before).max()) / max(float(after.max()), 1e-300)
-        if doubt <= _STILL:
-            break
-        before = after
-    return inner, lambda at, _: _summed(field, inner, at, *ends, halvings), doubt
+    across = np.linspace(low[1 - inner], high[1 - inner], _TRIED)
+    stops, doubt = _stops(field, inner, across, float(low[inner] - slack), float(high[inner] + slack))
+    return inner, lambda at, _: _summed(field, inner, at, stops), doubt
 
 
 def face_area(
