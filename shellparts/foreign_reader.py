@@ -37,6 +37,9 @@ __all__ = ["main", "surveyed"]
 
 #: Memory that the kernel may take on a file [bytes].
 _MOST_BYTES = 6 << 30
+#: What the kernel does not heal. A face of the file stays one face, or is refused; and looking for edges and boundaries
+#: that cross one another tries every pair of them: minutes for a plate with thousands of holes.
+_NOT_HEALED = ("FixSplitFaceMode", "FixNonAdjacentIntersectingEdgesMode", "FixIntersectingWiresMode")
 _FACES = {"StepShape_AdvancedFace", "StepShape_FaceSurface"}
 #: Texts and comments of ISO 10303-21, which may hold anything; and the start of a record.
 _HIDING = re.compile(r"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
@@ -156,9 +159,10 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
     try:
         read = reader.ReadFile(str(path)) == IFSelect_RetDone
         if read:
-            whole = Resource_DataMapOfAsciiStringAsciiString()
-            whole.Bind(TCollection_AsciiString("FixShape.FixSplitFaceMode"), TCollection_AsciiString("0"))
-            reader.SetShapeFixParameters(whole)  # a face of the file stays one face, or is refused
+            left = Resource_DataMapOfAsciiStringAsciiString()
+            for mode in _NOT_HEALED:
+                left.Bind(TCollection_AsciiString(f"FixShape.{mode}"), TCollection_AsciiString("0"))
+            reader.SetShapeFixParameters(left)
             reader.TransferRoots()
     except KERNEL_FAILURES as error:
         raise ModelScriptError(

@@ -137,13 +137,18 @@ class _Splits:
         return frozenset(part for key in keys for part in self.keys.get(key, (key,)))
 
 
+def _beyond(edge: FlatEdge, cut: Cut) -> float:
+    """How far an edge's middle lies beyond a cut that it does not cross: its ends may both lie on it."""
+    return float(edge.at(float(edge.s[-1]) / 2)[0][cut.axis]) - cut.at_mm
+
+
 def _ends_on(edges: Sequence[FlatEdge], cut: Cut) -> list[int]:
     """Numbers of the edges that begin on a cut, the loop being divided there already."""
     return [
         i
         for i, edge in enumerate(edges)
         if abs(float(edge.start[cut.axis]) - cut.at_mm) <= 2 * _ONE_POINT_MM
-        and (edges[i - 1].xy[0][cut.axis] - cut.at_mm) * (edge.end[cut.axis] - cut.at_mm) < 0.0
+        and _beyond(edges[i - 1], cut) * _beyond(edge, cut) < 0.0
     ]
 
 
@@ -179,8 +184,7 @@ def _halves(outline: Outline, cut: Cut, key: int, name: str) -> tuple[Outline, O
 
 
 def _side(fold: FoldLine, cut: Cut) -> int:
-    middle = fold.edge.at(float(fold.edge.s[-1]) / 2)[0]
-    return int(middle[cut.axis] > cut.at_mm)
+    return int(_beyond(fold.edge, cut) > 0.0)
 
 
 def _on_table(outline: Outline, cut: Cut) -> Outline:

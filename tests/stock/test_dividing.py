@@ -149,3 +149,13 @@ def test_random_rooms_off_narrow_rolls(panels, profile, across, share, wall, wid
     for piece in cut_pieces(room.pattern):
         assert piece.name in named or any(fits(piece, stock, turning) for stock in stocks), piece.name
     assert math.isfinite(room.order.thread_m)
+
+
+def test_a_join_may_cut_a_bulge_off():
+    """The panel is wider between two points of its profile than at either: one edge meets the join at both its ends."""
+    points = [(3238, 0), (3595, 1194), (3403, 1883), (2576, 3368), (2412, 3532), (0, 5526)]
+    shell = Shell(panels=8, profile="points", smooth=True, measured="middles", points=points)
+    cloth = cloth_roll("example roll", width="3 m")
+    room = build(Design(name="bulging", shell=shell), workshop=Workshop(cloth=cloth))
+    check_divided(room)
+    assert any(len(piece.edges) == 2 for piece in room.pattern.pieces)

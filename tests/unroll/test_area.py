@@ -14,7 +14,9 @@ from scipy.integrate import dblquad, quad
 from scipy.special import ellipe
 
 from shellparts import Design, Shell, build
-from shellparts.unroll.area import face_area
+from shellparts.errors import GeometryError
+from shellparts.unroll import survey, unroll_group
+from shellparts.unroll.area import FaceArea, face_area
 from shellparts.unroll.face import lay_face, unroll_face
 from shellparts.unroll.field import SurfaceField
 from shellparts.unroll.walk import forward_face, walks
@@ -182,3 +184,41 @@ def test_area_and_flat_area_are_one(seed):
         assert outline.flat_area_mm2 == pytest.approx(outline.face_area_mm2, abs=slack)
         laid += 1
     assert laid >= 4
+
+
+@pytest.mark.parametrize("steep", [0.1, 3.0, 30.0, 300.0])
+def test_a_surface_that_turns_sharply(steep):
+    """z = steep x^2 + y^2 / 100: across x in closed form, then scipy's quadrature; the doubt that is told is none too small."""
+    poles = TColgp_Array2OfPnt(1, 3, 1, 3)
+    for i, x in enumerate((-30.0, 0.0, 30.0), 1):
+        for j, y in enumerate((-30.0, 0.0, 30.0), 1):
+            up = (900.0 if x else -900.0) * steep + (9.0 if y else -9.0)
+            poles.SetValue(i, j, gp_Pnt(x, y, up))
+    face = BRepBuilderAPI_MakeFace(Geom_BezierSurface(poles), 1e-6).Face()
+
+    def across(y: float) -> float:
+        c, grow = math.hypot(1, y / 50), 2 * steep
+        return 30 * math.hypot(c, 30 * grow) + c * c / grow * math.asinh(30 * grow / c)
+
+    true = quad(across, -30, 30, epsabs=0, epsrel=1e-13)[0]
+    flat, outside = forward_face(face)
+    found = face_area(walks(face), flat, SurfaceField(flat, outside))
+    assert found.value_mm2 == pytest.approx(true, rel=1e-11)
+    assert abs(found.value_mm2 - true) <= found.moved_mm2 + 1e-14 * true
+
+
+def test_areas_that_do_not_agree_are_told_as_a_fault_of_ours(monkeypatch):
+    """A yardstick made wrong on purpose: never the face's fault."""
+    box = cq.Workplane().box(3, 4, 5)
+    one = box.faces(">Z").val()
+    monkeypatch.setattr("shellparts.unroll.face.face_area", lambda *_: FaceArea(12.1, 0.0))
+    with pytest.raises(GeometryError, match="laid flat as"):
+        unroll_face(one)
+    with pytest.raises(GeometryError, match="laid flat as"):
+        unroll_group([one])
+    (report,) = survey(one)
+    assert report.developable and report.outline is None
+    assert report.reason.startswith("A fault of ours")
+    monkeypatch.setattr("shellparts.unroll.face.face_area", lambda *_: FaceArea(12.0, 0.1))
+    with pytest.raises(GeometryError, match="is known to"):
+        unroll_face(one)
