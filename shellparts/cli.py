@@ -49,14 +49,31 @@ def _guarded(work: Callable[[], Any]) -> Any:
     try:
         with _ended_cleanly():
             return work()
-    except GeometryError as error:
-        _stop(f"a fault of ours: {error}. Nothing was written. Please report it with your parameters.", 1)
-    except ShellpartsError as error:
-        _stop(str(error), 2)
-    except KeyboardInterrupt:
-        _stop("stopped; nothing is half written.", 128 + signal.SIGINT)
-    except Terminated as end:
-        _stop("ended by the system; nothing is half written.", 128 + end.signal)
+    except (KeyboardInterrupt, Terminated) as stop:
+        _end(stop)
+    except (ImportError, ShellpartsError) as error:
+        _end_behind(error)
+        if isinstance(error, GeometryError):
+            _stop(f"a fault of ours: {error}. Nothing was written. Please report it with your parameters.", 1)
+        if isinstance(error, ShellpartsError):
+            _stop(str(error), 2)
+        raise
+
+
+def _end(stop: KeyboardInterrupt | Terminated) -> NoReturn:
+    """Say who stopped the program."""
+    if isinstance(stop, Terminated):
+        _stop("ended by the system; nothing is half written.", 128 + stop.signal)
+    _stop("stopped; nothing is half written.", 128 + signal.SIGINT)
+
+
+def _end_behind(error: BaseException) -> None:
+    """End if the error is only what a module of the kernel makes of being stopped while it is imported."""
+    cause = error.__cause__
+    while cause is not None:
+        if isinstance(cause, KeyboardInterrupt | Terminated):
+            _end(cause)
+        cause = cause.__cause__
 
 
 @contextmanager

@@ -14,6 +14,8 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
+from shellparts.cli import _guarded
+from shellparts.errors import Terminated
 from shellparts.manifest import MANIFEST
 from shellparts.output import replaced_folder
 
@@ -413,3 +415,18 @@ def test_help_reads_well_and_starts_nothing():
             "a cut sentence"
         )
         assert max(map(len, run.stdout.splitlines())) <= 100
+
+
+@pytest.mark.parametrize(("stop", "status"), [(KeyboardInterrupt(), 130), (Terminated(15), 143)])
+def test_a_stop_while_the_kernel_is_imported_is_told_as_a_stop(stop, status, capsys):
+    """An extension module turns whatever stops its import into an ImportError of its own."""
+
+    def work():
+        raise ImportError("initialization failed") from stop
+
+    with pytest.raises(SystemExit) as ended:
+        _guarded(work)
+    assert ended.value.code == status
+    assert "nothing is half written" in capsys.readouterr().err
+    with pytest.raises(ImportError):
+        _guarded(lambda: __import__("no_such_module_of_ours"))
