@@ -69,10 +69,11 @@ def _end(stop: KeyboardInterrupt | Terminated) -> NoReturn:
 
 def _end_behind(error: BaseException) -> None:
     """End if the error is only what a module of the kernel makes of being stopped while it is imported."""
-    cause = error.__cause__
-    while cause is not None:
+    cause, seen = error.__cause__, {id(error)}
+    while cause is not None and id(cause) not in seen:  # an error may be raised from itself
         if isinstance(cause, KeyboardInterrupt | Terminated):
             _end(cause)
+        seen.add(id(cause))
         cause = cause.__cause__
 
 
