@@ -30,11 +30,14 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.errors import ModelScriptError
 from shellparts.foreign_faces import FileSurvey, Unreadable
+from shellparts.tolerances import TOLERANCES
 from shellparts.unroll import survey
 from shellparts.unroll.inspection import KERNEL_FAILURES
 
 __all__ = ["main", "surveyed"]
 
+#: The kernel's own precision [mm].
+_FINEST_MM = 1e-3
 #: Memory that the kernel may take on a file [bytes].
 _MOST_BYTES = 6 << 30
 #: What the kernel does not heal. A face of the file stays one face, or is refused; and looking for edges and boundaries
@@ -153,6 +156,11 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
     """
     reader = STEPControl_Reader()
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+    # Where edges may be loose, the reader must join what gapes as little as is not even spoken of, or seams are lost.
+    Interface_Static.SetIVal_s("read.precision.mode", 0 if tolerance_mm is None else 1)
+    Interface_Static.SetRVal_s(
+        "read.precision.val", min(tolerance_mm or _FINEST_MM, TOLERANCES.edge_gap_told_mm)
+    )
     messenger = Message.DefaultMessenger_s()
     for printer in list(messenger.Printers()):
         messenger.RemovePrinter(printer)
