@@ -87,9 +87,12 @@ PLACES = {
 LIMIT = re.compile(r"at (most|least) (-?[\d.]+) mm(?! above)")
 
 
-def test_a_limit_that_is_told_is_passed_by_the_value_and_kept_by_the_limit_itself():
+@pytest.mark.parametrize(
+    "first", [0, *(pytest.param(n, marks=pytest.mark.sweep) for n in range(200, 2000, 200))]
+)
+def test_a_limit_that_is_told_is_passed_by_the_value_and_kept_by_the_limit_itself(first):
     told = Counter()
-    for seed in range(2000):
+    for seed in range(first, first + 200):
         words = words_of(seed)
         try:
             design_of(words)
@@ -110,4 +113,4 @@ def test_a_limit_that_is_told_is_passed_by_the_value_and_kept_by_the_limit_itsel
                 # Where what fits here is less than anything that is allowed, the remedy says so.
                 other_end = other.limit.startswith(("from ", "0 mm for none"))
                 assert other.what != error.what or other_end, f"{error}\n{other}"
-    assert sum(told.values()) > 50, told
+    assert sum(told.values()) >= 5, told
