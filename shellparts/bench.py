@@ -50,9 +50,9 @@ def _run(code: str, *arguments: str) -> float:
 
 def _rebuild(design: Design, path: Path) -> None:
     """From parameters to DXF bytes."""
-    from shellparts.room import build
+    from shellparts.build.room import build
+    from shellparts.drawing.piece import draw_sheet_of_pieces
     from shellparts.writers.dxf import write_dxf
-    from shellparts.writers.piece_drawing import draw_sheet_of_pieces
 
     write_dxf(draw_sheet_of_pieces(build(design).pattern.pieces), path)
 
@@ -72,15 +72,15 @@ def _air() -> None:
     """Time the inflated forms, against one factorisation of the last matrix by scipy's own solver."""
     from scipy.sparse.linalg import splu
 
+    from shellparts.build.inflated import flat_pieces
+    from shellparts.build.room import build
     from shellparts.inflate import Cloth, Loads, half_panel, whole_room
+    from shellparts.inflate.form import mid_stations
     from shellparts.inflate.holds import frame_of
     from shellparts.inflate.levels import triangle_size
     from shellparts.inflate.potential import Potential
     from shellparts.inflate.room_mesh import room_sheet
     from shellparts.inflate.stiffness import Stiffness, both_halves
-    from shellparts.inflated_form import mid_stations
-    from shellparts.room import build
-    from shellparts.room_inflated import flat_pieces
 
     cloth, loads, room = Cloth(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60, floor=True), build(_design(12))
     stations = mid_stations(room.design.shell)
@@ -107,7 +107,7 @@ def _air() -> None:
 
 def main() -> None:
     """Print the figures."""
-    from shellparts.room import build
+    from shellparts.build.room import build
     from shellparts.unroll import unroll_group
 
     design = _design(12)
@@ -124,7 +124,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         kernel_import = min(_run("import cadquery") for _ in range(3))
         code = (
-            "import sys; from shellparts.bench import _design; from shellparts.room import build; "
+            "import sys; from shellparts.bench import _design; from shellparts.build.room import build; "
             "build(_design(12)).write(sys.argv[1])"
         )
         whole = min(_run(code, f"{folder}/out") for _ in range(3))

@@ -16,10 +16,10 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from shellparts.errors import GeometryError, OutputError, ShellpartsError, Terminated
+from shellparts.base.errors import GeometryError, OutputError, ShellpartsError, Terminated
 
 if TYPE_CHECKING:
-    from shellparts.room import Room
+    from shellparts.build.room import Room
 
 __all__ = ["main", "main_for", "plain_errors"]
 
@@ -110,8 +110,8 @@ def _say(text: str, nl: bool = True) -> None:
 
 
 def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = False) -> None:
-    from shellparts.progress import bar
-    from shellparts.room import AIR_STEPS, STEPS
+    from shellparts.base.progress import bar
+    from shellparts.build.room import AIR_STEPS, STEPS
 
     if layout is not None:
         room = room.with_layout(layout)
@@ -172,7 +172,7 @@ def make(
     """
 
     def work() -> None:
-        from shellparts.script import parse_overrides, run_script
+        from shellparts.build.script import parse_overrides, run_script
 
         _write(run_script(model, parse_overrides(list(overrides))), out, layout, inflated)
 
@@ -192,11 +192,11 @@ def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
     """
 
     def work() -> None:
-        from shellparts.script import parse_overrides, run_script
+        from shellparts.build.script import parse_overrides, run_script
 
         room = run_script(model, parse_overrides(list(overrides)))
         if as_json:
-            from shellparts.writers.summary import summary_text
+            from shellparts.report.pattern_record import summary_text
 
             _say(summary_text(room.numbers()), nl=False)
         else:
@@ -222,10 +222,10 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
     """
 
     def work() -> None:
-        from shellparts.foreign import survey_file, survey_lines, survey_record, write_outlines
-        from shellparts.parameters.bounds import at_least
-        from shellparts.tolerances import TOLERANCES
-        from shellparts.units import to_mm
+        from shellparts.base.bounds import at_least
+        from shellparts.base.tolerances import TOLERANCES
+        from shellparts.base.units import to_mm
+        from shellparts.build.foreign import survey_file, survey_lines, survey_record, write_outlines
 
         gap = TOLERANCES.edge_gap_mm if tolerance is None else to_mm(tolerance, "tolerance")
         at_least("tolerance", gap, 0.0, "", "write a length such as '0.1 mm'")
@@ -270,7 +270,7 @@ def plain_errors() -> None:
     """
 
     def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
-        from shellparts.script import script_error
+        from shellparts.build.script import script_error
 
         path = Path(str(getattr(sys.modules["__main__"], "__file__", "model script")))
         if isinstance(error, Exception):

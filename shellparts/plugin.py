@@ -44,7 +44,7 @@ def outline_face(outline: Outline) -> cq.Face:
 
 def _cloth_room(self: cq.Workplane, design: Design) -> cq.Workplane:
     """Put the sewn envelope of a design on the stack, as one solid."""
-    from shellparts.room import build
+    from shellparts.build.room import build
 
     return self.newObject([cq.Shape.cast(build(design).body.envelope)])
 

@@ -3,7 +3,7 @@
 import pytest
 from model_rooms import NAMES, room_of
 
-from shellparts.room import Room
+from shellparts.build.room import Room
 
 
 @pytest.fixture(scope="session")

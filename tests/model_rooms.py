@@ -3,8 +3,8 @@
 from functools import cache
 from pathlib import Path
 
-from shellparts.room import Room
-from shellparts.script import run_script
+from shellparts.build.room import Room
+from shellparts.build.script import run_script
 
 MODELS = Path(__file__).parents[1] / "models"
 NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")

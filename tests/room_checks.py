@@ -22,15 +22,16 @@ from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
+from shellparts.base.units import to_mm
 from shellparts.body import Body, EdgeRole
-from shellparts.parameters.design import SeamKind
-from shellparts.room import Room
-from shellparts.sewing import Pattern, Piece, stations_of
+from shellparts.build.room import Room
+from shellparts.parameters.allowances import SeamKind
+from shellparts.pattern.made import Pattern
+from shellparts.pattern.pieces import Piece
+from shellparts.pattern.seam_kinds import SeamClass
+from shellparts.pattern.stations import stations_of, told_by_stations
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.order_check import order_faults
-from shellparts.sewing.seam_kinds import SeamClass
-from shellparts.sewing.stations import told_by_stations
-from shellparts.units import to_mm
 from shellparts.writers.tables import write_stations
 
 CLOSURE_MM = 1e-3

@@ -14,10 +14,10 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
+from shellparts.base.errors import Terminated
+from shellparts.build.manifest import MANIFEST
+from shellparts.build.output import replaced_folder
 from shellparts.cli import _guarded
-from shellparts.errors import Terminated
-from shellparts.manifest import MANIFEST
-from shellparts.output import replaced_folder
 
 ROOT = Path(__file__).parents[1]
 LANTERN = ROOT / "models" / "lantern_room.py"
@@ -285,11 +285,11 @@ def test_no_more_room_on_the_way_is_one_message_and_leaves_the_earlier_result(tm
 def test_a_fault_of_ours_is_1_and_says_so(tmp_path):
     (tmp_path / "bare.py").write_text(BARE)
     code = (
-        "import shellparts.cli, shellparts.room\n"
-        "from shellparts.errors import GeometryError\n"
+        "import shellparts.cli, shellparts.build.room\n"
+        "from shellparts.base.errors import GeometryError\n"
         "def broken(self, out, progress):\n"
         "    raise GeometryError('the envelope is 2 solids')\n"
-        "shellparts.room.Room.write = broken\n"
+        "shellparts.build.room.Room.write = broken\n"
         "shellparts.cli.main(['make', 'bare.py'])\n"
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path)

@@ -14,9 +14,9 @@ from shellparts import (
     fan_from_label,
     fan_from_points,
 )
-from shellparts.loads.fan import Fan
-from shellparts.loads.ranges import exact
-from shellparts.room import Room
+from shellparts.base.ranges import exact
+from shellparts.build.room import Room
+from shellparts.parameters.fan import Fan
 
 DESIGN = Design(
     name="bare",

@@ -10,7 +10,7 @@ import cadquery as cq
 import pytest
 from cadquery import cqgi
 
-from shellparts.script import run_script
+from shellparts.build.script import run_script
 
 MODELS = Path(__file__).parents[1] / "models"
 SCRIPTS = sorted(MODELS.glob("*.py"))
@@ -84,7 +84,7 @@ def test_the_gateway_shows_every_sheet_of_the_changed_room(path):
 def test_the_script_alone_starts_no_kernel():
     """A script that only describes its room is read in a moment, for the numbers-only command."""
     code = (
-        "import sys\nfrom pathlib import Path\nfrom shellparts.script import run_script\n"
+        "import sys\nfrom pathlib import Path\nfrom shellparts.build.script import run_script\n"
         f"for path in {[str(p) for p in SCRIPTS]!r}:\n    run_script(Path(path), {{}})\n"
         "assert not {'OCP', 'cadquery', 'vtk'} & set(sys.modules)\n"
     )

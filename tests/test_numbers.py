@@ -10,15 +10,15 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from shellparts.advice import TOLD_ABOVE
-from shellparts.band_sketch import band_sketch, sketch_rows
-from shellparts.errors import ParameterError
-from shellparts.figures import room_figures
-from shellparts.loads.figures import Cloth
+from shellparts.base.errors import ParameterError
+from shellparts.build.room import Room, build
+from shellparts.build.script import run_script
+from shellparts.loads.measured import room_figures
 from shellparts.parameters import Design, Shell
+from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.measures import measures_of, quadrature
-from shellparts.room import Room, build
-from shellparts.script import run_script
+from shellparts.report.advice import TOLD_ABOVE
+from shellparts.report.band_sketch import band_sketch, sketch_rows
 from shellparts.writers.band_chart import write_band_chart
 
 MODELS = Path(__file__).parent.parent / "models"

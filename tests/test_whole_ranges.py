@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from whole_ranges import design_of, words_of
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 
 HERE = Path(__file__).parent
 MOST_BYTES = 2 << 30

@@ -16,7 +16,7 @@ import shapely
 import trimesh
 from cadquery import cqgi
 
-from shellparts.manifest import MANIFEST
+from shellparts.build.manifest import MANIFEST
 
 ROOT = Path(__file__).parent.parent
 NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")

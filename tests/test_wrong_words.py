@@ -27,12 +27,12 @@ from shellparts import (
     cloth_roll,
     cloth_sheet,
 )
-from shellparts.errors import ParameterError
-from shellparts.loads.figures import AgeGroup, Crowd
+from shellparts.base.errors import ParameterError
 from shellparts.parameters import Reinforcement
-from shellparts.sewing.boards_data import Boards
-from shellparts.stock.cloth import Roll, Sheet, Turning, TurnRule
-from shellparts.stock.workshop import Prices
+from shellparts.parameters.boards import Boards
+from shellparts.parameters.site import AgeGroup, Crowd
+from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule
+from shellparts.parameters.workshop import Prices
 
 SHELL = {"panels": 8, "across": 4000, "height": 3000}
 ROLL = cloth_roll("example roll", "2 m")

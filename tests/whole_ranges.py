@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.parameters import Allowances, Design, Doorway, Flap, Marking, Reinforcement, Shell, Sleeve
 
 KINDS: dict[str, Any] = {
@@ -210,8 +210,8 @@ def main(first: int, last: int) -> None:
     """
     from room_checks import check_room
 
-    from shellparts.loads.fan_sources import fan_from_label
-    from shellparts.room import build
+    from shellparts.build.room import build
+    from shellparts.parameters.fan_sources import fan_from_label
 
     fan = fan_from_label("example fan", "1.2 m3/s", 450)
     for seed in range(first, last + 1):

@@ -5,17 +5,20 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from attrs import frozen
 
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body, BodyFace, BodySheet, Figures
 from shellparts.body.envelope import area_of, close, is_closed, solid_of, solids_in, volume_of
+from shellparts.body.floor_bands import FloorBand, shell_flaps, tunnel_flaps
 from shellparts.body.mouth import Mouth, trace_mouth
+from shellparts.body.pool import Pool, flat_face, make_face
+from shellparts.body.ring import Ring
+from shellparts.body.sleeve import sleeve_tube
 from shellparts.body.trim import Lattice, PanelTrimmer
 from shellparts.body.tubes import TubeBuild, build_tube
+from shellparts.body.tunnel import tunnel_tube
 from shellparts.body.volume import expected_volume
-from shellparts.errors import GeometryError
 from shellparts.parameters import Design, PartKind
-from shellparts.parts import FloorBand, Pool, Ring, shell_flaps, sleeve_tube, tunnel_flaps, tunnel_tube
-from shellparts.parts.pool import flat_face, make_face
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["assemble"]
 

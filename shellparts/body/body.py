@@ -10,9 +10,9 @@ from attrs import frozen
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
+from shellparts.body.pool import Link, Walk
 from shellparts.body.seams import EdgeUse, SeamGraph, edge_uses
 from shellparts.parameters.choices import PartKind
-from shellparts.parts import Link, Walk
 
 __all__ = ["Body", "BodyFace", "BodySheet", "Figures"]
 

@@ -18,12 +18,12 @@ from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS_Shape, TopoDS_Shell, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_IndexedMapOfShape
 
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import BodyFace
+from shellparts.body.pool import flat_face
 from shellparts.body.trim import chain
-from shellparts.errors import GeometryError
-from shellparts.parts import Tube
-from shellparts.parts.pool import flat_face
-from shellparts.tolerances import TOLERANCES
+from shellparts.body.tube_part import Tube
 
 __all__ = ["area_of", "close", "is_closed", "solid_of", "solids_in", "volume_of"]
 

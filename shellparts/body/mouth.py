@@ -16,10 +16,13 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from shellparts.errors import GeometryError
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.body.pool import Node, Pool, Walk
+from shellparts.body.ring import Ring
+from shellparts.body.section import Stretch
+from shellparts.body.tube_part import Tube
 from shellparts.parameters.clearances import leaving
-from shellparts.parts import Node, Pool, Ring, Stretch, Tube, Walk
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Mouth", "MouthEdge", "trace_mouth"]
 

@@ -13,10 +13,11 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.mouth import Mouth
-from shellparts.errors import GeometryError
-from shellparts.parts import Node, Pool, Ring, Walk
-from shellparts.tolerances import TOLERANCES
+from shellparts.body.pool import Node, Pool, Walk
+from shellparts.body.ring import Ring
 
 __all__ = ["Lattice", "PanelTrimmer", "chain"]
 

@@ -9,11 +9,12 @@ from OCP.Geom import Geom_Circle
 from OCP.gp import gp_Ax2
 
 from shellparts.body.body import BodyFace
+from shellparts.body.kernel import direction, point
 from shellparts.body.mouth import Mouth
+from shellparts.body.pool import Node, Pool, Walk, flat_face, make_face
+from shellparts.body.section import Stretch
+from shellparts.body.tube_part import Tube
 from shellparts.parameters import Doorway
-from shellparts.parts import Node, Pool, Stretch, Tube, Walk
-from shellparts.parts.kernel import direction, point
-from shellparts.parts.pool import flat_face, make_face
 
 __all__ = ["TubeBuild", "build_tube"]
 

@@ -13,10 +13,10 @@ from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from shellparts.errors import GeometryError
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.room_mesh import vent_faces
 from shellparts.inflate.whole_room import InflatedRoom
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["ClosedForm", "closed_form"]
 

@@ -11,7 +11,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 
 __all__ = ["Cloth"]
 

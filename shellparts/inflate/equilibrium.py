@@ -22,12 +22,12 @@ from numpy.typing import NDArray
 from scipy.sparse import csc_matrix
 from threadpoolctl import ThreadpoolController
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.holds import Frame, Hold, frame_of
 from shellparts.inflate.potential import Form, Loads, Potential
 from shellparts.inflate.sheet import Sheet, signed_volume
 from shellparts.inflate.stiffness import Stiffness, falling_directions
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Inflated", "Outcome", "inflate"]
 

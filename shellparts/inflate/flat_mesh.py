@@ -20,7 +20,7 @@ from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import Delaunay, QhullError, cKDTree
 
-from shellparts.errors import GeometryError, ParameterError
+from shellparts.base.errors import GeometryError, ParameterError
 
 __all__ = ["FlatMesh", "mesh_flat"]
 

@@ -14,11 +14,11 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
+from shellparts.base.errors import ParameterError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, EdgeUse, SeamGraph
-from shellparts.errors import ParameterError
 from shellparts.parameters.choices import PartKind
-from shellparts.sewing.placing import placed, rounded
-from shellparts.tolerances import TOLERANCES
+from shellparts.pattern.placing import placed, rounded
 from shellparts.unroll.outline import FlatEdge, Form, Outline
 
 __all__ = ["FlatLine", "FlatRoom", "FlatSheet", "flat_room"]

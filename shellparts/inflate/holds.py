@@ -13,7 +13,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate.sheet import Sheet
 
 __all__ = ["Frame", "Hold", "frame_of", "on_plane", "pin"]

@@ -12,7 +12,8 @@ from functools import cached_property
 import numpy as np
 from attrs import evolve, frozen
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.flat_room import FlatRoom
@@ -24,7 +25,6 @@ from shellparts.inflate.room_mesh import room_sheet
 from shellparts.inflate.sheet import Sheet
 from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Welded
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Level", "Reporter", "RoomState", "level", "sizes_for", "triangle_size"]
 

@@ -12,7 +12,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate.meshes import Mesh, grid_triangles
 
 __all__ = ["mesh_half_panel"]

@@ -16,11 +16,11 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.face_blocks import UPPER, WHOLE
 from shellparts.inflate.sheet import Sheet, lumped_area
 from shellparts.inflate.tension import Relaxed, relax, tangent
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Form", "Loads", "Potential"]
 

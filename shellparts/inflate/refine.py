@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate.welded import Welded
 
 __all__ = ["carried"]

@@ -17,10 +17,10 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from shellparts.errors import GeometryError
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.flat_room import FlatLine, FlatRoom, FlatSheet
 from shellparts.parameters.choices import PartKind
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Region", "regions_of"]
 

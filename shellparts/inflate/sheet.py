@@ -14,7 +14,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate.cloth import Cloth
 
 __all__ = ["Sheet", "flat_rest", "lumped_area", "signed_volume"]

@@ -16,14 +16,14 @@ from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
 
-from shellparts.errors import GeometryError
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.flat_mesh import FlatMesh, mesh_flat
 from shellparts.inflate.flat_room import FlatLine, FlatRoom
 from shellparts.inflate.regions import Region, regions_of
 from shellparts.inflate.spacing import course, shares_of
 from shellparts.inflate.welded import Weld, Welded
 from shellparts.parameters.choices import PartKind
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["weld"]
 

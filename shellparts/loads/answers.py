@@ -7,9 +7,8 @@ and how much air the vent can let out at most the second. An answer is *sure* on
 ranges; what it *likely* is follows from the likely values alone.
 """
 
+from shellparts.base.ranges import Judgement, Range, judge_at_least
 from shellparts.loads.band import Standing, likely_standing
-from shellparts.loads.figures import Site
-from shellparts.loads.ranges import Judgement, Range, judge_at_least
 from shellparts.loads.report import (
     AirReport,
     Answers,
@@ -18,6 +17,7 @@ from shellparts.loads.report import (
     LikelyAnswers,
     PeopleReport,
 )
+from shellparts.parameters.site import Site
 
 __all__ = ["BREEZE_M_S", "NO_BAND_RATIO", "answers_of", "strongest_pressure"]
 

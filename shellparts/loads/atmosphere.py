@@ -7,7 +7,7 @@ air; the weather of the day is not known here.
 
 import math
 
-from shellparts.loads.inputs import between
+from shellparts.base.inputs import between
 
 __all__ = [
     "GRAVITY_M_S2",

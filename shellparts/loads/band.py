@@ -18,11 +18,12 @@ from enum import Enum
 import numpy as np
 from attrs import frozen
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.inputs import above, between
+from shellparts.base.ranges import Range, exact
 from shellparts.loads.atmosphere import GRAVITY_M_S2
-from shellparts.loads.figures import Cloth, RoomFigures
-from shellparts.loads.inputs import above, between
-from shellparts.loads.ranges import Range, exact
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.parameters.cloth import Cloth
 
 __all__ = [
     "FIRM_RATIO",

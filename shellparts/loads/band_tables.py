@@ -9,14 +9,15 @@ from collections.abc import Sequence
 import numpy as np
 from attrs import evolve, frozen
 
+from shellparts.base.inputs import between
+from shellparts.base.ranges import Range
 from shellparts.loads.band import Band, flap_area, working_band
-from shellparts.loads.fan import Fan
-from shellparts.loads.figures import Cloth, RoomFigures
-from shellparts.loads.inputs import between
 from shellparts.loads.leaks import Leak, opening_leak
-from shellparts.loads.ranges import Range
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.vent import VENT_GAPE, slit_area
 from shellparts.loads.working_point import working_range
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import Fan
 
 __all__ = [
     "AdvisedPoint",

@@ -10,8 +10,8 @@ times as much as people sitting), and infections.
 import math
 from collections.abc import Sequence
 
-from shellparts.loads.figures import AgeGroup, Crowd, Space
-from shellparts.loads.inputs import above, between
+from shellparts.base.inputs import above, between
+from shellparts.parameters.site import AgeGroup, Crowd, Space
 
 __all__ = [
     "CO2_L_S",

@@ -15,9 +15,9 @@ import numpy as np
 from attrs import frozen
 from scipy.interpolate import CubicSpline
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.inputs import above
 from shellparts.loads.atmosphere import GRAVITY_M_S2
-from shellparts.loads.inputs import above
 
 __all__ = [
     "SAFETY_FACTOR",

@@ -9,8 +9,8 @@ import math
 
 from attrs import frozen
 
+from shellparts.base.inputs import between
 from shellparts.loads.atmosphere import GRAVITY_M_S2
-from shellparts.loads.inputs import between
 
 __all__ = [
     "ANCHOR_PULL_N",

@@ -12,9 +12,11 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.loads.figures import Cloth, FloorKind, RoomFigures
-from shellparts.loads.inputs import between
-from shellparts.loads.ranges import End, Range
+from shellparts.base.inputs import between
+from shellparts.base.ranges import End, Range
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.site import FloorKind
 
 __all__ = [
     "CURTAIN_GAP_SHARE",

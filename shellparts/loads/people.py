@@ -11,8 +11,9 @@ import math
 import numpy as np
 from attrs import frozen
 
-from shellparts.loads.figures import Posture, RoomFigures
-from shellparts.loads.inputs import between
+from shellparts.base.inputs import between
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.parameters.site import Posture
 
 __all__ = [
     "FLOOR_PER_PERSON_M2",

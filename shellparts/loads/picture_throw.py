@@ -11,8 +11,8 @@ import math
 import numpy as np
 from attrs import frozen
 
-from shellparts.loads.figures import RoomFigures
-from shellparts.loads.inputs import above, between
+from shellparts.base.inputs import above, between
+from shellparts.loads.room_figures import RoomFigures
 
 __all__ = [
     "WALL_ASPECT",

@@ -11,11 +11,13 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from shellparts.loads.fan import Fan, FanSpeed
-from shellparts.loads.figures import Cloth, RoomFigures, Site
+from shellparts.base.ranges import Judgement, Range, exact
 from shellparts.loads.hold_down import Bags, bags_round_base
-from shellparts.loads.ranges import Judgement, Range, exact
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.verdict import Verdict, assess
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import Fan, FanSpeed
+from shellparts.parameters.site import Site
 
 __all__ = ["Ways", "ways_to_yes"]
 

@@ -7,12 +7,12 @@ worked out here.
 
 from attrs import frozen
 
+from shellparts.base.ranges import Judgement, Range
 from shellparts.loads.band import Band, Standing
 from shellparts.loads.cloth_forces import MembraneForces
 from shellparts.loads.hold_down import Bags
 from shellparts.loads.people import Capacity
 from shellparts.loads.picture_throw import Picture
-from shellparts.loads.ranges import Judgement, Range
 from shellparts.loads.vent import VentSetting
 from shellparts.loads.wind import WindLimits
 

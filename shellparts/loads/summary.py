@@ -7,7 +7,7 @@ one. What is infinite or not known is None. Nothing is worked out here.
 import math
 from typing import Any
 
-from shellparts.loads.ranges import Range
+from shellparts.base.ranges import Range
 from shellparts.loads.report import (
     AirReport,
     Answers,

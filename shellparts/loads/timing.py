@@ -12,13 +12,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from shellparts.base.inputs import between
+from shellparts.base.ranges import End, Range
 from shellparts.loads.band import Band
-from shellparts.loads.fan import Fan, FanSpeed
-from shellparts.loads.figures import RoomFigures
-from shellparts.loads.inputs import between
 from shellparts.loads.leaks import Leak, leak_flow, opening_leak
-from shellparts.loads.ranges import End, Range
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.working_point import fan_flow
+from shellparts.parameters.fan import Fan, FanSpeed
 
 __all__ = [
     "IDLE_FAN_SHARE",

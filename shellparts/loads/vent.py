@@ -13,11 +13,11 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.loads.fan import Fan, FanCurve, FanSpeed
-from shellparts.loads.inputs import above, between
+from shellparts.base.inputs import above, between
+from shellparts.base.ranges import End, Judgement, Range
 from shellparts.loads.leaks import DISCHARGE, Leak, LeakLaw, leak_flow
-from shellparts.loads.ranges import End, Judgement, Range
 from shellparts.loads.working_point import fan_flow
+from shellparts.parameters.fan import Fan, FanCurve, FanSpeed
 
 __all__ = [
     "VENT_GAPE",

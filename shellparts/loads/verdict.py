@@ -10,16 +10,11 @@ from typing import Any
 
 from attrs import frozen
 
+from shellparts.base.inputs import between
+from shellparts.base.ranges import End, Range, judge_at_least, judge_at_most, map_range
 from shellparts.loads.answers import answers_of
 from shellparts.loads.atmosphere import GRAVITY_M_S2, moist_air_density, standard_pressure
-from shellparts.loads.band import (
-    FIRM_RATIO,
-    FLAP_HELD_SHARE,
-    Band,
-    floating_gap,
-    standing_of,
-    working_band,
-)
+from shellparts.loads.band import FIRM_RATIO, FLAP_HELD_SHARE, Band, floating_gap, standing_of, working_band
 from shellparts.loads.breathing import (
     co2_given_off,
     co2_rise_rate,
@@ -29,10 +24,7 @@ from shellparts.loads.breathing import (
     required_outdoor_air,
 )
 from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, seam_strength, wrinkled_share
-from shellparts.loads.fan import Fan, FanSpeed
-from shellparts.loads.figures import AgeGroup, Cloth, Crowd, RoomFigures, Site
 from shellparts.loads.hold_down import bags_round_base, ballast_needed, uplift
-from shellparts.loads.inputs import between
 from shellparts.loads.leaks import (
     DOOR_IN_USE_SHARE,
     Leak,
@@ -43,7 +35,6 @@ from shellparts.loads.leaks import (
 )
 from shellparts.loads.people import capacity, clear_width_needed
 from shellparts.loads.picture_throw import picture_on_panels
-from shellparts.loads.ranges import End, Range, judge_at_least, judge_at_most, map_range
 from shellparts.loads.report import (
     AirReport,
     Answers,
@@ -53,6 +44,7 @@ from shellparts.loads.report import (
     PeopleReport,
     SpeedReport,
 )
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.summary import summary_of
 from shellparts.loads.timing import deflate_time, inflate_time, time_to_leave
 from shellparts.loads.vent import VENT_GAPE, VentSetting, slit_area, vent_setting
@@ -61,6 +53,9 @@ from shellparts.loads.warning_rules import warnings_of
 from shellparts.loads.warnings import LoadWarning
 from shellparts.loads.wind import WIND_CEILING_M_S, anchors_for_wind, wind_limits
 from shellparts.loads.working_point import fan_flow, working_range
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import Fan, FanSpeed
+from shellparts.parameters.site import AgeGroup, Crowd, Site
 
 __all__ = ["Verdict", "assess"]
 

@@ -7,11 +7,11 @@ out: it compares figures of the reports. Those about using the room are in `warn
 
 from collections.abc import Iterator
 
+from shellparts.base.ranges import Judgement
 from shellparts.loads.answers import NO_BAND_RATIO
 from shellparts.loads.band import Standing
-from shellparts.loads.figures import Cloth, RoomFigures, Site
-from shellparts.loads.ranges import Judgement
 from shellparts.loads.report import AirReport, BreathingReport, ClothReport, HoldDownReport, PeopleReport
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.warning_rules_use import (
     MEMBRANE_PERMIT_M2,
     SIGNS_PEOPLE,
@@ -21,6 +21,8 @@ from shellparts.loads.warning_rules_use import (
 )
 from shellparts.loads.warnings import LoadWarning, WarningCode
 from shellparts.loads.words import sentence, span
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.site import Site
 
 __all__ = ["MEMBRANE_PERMIT_M2", "SIGNS_PEOPLE", "warnings_of"]
 

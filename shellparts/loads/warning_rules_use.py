@@ -6,16 +6,18 @@ compares figures of the reports. Those about standing and the vent are in `warni
 
 from collections.abc import Iterator
 
+from shellparts.base.ranges import Judgement
 from shellparts.loads.answers import BREEZE_M_S
 from shellparts.loads.cloth_forces import SAFETY_FACTOR
-from shellparts.loads.figures import Cloth, RoomFigures, Site
 from shellparts.loads.people import ONE_EXIT_PEOPLE
-from shellparts.loads.ranges import Judgement
 from shellparts.loads.report import AirReport, BreathingReport, ClothReport, HoldDownReport, PeopleReport
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.timing import STAYS_UP_S
 from shellparts.loads.warnings import LoadWarning, WarningCode
 from shellparts.loads.wind import WIND_CEILING_M_S
 from shellparts.loads.words import sentence, span, time_span
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.site import Site
 
 __all__ = ["MEMBRANE_PERMIT_M2", "SIGNS_PEOPLE", "other_speed", "use_warnings", "verb"]
 

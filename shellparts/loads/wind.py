@@ -13,12 +13,13 @@ import math
 import numpy as np
 from attrs import frozen
 
+from shellparts.base.inputs import between
+from shellparts.base.ranges import End, Range
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.band import FLAP_HELD_SHARE
-from shellparts.loads.figures import FloorKind, RoomFigures
 from shellparts.loads.hold_down import ANCHOR_PULL_N, ANCHOR_SHARE, HOLD_FACTOR, anchors_needed, uplift
-from shellparts.loads.inputs import between
-from shellparts.loads.ranges import End, Range
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.parameters.site import FloorKind
 
 __all__ = [
     "BEAUFORT_M_S",

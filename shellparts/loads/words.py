@@ -6,7 +6,7 @@ limit is said in words, never as a sign. Nothing is worked out here.
 
 import math
 
-from shellparts.loads.ranges import Judgement, Range
+from shellparts.base.ranges import Judgement, Range
 
 __all__ = ["answer_word", "figure", "listed", "minutes", "opening_each_side", "sentence", "span", "time_span"]
 

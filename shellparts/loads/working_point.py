@@ -10,9 +10,9 @@ from collections.abc import Callable, Sequence
 from attrs import frozen
 from scipy.optimize import brentq
 
-from shellparts.loads.fan import Fan, FanCurve, FanSpeed, fan_pressure
+from shellparts.base.ranges import End, Range
 from shellparts.loads.leaks import Leak, LeakLaw, leak_flow
-from shellparts.loads.ranges import End, Range
+from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, fan_pressure
 
 __all__ = ["WorkingPoint", "WorkingRange", "fan_flow", "solve_working_point", "working_range"]
 

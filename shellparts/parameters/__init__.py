@@ -6,10 +6,12 @@ top. This stage knows the limits of geometry and of the trade; it knows nothing 
 files.
 """
 
+from shellparts.parameters.allowances import Allowances
 from shellparts.parameters.choices import Head, Measured, PartKind, ProfileKind, Tape
-from shellparts.parameters.design import Allowances, Design, Marking
+from shellparts.parameters.design import Design
 from shellparts.parameters.doorway import Doorway
 from shellparts.parameters.flap import Flap
+from shellparts.parameters.marking import Marking
 from shellparts.parameters.printing import Paper, Printing
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.parameters.shell import Shell

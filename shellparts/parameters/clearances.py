@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.errors import ParameterError
-from shellparts.parameters.bounds import at_least, at_most, require
+from shellparts.base.bounds import at_least, at_most, require
+from shellparts.base.errors import ParameterError
+from shellparts.base.units import metric
 from shellparts.parameters.choices import CentredOn
 from shellparts.parameters.profile import Profile
-from shellparts.units import metric
 
 if TYPE_CHECKING:
     from shellparts.parameters.design import Design

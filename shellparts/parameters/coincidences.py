@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.parameters.bounds import require
+from shellparts.base.bounds import require
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.base.units import metric
 from shellparts.parameters.choices import Head
 from shellparts.parameters.clearances import sleeve_entry
-from shellparts.tolerances import TOLERANCES
-from shellparts.units import metric
 
 if TYPE_CHECKING:
     from shellparts.parameters.design import Design

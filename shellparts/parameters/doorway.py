@@ -12,10 +12,10 @@ import numpy as np
 from attrs import Factory, frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.parameters.bounds import at_least, at_most, require
+from shellparts.base.bounds import at_least, at_most, require
+from shellparts.base.fields import choice_field, length_field, optional_length_field
+from shellparts.base.units import metric
 from shellparts.parameters.choices import CentredOn, Head
-from shellparts.parameters.limits import choice_field, length_field, optional_length_field
-from shellparts.units import metric
 
 __all__ = ["Doorway"]
 

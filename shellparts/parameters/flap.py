@@ -2,7 +2,7 @@
 
 from attrs import frozen
 
-from shellparts.parameters.limits import flag_field, length_field
+from shellparts.base.fields import flag_field, length_field
 
 __all__ = ["Flap"]
 

@@ -8,9 +8,9 @@ from enum import Enum
 
 from attrs import frozen
 
-from shellparts.parameters.bounds import require
+from shellparts.base.bounds import require
+from shellparts.base.fields import optional_choice_field, optional_length_field
 from shellparts.parameters.choices import Tape
-from shellparts.parameters.limits import optional_choice_field, optional_length_field
 
 __all__ = ["Paper", "Printing"]
 

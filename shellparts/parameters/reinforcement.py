@@ -5,7 +5,7 @@ The sizes are common practice for sewn sheet, no more: whoever has anchors must 
 
 from attrs import frozen
 
-from shellparts.parameters.limits import flag_field, length_field
+from shellparts.base.fields import flag_field, length_field
 
 __all__ = ["Reinforcement"]
 

@@ -15,19 +15,13 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.errors import ParameterError
+from shellparts.base.bounds import at_least, at_most, require
+from shellparts.base.errors import ParameterError
+from shellparts.base.fields import choice_field, count_field, flag_field, length_field, optional_length_field
+from shellparts.base.units import metric, to_mm
 from shellparts.parameters import profile as profiles
-from shellparts.parameters.bounds import at_least, at_most, require
 from shellparts.parameters.choices import Measured, ProfileKind
-from shellparts.parameters.limits import (
-    choice_field,
-    count_field,
-    flag_field,
-    length_field,
-    optional_length_field,
-)
 from shellparts.parameters.profile import Profile
-from shellparts.units import metric, to_mm
 
 __all__ = ["Shell"]
 

@@ -11,15 +11,10 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from shellparts.errors import ParameterError
-from shellparts.parameters.bounds import require
-from shellparts.parameters.limits import (
-    angle_field,
-    length_field,
-    optional_count_field,
-    optional_length_field,
-)
-from shellparts.units import metric
+from shellparts.base.bounds import require
+from shellparts.base.errors import ParameterError
+from shellparts.base.fields import angle_field, length_field, optional_count_field, optional_length_field
+from shellparts.base.units import metric
 
 __all__ = ["Sleeve"]
 

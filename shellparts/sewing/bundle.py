@@ -13,9 +13,9 @@ from functools import cached_property
 from attrs import field, frozen
 
 from shellparts.parameters.choices import PartKind
-from shellparts.sewing.cloth_piece import PieceEdge, Seam
-from shellparts.sewing.pattern import Pattern
-from shellparts.sewing.seam_kinds import SeamClass
+from shellparts.pattern.made import Pattern
+from shellparts.pattern.pieces import PieceEdge, Seam
+from shellparts.pattern.seam_kinds import SeamClass
 
 __all__ = ["Bundle", "Groups", "Place", "SewingGraph", "Sheet"]
 

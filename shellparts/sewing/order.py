@@ -8,15 +8,15 @@ assumptions and can be changed. This module plans nothing by itself; see `order_
 import math
 from collections.abc import Iterator, Sequence
 
+from shellparts.base.errors import GeometryError
 from shellparts.body.seams import EdgeRole
-from shellparts.errors import GeometryError
 from shellparts.parameters.choices import PartKind
+from shellparts.pattern.made import Pattern
+from shellparts.pattern.seam_kinds import FINISHES, MAKES, EdgeFinish, Make
 from shellparts.sewing.bundle import Bundle, Place, SewingGraph
 from shellparts.sewing.order_check import order_faults
 from shellparts.sewing.order_plan import plan
 from shellparts.sewing.order_steps import Action, SewingOrder, Step, Task
-from shellparts.sewing.pattern import Pattern
-from shellparts.sewing.seam_kinds import FINISHES, MAKES, EdgeFinish, Make
 from shellparts.sewing.thread import Machine, row_minutes, thread_length
 
 __all__ = ["hands_needed", "measured_order", "sewing_order"]

@@ -21,11 +21,11 @@ from collections.abc import Iterator, Sequence
 
 from attrs import define, field
 
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.choices import PartKind
 from shellparts.sewing.bundle import Bundle, Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Task
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["order_faults"]
 

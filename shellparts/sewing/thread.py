@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 
 __all__ = ["Machine", "lockstitch_ratio", "row_minutes", "thread_length"]
 

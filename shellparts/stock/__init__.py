@@ -7,38 +7,3 @@ its own (`packer`), on a roll (`roll`) or on sheets (`sheets`, `patterns`). What
 the join that helps (`joins`). Then come `quantities`, `notions`, `materials` and the `summary`. The stage
 knows no geometry kernel, draws nothing, and decides nothing about seams.
 """
-
-from shellparts.stock.cloth import Roll, Sheet, Side, Turning, TurnRule, Weave
-from shellparts.stock.layout import Ended, PlacedPiece, Progress, StockLayout, running_dimensions
-from shellparts.stock.packer import BEST, BETTER, QUICK, Effort
-from shellparts.stock.pieces import CutPiece
-from shellparts.stock.roll import LayoutError, RollResult, lay_on_roll
-from shellparts.stock.sheets import Claim, SheetsResult, lay_on_sheets
-from shellparts.stock.table import example_stock, read_stock_csv
-
-__all__ = [
-    "BEST",
-    "BETTER",
-    "QUICK",
-    "Claim",
-    "CutPiece",
-    "Effort",
-    "Ended",
-    "LayoutError",
-    "PlacedPiece",
-    "Progress",
-    "Roll",
-    "RollResult",
-    "Sheet",
-    "SheetsResult",
-    "Side",
-    "StockLayout",
-    "TurnRule",
-    "Turning",
-    "Weave",
-    "example_stock",
-    "lay_on_roll",
-    "lay_on_sheets",
-    "read_stock_csv",
-    "running_dimensions",
-]

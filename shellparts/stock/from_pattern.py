@@ -7,8 +7,8 @@ it. This module lays nothing out.
 
 import numpy as np
 
-from shellparts.sewing import Pattern
-from shellparts.stock.pieces import CutPiece
+from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.pattern.made import Pattern
 
 __all__ = ["cut_pieces"]
 

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from shellparts.stock.cloth import Roll, Sheet, Turning, TurnRule, Weave
+from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule, Weave
+from shellparts.pattern.cut_pieces import CutPiece, extent, laid, nominal_turns
 from shellparts.stock.layout import Spot
-from shellparts.stock.pieces import CutPiece, extent, laid, nominal_turns
 from shellparts.stock.rows import Profile, profile
 
 __all__ = ["box_rows", "hand_rule"]

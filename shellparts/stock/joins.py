@@ -11,8 +11,8 @@ import numpy as np
 import shapely
 from attrs import frozen
 
-from shellparts.stock.cloth import Roll, Sheet, Turning
-from shellparts.stock.pieces import CutPiece, extent, fits, laid
+from shellparts.parameters.stocks import Roll, Sheet, Turning
+from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid
 
 __all__ = ["Join", "Unfitting", "suggest_join", "unfitting"]
 

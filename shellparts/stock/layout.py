@@ -16,8 +16,8 @@ import shapely
 from attrs import cmp_using, field, frozen
 from numpy.typing import NDArray
 
-from shellparts.stock.cloth import Roll, Sheet
-from shellparts.stock.pieces import CutPiece, laid
+from shellparts.parameters.stocks import Roll, Sheet
+from shellparts.pattern.cut_pieces import CutPiece, laid
 
 __all__ = [
     "Ended",

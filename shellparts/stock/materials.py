@@ -12,8 +12,8 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from shellparts.errors import ParameterError
-from shellparts.stock.cloth import Roll, Sheet
+from shellparts.base.errors import ParameterError
+from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.stock.layout import StockLayout
 
 __all__ = ["CostTotal", "MaterialLine", "cloth_lines", "cost_total", "materials_summary", "spare_line"]

@@ -7,8 +7,8 @@ and no layouts.
 
 from collections.abc import Sequence
 
-from shellparts.errors import ParameterError
-from shellparts.stock.figures import need, whole_up
+from shellparts.base.errors import ParameterError
+from shellparts.base.whole import need, whole_up
 
 __all__ = [
     "clips",

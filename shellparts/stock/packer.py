@@ -22,12 +22,13 @@ import shapely
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.parameters.workshop import Patience
+from shellparts.pattern.cut_pieces import extent, laid
 from shellparts.stock.layout import Ended, Spot
-from shellparts.stock.pieces import extent, laid
-from shellparts.tolerances import TOLERANCES
 
-__all__ = ["BEST", "BETTER", "QUICK", "Effort", "Item", "Packed", "pack_strip"]
+__all__ = ["BEST", "BETTER", "QUICK", "Effort", "Item", "Packed", "effort_of", "pack_strip"]
 
 Points = NDArray[np.float64]
 #: Curves are widened by so much more to have fewer points [mm]: the packer is faster, a roll 1 mm longer
@@ -107,6 +108,27 @@ BEST = Effort(
     pattern_seeds=6,
     clock_s=300.0,
 )
+
+
+_EFFORTS = {
+    Patience.QUICK: evolve(QUICK, steps=150, pattern_tests=4, pattern_steps=80),
+    Patience.BETTER: BETTER,
+    Patience.BEST: BEST,
+}
+
+
+def effort_of(patience: Patience) -> Effort:
+    """The search that a word stands for: seconds, about half a minute, minutes, on two unloaded cores.
+
+    Parameters
+    ----------
+    patience : Patience
+
+    Returns
+    -------
+    Effort
+    """
+    return _EFFORTS[patience]
 
 
 @frozen(eq=False)

@@ -14,7 +14,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from shellparts.errors import ShellpartsError
+from shellparts.base.errors import ShellpartsError
 
 __all__ = ["Choice", "Counts", "Pattern", "children", "choose", "holds", "largest_patterns"]
 

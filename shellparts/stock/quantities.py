@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.errors import ParameterError
-from shellparts.stock.figures import need, whole_up
+from shellparts.base.errors import ParameterError
+from shellparts.base.whole import need, whole_up
 from shellparts.stock.layout import StockLayout
 
 __all__ = [

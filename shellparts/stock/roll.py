@@ -11,13 +11,13 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from shellparts.errors import ParameterError, ShellpartsError
-from shellparts.stock.cloth import Roll, Sheet, Side, Turning, TurnRule, Weave
+from shellparts.base.errors import ParameterError, ShellpartsError
+from shellparts.parameters.stocks import Roll, Sheet, Side, Turning, TurnRule, Weave
+from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.hand import hand_rule
 from shellparts.stock.joins import Unfitting, unfitting
 from shellparts.stock.layout import Ended, Progress, Spot, StockLayout, assemble
 from shellparts.stock.packer import QUICK, Effort, Item
-from shellparts.stock.pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.rows import Candidate, band_width, drop_best, profile
 from shellparts.stock.trials import Trial, pack_in_trials
 from shellparts.stock.verify import faults

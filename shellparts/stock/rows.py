@@ -14,8 +14,8 @@ from attrs import frozen
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from shellparts.pattern.cut_pieces import laid
 from shellparts.stock.layout import Spot
-from shellparts.stock.pieces import laid
 
 __all__ = ["Candidate", "Profile", "band_width", "drop", "drop_best", "drop_fill", "profile"]
 

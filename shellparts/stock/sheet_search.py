@@ -11,17 +11,17 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from attrs import evolve
 
-from shellparts.stock.cloth import Sheet, Side, Turning
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.parameters.stocks import Sheet, Side, Turning
+from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, turns
 from shellparts.stock.hand import box_rows
 from shellparts.stock.layout import Ended, Progress, Spot, assemble
 from shellparts.stock.packer import Effort
 from shellparts.stock.patterns import Choice, Counts, Pattern, children, choose, holds, largest_patterns
-from shellparts.stock.pieces import CutPiece, extent, fits, laid, turns
 from shellparts.stock.roll import easier_turning, packer_items, row_candidates
 from shellparts.stock.rows import drop_best, drop_fill
 from shellparts.stock.trials import Trial, pack_in_trials
 from shellparts.stock.verify import faults
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Bench", "alone", "cost_of", "search"]
 

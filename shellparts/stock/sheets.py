@@ -12,13 +12,13 @@ from enum import Enum
 
 from attrs import field, frozen
 
-from shellparts.errors import ParameterError
-from shellparts.stock.cloth import Sheet, Turning
+from shellparts.base.errors import ParameterError
+from shellparts.parameters.stocks import Sheet, Turning
+from shellparts.pattern.cut_pieces import CutPiece, fits
 from shellparts.stock.hand import box_rows
 from shellparts.stock.joins import Unfitting, unfitting
 from shellparts.stock.layout import Ended, Progress, StockLayout, assemble
 from shellparts.stock.packer import QUICK, Effort
-from shellparts.stock.pieces import CutPiece, fits
 from shellparts.stock.roll import LayoutError, check_names
 from shellparts.stock.sheet_search import Bench, cost_of, search
 from shellparts.stock.verify import faults

@@ -10,9 +10,9 @@ import io
 from pathlib import Path
 from typing import TypeVar
 
-from shellparts.errors import ParameterError
-from shellparts.stock.cloth import Roll, Sheet, Side, Weave
-from shellparts.units import to_mm
+from shellparts.base.errors import ParameterError
+from shellparts.base.units import to_mm
+from shellparts.parameters.stocks import Roll, Sheet, Side, Weave
 
 __all__ = ["EXAMPLE_STOCK_CSV", "example_stock", "read_stock_csv", "stock_from_text"]
 

@@ -11,9 +11,9 @@ import numpy as np
 import shapely
 from attrs import frozen
 
-from shellparts.stock.cloth import Roll
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.parameters.stocks import Roll
 from shellparts.stock.layout import StockLayout
-from shellparts.tolerances import TOLERANCES
 
 __all__ = ["Fault", "count_faults", "faults"]
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
 
-from shellparts.errors import UnrollError
+from shellparts.base.errors import UnrollError
 from shellparts.unroll.field import SurfaceField
 from shellparts.unroll.fitting import fitted
 from shellparts.unroll.flat_edge import FlatEdge

@@ -29,8 +29,8 @@ from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.errors import GeometryError, UnrollError
-from shellparts.tolerances import TOLERANCES
+from shellparts.base.errors import GeometryError, UnrollError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.unroll.across import placed_hole
 from shellparts.unroll.area import FaceArea, density, face_area
 from shellparts.unroll.boundary import Boundary, trace_boundary

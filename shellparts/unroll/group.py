@@ -20,8 +20,8 @@ import shapely
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from shellparts.errors import GeometryError, UnrollError
-from shellparts.tolerances import TOLERANCES
+from shellparts.base.errors import GeometryError, UnrollError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.unroll.face import EdgeKey, LaidFace, as_face, edge_numbers, lay_face
 from shellparts.unroll.flat_edge import FlatEdge
 from shellparts.unroll.outline import FoldLine, Loop, Outline

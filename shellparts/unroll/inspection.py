@@ -19,7 +19,7 @@ from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Face
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.errors import UnrollError
+from shellparts.base.errors import UnrollError
 from shellparts.unroll.face import EdgeKey, edge_numbers, lay_face
 from shellparts.unroll.report import FaceReport
 

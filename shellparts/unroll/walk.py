@@ -21,7 +21,7 @@ from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Iterator, TopoDS_Wire
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.errors import UnrollError
+from shellparts.base.errors import UnrollError
 
 __all__ = ["Step", "forward_face", "pcurve_of", "walks"]
 

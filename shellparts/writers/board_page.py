@@ -8,12 +8,15 @@ from pathlib import Path
 
 import numpy as np
 
+from shellparts.drawing.board import LAYERS, board_tape, draw_board, point_pair
+from shellparts.drawing.layout import DrawnLayout
+from shellparts.drawing.piece import in_rows
+from shellparts.drawing.strokes import Layer
 from shellparts.parameters import Marking, Tape
-from shellparts.sewing.boards_data import BoardPart, BoardTemplate, JoiningStrip, Manner, TemplateLine
-from shellparts.stock.boards import BoardPlan, SawnBoard, SawnShape
-from shellparts.writers.board_drawing import board_tape, draw_board, point_pair, write_boards_dxf
-from shellparts.writers.drawing import Layer
-from shellparts.writers.layout_drawing import DrawnLayout
+from shellparts.parameters.boards import TemplateLine
+from shellparts.templates.on_stock import BoardPlan, SawnBoard, SawnShape
+from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip, Manner
+from shellparts.writers.dxf import write_dxf
 from shellparts.writers.layout_page import LayoutPage, fitted_page, page_svg
 
 __all__ = ["board_pages", "board_svg", "write_boards"]
@@ -215,4 +218,5 @@ def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> 
     for page in board_pages(plan, name, marking):
         (folder / f"{page.file}.svg").write_text(board_svg(page), encoding="utf-8", newline="\n")
     if plan.boards:
-        write_boards_dxf(plan, marking, folder / "boards.dxf")
+        boards = in_rows([draw_board(board, marking).drawing for board in plan.boards], 8_000.0, 400.0)
+        write_dxf(boards, folder / "boards.dxf", LAYERS)

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import numpy as np
 
-from shellparts.sewing.boards_data import BoardPart, BoardTemplate, JoiningStrip
-from shellparts.stock.boards import BoardPlan
+from shellparts.templates.on_stock import BoardPlan
+from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip
 
 __all__ = ["write_boards_table"]
 

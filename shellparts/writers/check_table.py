@@ -3,10 +3,10 @@
 import csv
 from pathlib import Path
 
+from shellparts.base.units import feet_inches, metric
 from shellparts.parameters import Marking, Tape
-from shellparts.sewing import Pattern
-from shellparts.sewing.check_lengths import check_lengths
-from shellparts.units import feet_inches, metric
+from shellparts.pattern.check_lengths import check_lengths
+from shellparts.pattern.made import Pattern
 
 __all__ = ["write_check_lengths"]
 

@@ -1,13 +1,14 @@
 """DXF R2010 in millimetres, one layer a purpose; arcs stay arcs."""
 
 import math
+from collections.abc import Mapping
 from pathlib import Path
 
 import ezdxf
 from ezdxf import units
 from ezdxf.enums import TextEntityAlignment
 
-from shellparts.writers.drawing import Drawing, Layer
+from shellparts.drawing.strokes import Drawing, Layer
 
 __all__ = ["write_dxf"]
 
@@ -31,7 +32,7 @@ _STYLE = {
 }
 
 
-def write_dxf(drawing: Drawing, path: Path) -> None:
+def write_dxf(drawing: Drawing, path: Path, layers: Mapping[Layer, str] | None = None) -> None:
     """Write a drawing.
 
     Parameters
@@ -40,7 +41,10 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
         In millimetres.
     path : Path
         The file.
+    layers : mapping, optional
+        What each layer is called in the file, and which there are; all, by their own names, unless given.
     """
+    names = {layer: layer.value for layer in _STYLE} if layers is None else layers
     fixed = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True
     try:
@@ -49,7 +53,8 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
         document.header["$MEASUREMENT"] = 1
         document.header["$LTSCALE"] = 10.0
         for layer, (colour, linetype) in _STYLE.items():
-            document.layers.add(layer.value, color=colour, linetype=linetype)
+            if layer in names:
+                document.layers.add(names[layer], color=colour, linetype=linetype)
         space = document.modelspace()
         for stroke in drawing.strokes:
             rows = [
@@ -57,10 +62,12 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
                 for (x, y), bulge in zip(stroke.points.tolist(), stroke.bulges.tolist(), strict=True)
             ]
             space.add_lwpolyline(
-                rows, format="xyb", close=stroke.closed, dxfattribs={"layer": stroke.layer.value}
+                rows, format="xyb", close=stroke.closed, dxfattribs={"layer": names[stroke.layer]}
             )
         for label in drawing.labels:
-            text = space.add_text(label.text, height=label.height_mm, dxfattribs={"layer": label.layer.value})
+            text = space.add_text(
+                label.text, height=label.height_mm, dxfattribs={"layer": names[label.layer]}
+            )
             text.dxf.rotation = math.degrees(label.angle)
             text.set_placement(tuple(label.at.tolist()), align=TextEntityAlignment.MIDDLE_CENTER)
         low, high = drawing.box

@@ -15,14 +15,14 @@ import shapely.affinity
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from shellparts.sewing import Piece
-from shellparts.writers.drawing import Drawing, Label
-from shellparts.writers.paper import FOOT_MM, MARGIN_MM, Sheet
+from shellparts.drawing.paper import FOOT_MM, MARGIN_MM, Sheet
+from shellparts.drawing.piece import draw_piece
+from shellparts.drawing.strokes import Drawing, Label
+from shellparts.drawing.tiling import OVERLAP_MM, Tile, tile_shape
+from shellparts.pattern.pieces import Piece
 from shellparts.writers.pdf_strokes import draw, form, line, new_canvas, new_page, pen, text_width
-from shellparts.writers.piece_drawing import draw_piece
 from shellparts.writers.print_foot import Foot, draw_foot
 from shellparts.writers.print_front import PrintedPiece, draw_first_pages, draw_map, first_page_count
-from shellparts.writers.tiling import OVERLAP_MM, Tile, tile_shape
 
 __all__ = ["PrintRun", "write_full_size"]
 

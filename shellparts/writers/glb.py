@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body
-from shellparts.tolerances import TOLERANCES
-from shellparts.writers.colours import COLOURS, Colour
+from shellparts.drawing.colours import COLOURS, Colour
 from shellparts.writers.mesh import Mesh, patches_of, smooth_normals
 
 __all__ = ["glb_bytes", "sheet_meshes", "write_glb"]

@@ -14,12 +14,12 @@ from xml.sax.saxutils import escape
 import numpy as np
 from attrs import evolve, frozen
 
+from shellparts.drawing.layout import DrawnLayout, draw_layout, tape_text
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke
 from shellparts.parameters import Marking, Tape
-from shellparts.stock.cloth import Roll
+from shellparts.parameters.stocks import Roll
 from shellparts.stock.layout import StockLayout
-from shellparts.writers.drawing import Drawing, Label, Layer, Stroke
 from shellparts.writers.dxf import write_dxf
-from shellparts.writers.layout_drawing import DrawnLayout, draw_layout, tape_text
 
 __all__ = ["LayoutPage", "fitted_page", "layout_pages", "page_svg", "write_layouts"]
 

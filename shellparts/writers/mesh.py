@@ -21,8 +21,8 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from shellparts.errors import GeometryError
-from shellparts.tolerances import TOLERANCES
+from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 
 __all__ = ["Mesh", "copy_of", "envelope_mesh", "faces_of", "patches_of", "smooth_normals", "welded"]
 

@@ -12,13 +12,13 @@ from typing import Any
 import numpy as np
 from attrs import evolve, frozen
 
-from shellparts.parameters.bounds import require
-from shellparts.sewing import Pattern
-from shellparts.writers.paper import MARGIN_MM, Sheet
+from shellparts.base.bounds import require
+from shellparts.drawing.paper import MARGIN_MM, Sheet
+from shellparts.drawing.paper_tabs import TAB_MM
+from shellparts.drawing.shelves import Spot, shelve
+from shellparts.pattern.made import Pattern
 from shellparts.writers.paper_parts import PaperPart, paper_parts
-from shellparts.writers.paper_tabs import TAB_MM
 from shellparts.writers.pdf_strokes import draw, line, new_canvas, new_page, pen, text
-from shellparts.writers.shelves import Spot, shelve
 
 __all__ = ["ModelRun", "fitting_scale", "write_paper_model"]
 

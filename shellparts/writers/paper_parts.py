@@ -16,10 +16,11 @@ import shapely.affinity
 from attrs import frozen
 from numpy.typing import NDArray
 
-from shellparts.sewing import Pattern, Piece, PieceEdge
+from shellparts.drawing.paper_tabs import tab_teeth
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.pattern.made import Pattern
+from shellparts.pattern.pieces import Piece, PieceEdge
 from shellparts.unroll.outline import Form
-from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
-from shellparts.writers.paper_tabs import tab_teeth
 from shellparts.writers.pdf_strokes import text_width
 
 __all__ = ["PaperPart", "paper_parts"]

@@ -17,9 +17,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from shellparts.version import VERSION
-from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, arc_of
-from shellparts.writers.paper import POINTS_PER_MM
+from shellparts.base.version import VERSION
+from shellparts.drawing.paper import POINTS_PER_MM
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of
 
 __all__ = [
     "LINE_NAMES",

@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
+from shellparts.base.errors import ShellpartsError
 from shellparts.body.body import Body
-from shellparts.errors import ShellpartsError
 from shellparts.writers import picture_render
 from shellparts.writers.picture_scene import Scene, line_widths, picture_scene
 

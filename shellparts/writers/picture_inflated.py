@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from shellparts.drawing.colours import COLOURS
 from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.parameters.choices import PartKind
-from shellparts.writers.colours import COLOURS
 from shellparts.writers.mesh import Mesh
 from shellparts.writers.picture import draw
 from shellparts.writers.picture_scene import Scene, arranged

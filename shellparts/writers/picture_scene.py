@@ -15,8 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from shellparts.body.body import Body
 from shellparts.body.seams import EdgeRole
+from shellparts.drawing.colours import COLOURS, Colour
 from shellparts.parameters.choices import PartKind
-from shellparts.writers.colours import COLOURS, Colour
 from shellparts.writers.mesh import Mesh, patches_of, smooth_normals
 from shellparts.writers.picture_floor import floor_and_grid
 from shellparts.writers.picture_view import View, frame, three_quarter

@@ -8,7 +8,7 @@ from typing import Any
 
 from attrs import frozen
 
-from shellparts.writers.paper import FOOT_MM, MARGIN_MM, Sheet
+from shellparts.drawing.paper import FOOT_MM, MARGIN_MM, Sheet
 from shellparts.writers.pdf_strokes import form, line, pen, text
 
 __all__ = ["Foot", "draw_foot"]

@@ -12,13 +12,13 @@ import numpy as np
 import shapely
 from attrs import frozen
 
-from shellparts.sewing import Piece
-from shellparts.units import feet_inches, metric
-from shellparts.writers.drawing import Layer
-from shellparts.writers.paper import MARGIN_MM, Sheet
+from shellparts.base.units import feet_inches, metric
+from shellparts.drawing.paper import MARGIN_MM, Sheet
+from shellparts.drawing.strokes import Layer
+from shellparts.drawing.tiling import MARK_STEP_MM, Tiling
+from shellparts.pattern.pieces import Piece
 from shellparts.writers.pdf_strokes import LINE_NAMES, legend_pen, line, pen, text, text_width
 from shellparts.writers.print_foot import Foot, draw_foot
-from shellparts.writers.tiling import MARK_STEP_MM, Tiling
 
 __all__ = ["PrintedPiece", "draw_first_pages", "draw_map", "first_page_count"]
 

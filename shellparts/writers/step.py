@@ -34,9 +34,9 @@ from OCP.XCAFDoc import (
     XCAFDoc_ShapeTool,
 )
 
+from shellparts.base.errors import GeometryError
 from shellparts.body.body import Body, BodySheet
-from shellparts.errors import GeometryError
-from shellparts.writers.colours import AIR, COLOURS, Colour
+from shellparts.drawing.colours import AIR, COLOURS, Colour
 from shellparts.writers.mesh import copy_of
 from shellparts.writers.step_order import canonical
 

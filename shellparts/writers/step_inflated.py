@@ -15,11 +15,11 @@ from OCP.Geom import Geom_Plane
 from OCP.gp import gp_Dir, gp_Pnt
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Wire
 
+from shellparts.base.errors import GeometryError
 from shellparts.body import Body
-from shellparts.errors import GeometryError
+from shellparts.drawing.colours import AIR, COLOURS
 from shellparts.inflate.closing import ClosedForm
 from shellparts.parameters.choices import PartKind
-from shellparts.writers.colours import AIR, COLOURS
 from shellparts.writers.step import ENVELOPE, NamedPart, assembly_bytes, room_parts
 
 __all__ = ["inflated_step_bytes", "lying_sheets"]

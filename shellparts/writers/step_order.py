@@ -9,7 +9,7 @@ right here. This module knows text only, no shapes.
 
 import re
 
-from shellparts.errors import GeometryError
+from shellparts.base.errors import GeometryError
 
 __all__ = ["canonical"]
 

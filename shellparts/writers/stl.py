@@ -9,9 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
+from shellparts.base.errors import ParameterError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body
-from shellparts.errors import ParameterError
-from shellparts.tolerances import TOLERANCES
 from shellparts.writers.mesh import Mesh, envelope_mesh
 
 __all__ = ["scale_model", "stl_bytes", "write_stl"]

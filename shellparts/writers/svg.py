@@ -6,7 +6,7 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
-from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, arc_of
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of
 
 __all__ = ["svg_text", "write_svg"]
 

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Sequence
 from functools import partial
 from pathlib import Path
 
+from shellparts.base.units import feet_inches, metric
 from shellparts.parameters import Marking, Tape
-from shellparts.sewing import Pattern, Piece, Seam, Station, stations_of
-from shellparts.sewing.stations import MOST_OFF_MM, off_line, told_by_stations
-from shellparts.units import feet_inches, metric
+from shellparts.pattern.made import Pattern
+from shellparts.pattern.pieces import Piece, Seam
+from shellparts.pattern.stations import MOST_OFF_MM, Station, off_line, stations_of, told_by_stations
 
 __all__ = ["write_patches", "write_pieces", "write_seams", "write_stations"]
 

@@ -11,7 +11,7 @@ from OCP.BRep import BRep_Builder
 from OCP.TopoDS import TopoDS_Compound
 
 from shellparts.body.body import Body
-from shellparts.writers.colours import COLOURS
+from shellparts.drawing.colours import COLOURS
 
 __all__ = ["sheet_shapes"]
 

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from room_checks import check_body, check_room, sheet_uses
 
+from shellparts.base.errors import ParameterError
 from shellparts.body import Body, EdgeRole, assemble
-from shellparts.errors import ParameterError
+from shellparts.build.room import build
 from shellparts.parameters import Design, Doorway, Flap, Shell, Sleeve
-from shellparts.room import build
 
 
 def design(shell: dict[str, Any], doorway: Any = None, sleeve: Any = None, **more: Any) -> Design:

@@ -6,8 +6,8 @@ Where the profile goes on from the wall without a bend, seam and tunnel part so 
 import pytest
 from room_checks import check_room
 
+from shellparts.build.room import build
 from shellparts.parameters import Design, Doorway, Shell
-from shellparts.room import build
 
 
 @pytest.mark.parametrize("profile", ["pointed", "dome"])

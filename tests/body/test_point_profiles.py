@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from room_checks import check_outlines, check_pattern, check_room
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.build.room import Room, build
 from shellparts.parameters import Design, Shell, Sleeve
-from shellparts.room import Room, build
 
 EXAMPLES = 30
 #: Flat area and area of the face, integrated apart, differ by less than this share.

@@ -15,9 +15,9 @@ from hypothesis import HealthCheck, event, given, note, settings
 from hypothesis import strategies as st
 from room_checks import check_room
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.build.room import build
 from shellparts.parameters import Allowances, Design, Doorway, Flap, Shell, Sleeve
-from shellparts.room import build
 
 EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "60"))
 #: At least this share of the random designs must be buildable, or the test tests little.

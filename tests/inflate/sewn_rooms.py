@@ -5,10 +5,10 @@ from functools import cache
 import model_rooms
 from attrs import evolve
 
+from shellparts.build.inflated import flat_pieces
+from shellparts.build.room import Room, build
 from shellparts.inflate import Cloth, FlatRoom, InflatedRoom, whole_room
-from shellparts.room import Room, build
-from shellparts.room_inflated import flat_pieces
-from shellparts.sewing import Pattern, make_pattern
+from shellparts.pattern.made import Pattern, make_pattern
 
 CLOTH = Cloth(150e3, 120e3, 8e3, 0.2, 0.2)
 PRESSURE_PA = 60.0

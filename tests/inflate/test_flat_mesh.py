@@ -4,7 +4,7 @@ import shapely
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate import mesh_flat
 
 

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from attrs import evolve
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate import (
     Cloth,
     Loads,

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate import Cloth, polar_disc, revolved_sector, sphere_octant, tube_sector, wedge
 from shellparts.inflate.meshes import grid_triangles
 from shellparts.inflate.sheet import signed_volume

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate import Cloth, Loads, Sheet, flat_rest
 from shellparts.inflate.face_blocks import WHOLE
 from shellparts.inflate.potential import Potential

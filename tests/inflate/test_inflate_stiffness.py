@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy.sparse import csc_matrix
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate import Cloth, Loads, on_plane, pin, polar_disc, sphere_octant
 from shellparts.inflate.holds import frame_of
 from shellparts.inflate.potential import Potential

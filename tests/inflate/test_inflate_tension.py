@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.tension import ClothState, relax, tangent
 

@@ -5,7 +5,7 @@ import pytest
 from scipy.interpolate import LinearNDInterpolator
 from sewn_rooms import flat_of
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate.refine import carried
 from shellparts.inflate.weld import weld
 

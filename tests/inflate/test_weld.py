@@ -5,7 +5,7 @@ import pytest
 from model_rooms import NAMES
 from sewn_rooms import SIZE_MM, flat_of, pattern_of, room_of
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.inflate import flat_room, weld
 from shellparts.parameters.choices import PartKind
 

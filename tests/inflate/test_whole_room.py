@@ -8,13 +8,13 @@ from model_rooms import NAMES
 from scipy.interpolate import LinearNDInterpolator
 from sewn_rooms import CLOTH, PRESSURE_PA, flat_of, inflated, room_of
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.build.inflated import flat_pieces
+from shellparts.build.room import build
 from shellparts.inflate import Cloth, Loads, RoomState, half_panel, whole_room
-from shellparts.inflated_form import mid_stations
+from shellparts.inflate.form import mid_stations
 from shellparts.parameters import Design, Doorway, Shell, Sleeve
 from shellparts.parameters.choices import PartKind
-from shellparts.room import build
-from shellparts.room_inflated import flat_pieces
 
 #: Side of the triangles for the comparison with half a panel [mm].
 FINE_MM = 110.0

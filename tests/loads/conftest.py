@@ -4,10 +4,11 @@ import math
 
 import pytest
 
-from shellparts.loads.fan import Fan
-from shellparts.loads.fan_sources import fan_from_points
-from shellparts.loads.figures import Cloth, RoomFigures
-from shellparts.loads.ranges import exact
+from shellparts.base.ranges import exact
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import Fan
+from shellparts.parameters.fan_sources import fan_from_points
 
 RADIUS_M, WALL_M, HEIGHT_M = 2.2, 2.4, 3.4
 FLOOR_M2, PERIMETER_M = math.pi * RADIUS_M**2, 2.0 * math.pi * RADIUS_M

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import Range, exact
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.band import (
     FIRM_RATIO,
@@ -23,9 +24,9 @@ from shellparts.loads.band import (
 )
 from shellparts.loads.band_tables import band_against_ballast, band_against_flap, band_picture
 from shellparts.loads.cloth_forces import membrane_forces
-from shellparts.loads.figures import Cloth, FloorKind
 from shellparts.loads.leaks import closed_room_leaks, opening_flow
-from shellparts.loads.ranges import Range, exact
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.site import FloorKind
 
 
 def test_without_flap_or_ballast_there_is_no_band(bare_room, cloth):

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shellparts.errors import ParameterError
-from shellparts.loads.fan import Fan, FanCurve, FanSpeed, curve_at, fan_pressure
-from shellparts.loads.fan_sources import fan_from_csv, fan_from_free_air, fan_from_label, fan_from_points
-from shellparts.loads.ranges import Range, exact
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import Range, exact
+from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, curve_at, fan_pressure
+from shellparts.parameters.fan_sources import fan_from_csv, fan_from_free_air, fan_from_label, fan_from_points
 
 
 @pytest.mark.parametrize(

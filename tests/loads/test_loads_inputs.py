@@ -8,12 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shellparts.errors import ParameterError
-from shellparts.loads.air_units import read_flow, read_pressure, to_cfm, to_in_wg
+from shellparts.base.errors import ParameterError
+from shellparts.base.inputs import above, between
+from shellparts.base.ranges import End, Judgement, Range, exact, judge_at_least, judge_at_most, map_range
 from shellparts.loads.atmosphere import moist_air_density, standard_density
-from shellparts.loads.figures import AgeGroup, Cloth, Crowd, Site
-from shellparts.loads.inputs import above, between
-from shellparts.loads.ranges import End, Judgement, Range, exact, judge_at_least, judge_at_most, map_range
+from shellparts.parameters.air_units import read_flow, read_pressure, to_cfm, to_in_wg
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.site import AgeGroup, Crowd, Site
 
 numbers = st.floats(-1e6, 1e6)
 three = st.lists(numbers, min_size=3, max_size=3).map(sorted).map(lambda values: Range(*values))

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import Range, exact
 from shellparts.loads.breathing import (
     co2_after,
     co2_given_off,
@@ -16,7 +17,6 @@ from shellparts.loads.breathing import (
     people_for_outdoor_air,
     required_outdoor_air,
 )
-from shellparts.loads.figures import AgeGroup, Crowd, Posture, Space
 from shellparts.loads.people import capacity, usable_floor
 from shellparts.loads.picture_throw import (
     chord_width,
@@ -25,8 +25,8 @@ from shellparts.loads.picture_throw import (
     sagitta,
     throw_distance,
 )
-from shellparts.loads.ranges import Range, exact
 from shellparts.loads.warmth import heat_sources, temperature_rise
+from shellparts.parameters.site import AgeGroup, Crowd, Posture, Space
 
 
 @pytest.mark.parametrize("posture", list(Posture))

@@ -5,12 +5,12 @@ import math
 import pytest
 from attrs import evolve
 
-from shellparts.loads.fan_sources import fan_from_free_air, fan_from_points
-from shellparts.loads.figures import Site
+from shellparts.base.ranges import Judgement
 from shellparts.loads.hold_down import BAG_SPACING_M, bags_round_base
-from shellparts.loads.ranges import Judgement
 from shellparts.loads.remedies import ways_to_yes
 from shellparts.loads.verdict import assess
+from shellparts.parameters.fan_sources import fan_from_free_air, fan_from_points
+from shellparts.parameters.site import Site
 
 LIMIT_MM = 4000.0
 

@@ -6,11 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import End, Judgement, Range, exact
 from shellparts.loads.band import working_band
-from shellparts.loads.fan import FanCurve
-from shellparts.loads.fan_sources import fan_from_points
-from shellparts.loads.figures import Cloth, FloorKind
 from shellparts.loads.leaks import (
     LeakLaw,
     closed_room_leaks,
@@ -22,7 +20,6 @@ from shellparts.loads.leaks import (
     opening_flow,
     opening_leak,
 )
-from shellparts.loads.ranges import End, Judgement, Range, exact
 from shellparts.loads.timing import (
     deflate_time,
     height_at_radius,
@@ -39,6 +36,10 @@ from shellparts.loads.vent import (
     vent_setting,
 )
 from shellparts.loads.working_point import solve_working_point
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import FanCurve
+from shellparts.parameters.fan_sources import fan_from_points
+from shellparts.parameters.site import FloorKind
 
 
 @settings(deadline=None)
@@ -194,7 +195,7 @@ def test_height_over_a_place():
 @settings(deadline=None)
 @given(st.integers(0, 300))
 def test_leaving_takes_longer_with_more_people(people):
-    from shellparts.loads.figures import RoomFigures
+    from shellparts.loads.room_figures import RoomFigures
 
     room = RoomFigures(12.57, 31.4, 16.8, 4000, 4000, [2000, 0], [0, 4000], 12, 40, 12.57, 7, 900, 2000)
     now, more = time_to_leave(people, room), time_to_leave(people + 1, room)

@@ -8,16 +8,17 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from shellparts.base.ranges import Judgement, Range, exact
 from shellparts.loads.band import Standing
 from shellparts.loads.breathing import people_for_outdoor_air
-from shellparts.loads.fan_sources import fan_from_free_air, fan_from_points
-from shellparts.loads.figures import AgeGroup, Cloth, Crowd, FloorKind, Posture, Site, Space
 from shellparts.loads.leaks import DOOR_IN_USE_SHARE, closed_room_leaks, doorway_leak, opening_leak
-from shellparts.loads.ranges import Judgement, Range, exact
 from shellparts.loads.timing import deflate_time
 from shellparts.loads.verdict import assess
 from shellparts.loads.warnings import SAFETY_NOTES, WarningCode
 from shellparts.loads.wind import WIND_CEILING_M_S
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan_sources import fan_from_free_air, fan_from_points
+from shellparts.parameters.site import AgeGroup, Crowd, FloorKind, Posture, Site, Space
 
 CHILDREN = (Crowd(AgeGroup.BOYS_6_10, 12), Crowd(AgeGroup.WOMEN_30_39, 1))
 

@@ -9,12 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import Range, exact
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, wrinkled_share
-from shellparts.loads.figures import FloorKind
 from shellparts.loads.hold_down import HOLD_FACTOR, anchors_needed, ballast_needed, uplift
-from shellparts.loads.ranges import Range, exact
 from shellparts.loads.wind import (
     WIND_CEILING_M_S,
     anchors_for_wind,
@@ -22,6 +21,7 @@ from shellparts.loads.wind import (
     velocity_pressure,
     wind_limits,
 )
+from shellparts.parameters.site import FloorKind
 
 
 @settings(deadline=None)

@@ -6,13 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shellparts.loads.fan import FanCurve, curve_at, fan_pressure
-from shellparts.loads.fan_sources import fan_from_free_air
-from shellparts.loads.figures import Cloth, FloorKind
+from shellparts.base.ranges import End
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.loads.leaks import LeakLaw, closed_room_leaks, leak_flow
-from shellparts.loads.ranges import End
 from shellparts.loads.working_point import fan_flow, solve_working_point, working_range
-from shellparts.tolerances import TOLERANCES
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import FanCurve, curve_at, fan_pressure
+from shellparts.parameters.fan_sources import fan_from_free_air
+from shellparts.parameters.site import FloorKind
 
 
 @st.composite

@@ -11,8 +11,8 @@ import pytest
 import shapely
 
 from shellparts import Allowances, Design, Doorway, Shell, Sleeve, build
-from shellparts.room import Room
-from shellparts.sewing import Piece
+from shellparts.build.room import Room
+from shellparts.pattern.pieces import Piece
 
 FOOT = 304.8
 PANELS = 16

@@ -5,15 +5,15 @@ import pint
 import psychrolib
 import pytest
 
-from shellparts.loads.air_units import CFM_M3_S, IN_WG_PA, read_flow, read_pressure, to_in_wg
 from shellparts.loads.atmosphere import (
     moist_air_density,
     saturation_pressure,
     standard_density,
     standard_pressure,
 )
-from shellparts.loads.fan import FanCurve, curve_at, power_at_speed
 from shellparts.loads.leaks import crack_flow, opening_flow
+from shellparts.parameters.air_units import CFM_M3_S, IN_WG_PA, read_flow, read_pressure, to_in_wg
+from shellparts.parameters.fan import FanCurve, curve_at, power_at_speed
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -10,16 +10,18 @@ import math
 
 import pytest
 
-from shellparts.loads.air_units import read_flow
+from shellparts.base.ranges import End, exact
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.band import Standing, cloth_on_floor, flap_area, lift_pressure, working_band
 from shellparts.loads.band_tables import band_against_flap
-from shellparts.loads.fan_sources import fan_from_free_air
-from shellparts.loads.figures import Cloth, FloorKind, RoomFigures, Site
 from shellparts.loads.leaks import GROUND_GAP_MM, closed_room_leaks, leak_flow
-from shellparts.loads.ranges import End, exact
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.verdict import assess
 from shellparts.loads.warnings import WarningCode
+from shellparts.parameters.air_units import read_flow
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan_sources import fan_from_free_air
+from shellparts.parameters.site import FloorKind, Site
 
 FOOT = 0.3048
 #: The seam round a doorway of 3 by 6.5 ft: up one side, over the head, down the other.

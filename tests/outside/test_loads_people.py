@@ -16,10 +16,10 @@ from shellparts.loads.breathing import (
     en_category,
     required_outdoor_air,
 )
-from shellparts.loads.figures import AgeGroup, Crowd, Posture, Space
 from shellparts.loads.people import FLOOR_PER_PERSON_M2, clear_width_needed, exit_capacity
 from shellparts.loads.picture_throw import chord_width, largest_picture
 from shellparts.loads.timing import STAYS_UP_S
+from shellparts.parameters.site import AgeGroup, Crowd, Posture, Space
 
 CROWD = [Crowd(AgeGroup.BOYS_6_10, 25), Crowd(AgeGroup.MEN_30_39, 1)]
 

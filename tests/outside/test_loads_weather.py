@@ -6,7 +6,6 @@ import pytest
 from scipy.integrate import dblquad, quad
 
 from shellparts.loads.cloth_forces import seam_strength
-from shellparts.loads.figures import Cloth
 from shellparts.loads.hold_down import ANCHOR_PULL_N, anchors_needed
 from shellparts.loads.warning_rules import MEMBRANE_PERMIT_M2, SIGNS_PEOPLE
 from shellparts.loads.wind import (
@@ -17,6 +16,7 @@ from shellparts.loads.wind import (
     hemisphere_lift,
     velocity_pressure,
 )
+from shellparts.parameters.cloth import Cloth
 
 
 # ASCE 7: 0.613·V²

@@ -13,7 +13,7 @@ import pyproj
 import pytest
 
 from shellparts import Design, Shell, build
-from shellparts.sewing import Piece
+from shellparts.pattern.pieces import Piece
 
 RADIUS = 2500.0
 PANELS = 12

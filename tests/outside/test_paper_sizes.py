@@ -2,9 +2,9 @@
 
 import pytest
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.drawing.paper import LONGEST_PAGE_MM, POINTS_PER_MM, Sheet, sheet_of
 from shellparts.parameters import Printing, Tape
-from shellparts.writers.paper import LONGEST_PAGE_MM, POINTS_PER_MM, Sheet, sheet_of
 
 
 @pytest.mark.parametrize(

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from pyproj import Proj
 
+from shellparts.build.room import build
 from shellparts.parameters import Allowances, Design, Doorway, Shell, Sleeve
-from shellparts.room import build
-from shellparts.sewing import stations_of
+from shellparts.pattern.stations import stations_of
 
 RADIUS = 2500.0
 FOOT, INCH = 304.8, 25.4

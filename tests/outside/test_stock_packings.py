@@ -7,9 +7,12 @@ import pytest
 import shapely
 import shapely.affinity
 
-from shellparts.stock import CutPiece, Effort, Roll, Sheet, Turning, TurnRule, lay_on_roll, lay_on_sheets
+from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule
+from shellparts.pattern.cut_pieces import CutPiece, extent, turns
+from shellparts.stock.packer import Effort
 from shellparts.stock.patterns import Pattern, choose, largest_patterns
-from shellparts.stock.pieces import extent, turns
+from shellparts.stock.roll import lay_on_roll
+from shellparts.stock.sheets import lay_on_sheets
 
 STRAIGHT = Turning(TurnRule.STRAIGHT)
 SHORT = Effort(steps=250, hard=8, pattern_tests=2, pattern_steps=120, pattern_seeds=1, clock_s=60.0)

@@ -9,7 +9,7 @@ from OCP.BRepAdaptor import BRepAdaptor_Surface
 from scipy.integrate import dblquad, quad
 from scipy.special import ellipe
 
-from shellparts.errors import UnrollError
+from shellparts.base.errors import UnrollError
 from shellparts.unroll import Form, survey, unroll_face
 from shellparts.unroll.face import as_face, edge_numbers, lay_face
 

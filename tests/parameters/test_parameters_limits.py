@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.parameters import Allowances, Design, Doorway, Flap, Marking, Shell, Sleeve
 
 SHELL: dict[str, Any] = {"panels": 12, "across": 4800, "height": 3600, "wall": 1200}

@@ -7,17 +7,17 @@ import pytest
 from attrs import evolve
 from room_checks import sewn_length
 
+from shellparts.base.errors import ParameterError
 from shellparts.body.seams import EdgeRole
-from shellparts.errors import ParameterError
+from shellparts.build.room import build
 from shellparts.parameters import Design, Doorway, Flap, Shell, Sleeve
 from shellparts.parameters.choices import PartKind
-from shellparts.room import build
-from shellparts.sewing import Machine, sewing_order
 from shellparts.sewing.bundle import Bundle, SewingGraph
-from shellparts.sewing.order import hands_needed, measured_order
+from shellparts.sewing.order import hands_needed, measured_order, sewing_order
 from shellparts.sewing.order_check import order_faults
 from shellparts.sewing.order_plan import plan
 from shellparts.sewing.order_steps import Action, Stage, Task
+from shellparts.sewing.thread import Machine
 
 CONE = Shell(panels=9, across=4200, height=3400, profile="straight")
 WALLED = Shell(panels=8, across=3600, height=2800, wall=1000, profile="straight")

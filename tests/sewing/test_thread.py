@@ -2,7 +2,7 @@
 
 import pytest
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
 from shellparts.sewing.thread import Machine, lockstitch_ratio, row_minutes, thread_length
 
 

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 import shapely
 
-from shellparts.stock import CutPiece, Effort
+from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.stock.packer import Effort
 
 #: Enough to see the packer work, in well under a second a run.
 SHORT = Effort(steps=120, hard=5, pattern_tests=2, pattern_steps=80, pattern_seeds=1, clock_s=60.0)

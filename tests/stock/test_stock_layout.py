@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 import shapely
 
-from shellparts.stock.cloth import Roll, Sheet
+from shellparts.parameters.stocks import Roll, Sheet
+from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.stock.layout import Spot, assemble, running_dimensions
-from shellparts.stock.pieces import CutPiece
 from shellparts.stock.verify import count_faults, faults
 
 FLAP = CutPiece("flap", 2, [(0, 0), (500, 0), (500, 400), (0, 400)])

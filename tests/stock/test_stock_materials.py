@@ -2,13 +2,13 @@
 
 import pytest
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.parameters.stocks import Roll, Sheet
+from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.stock import notions
 from shellparts.stock import quantities as q
-from shellparts.stock.cloth import Roll, Sheet
 from shellparts.stock.layout import Spot, assemble
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
-from shellparts.stock.pieces import CutPiece
 
 FLAP = CutPiece("flap", 1, [(0, 0), (1230, 0), (1230, 1000), (0, 1000)])
 ROLL = Roll(name="example roll", width_mm=1500.0, price_per_m=4.0, mass_g_m2=70.0)

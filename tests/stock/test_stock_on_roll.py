@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 
-from shellparts.errors import ParameterError
-from shellparts.stock import CutPiece, Ended, Roll, Side, Turning, TurnRule, lay_on_roll
-from shellparts.stock.roll import packer_items
+from shellparts.base.errors import ParameterError
+from shellparts.parameters.stocks import Roll, Side, Turning, TurnRule
+from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.stock.layout import Ended
+from shellparts.stock.roll import lay_on_roll, packer_items
 from shellparts.stock.summary import stock_summary, stock_warnings
 from shellparts.stock.verify import count_faults, faults
 

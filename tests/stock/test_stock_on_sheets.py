@@ -2,9 +2,12 @@
 
 import pytest
 
-from shellparts.errors import ParameterError
-from shellparts.stock import Claim, CutPiece, Ended, Sheet, Turning, TurnRule, lay_on_sheets
+from shellparts.base.errors import ParameterError
+from shellparts.parameters.stocks import Sheet, Turning, TurnRule
+from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.stock.layout import Ended
 from shellparts.stock.patterns import Pattern, choose, largest_patterns
+from shellparts.stock.sheets import Claim, lay_on_sheets
 from shellparts.stock.summary import stock_summary, stock_warnings
 from shellparts.stock.verify import count_faults, faults
 

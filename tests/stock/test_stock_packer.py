@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from shellparts.errors import ParameterError
-from shellparts.stock.cloth import Roll, Turning, TurnRule
+from shellparts.base.errors import ParameterError
+from shellparts.parameters.stocks import Roll, Turning, TurnRule
+from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.stock.layout import Ended, assemble
 from shellparts.stock.packer import Effort, Item, pack_strip
-from shellparts.stock.pieces import CutPiece
 from shellparts.stock.roll import packer_items
 from shellparts.stock.verify import faults
 

@@ -3,17 +3,11 @@
 import numpy as np
 import pytest
 
-from shellparts.stock import (
-    CutPiece,
-    Effort,
-    Roll,
-    Sheet,
-    Side,
-    Turning,
-    TurnRule,
-    lay_on_roll,
-    lay_on_sheets,
-)
+from shellparts.parameters.stocks import Roll, Sheet, Side, Turning, TurnRule
+from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.stock.packer import Effort
+from shellparts.stock.roll import lay_on_roll
+from shellparts.stock.sheets import lay_on_sheets
 from shellparts.stock.verify import count_faults, faults
 
 TINY = Effort(steps=40, hard=4, pattern_tests=1, pattern_steps=30, pattern_seeds=1, clock_s=60.0)

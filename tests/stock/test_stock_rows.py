@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from shellparts.stock.cloth import Roll, Sheet, Turning, TurnRule, Weave
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule, Weave
+from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.stock.hand import box_rows, hand_rule
 from shellparts.stock.layout import assemble
-from shellparts.stock.pieces import CutPiece
 from shellparts.stock.roll import row_candidates
 from shellparts.stock.rows import drop_best, drop_fill
 from shellparts.stock.verify import count_faults, faults
-from shellparts.tolerances import TOLERANCES
 
 STRAIGHT, FEW, FREE = Turning(TurnRule.STRAIGHT), Turning(TurnRule.FEW_DEGREES, 6.0), Turning(TurnRule.FREE)
 

@@ -5,7 +5,7 @@ import os
 import numpy as np
 import pytest
 
-from shellparts.stock import Roll, Turning
+from shellparts.parameters.stocks import Roll, Turning
 from shellparts.stock.layout import Ended
 from shellparts.stock.packer import Effort, pack_strip
 from shellparts.stock.roll import packer_items

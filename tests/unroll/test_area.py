@@ -14,7 +14,7 @@ from scipy.integrate import dblquad, quad
 from scipy.special import ellipe
 
 from shellparts import Design, Shell, build
-from shellparts.errors import GeometryError
+from shellparts.base.errors import GeometryError
 from shellparts.unroll import survey, unroll_group
 from shellparts.unroll.area import FaceArea, face_area
 from shellparts.unroll.face import lay_face, unroll_face

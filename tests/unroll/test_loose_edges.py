@@ -11,7 +11,7 @@ import pytest
 from OCP.BRepBuilderAPI import BRepBuilderAPI_NurbsConvert
 from step_text import loosened, step_text
 
-from shellparts import foreign_reader
+from shellparts.build import foreign_reader
 from shellparts.unroll.report import FaceReport
 
 PARTS = {

@@ -12,7 +12,7 @@ from OCP.TopExp import TopExp
 from OCP.TopTools import TopTools_IndexedMapOfShape
 from scipy.integrate import quad
 
-from shellparts.errors import UnrollError
+from shellparts.base.errors import UnrollError
 from shellparts.unroll import Form, unroll_face
 from shellparts.unroll.face import as_face, edge_numbers, lay_face
 

@@ -6,7 +6,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 
-from shellparts.errors import UnrollError
+from shellparts.base.errors import UnrollError
 from shellparts.unroll import Form, unroll_group
 from shellparts.unroll.face import as_face, edge_numbers
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from OCP.BRep import BRep_Builder
 from OCP.TopoDS import TopoDS_Compound, TopoDS_Face
 
-from shellparts.tolerances import TOLERANCES
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.unroll import survey
 
 W = cq.Workplane

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from ezdxf import path as ezpath
 
-from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.writers.dxf import write_dxf
-from shellparts.writers.piece_drawing import draw_piece, draw_sheet_of_pieces
 
 #: DXF reference, header variable $INSUNITS: 4 is millimetres.
 MILLIMETRES = 4
@@ -140,7 +140,7 @@ def test_other_processes_write_the_same_bytes(tmp_path):
     """Python's hashes, and with them the order of sets of words, change from process to process."""
     code = (
         "import sys\nfrom pathlib import Path\n"
-        "from shellparts.writers.drawing import Drawing, Layer, stroke_of_points\n"
+        "from shellparts.drawing.strokes import Drawing, Layer, stroke_of_points\n"
         "from shellparts.writers.dxf import write_dxf\n"
         "write_dxf(Drawing((stroke_of_points(Layer.FOLD, [[0, 0], [9, 4]]),)), Path(sys.argv[1]))\n"
     )

@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pdf_pages import Pages
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.drawing.paper import FOOT_MM, MARGIN_MM, Sheet, sheet_of
+from shellparts.drawing.strokes import Drawing, Layer, stroke_of_points
+from shellparts.drawing.tiling import OVERLAP_MM, tile_shape
 from shellparts.parameters import Design, Paper, Printing, Shell, Tape
-from shellparts.writers.drawing import Drawing, Layer, stroke_of_points
 from shellparts.writers.full_size import write_full_size
-from shellparts.writers.paper import FOOT_MM, MARGIN_MM, Sheet, sheet_of
 from shellparts.writers.pdf_strokes import draw, form, new_canvas, new_page, plain_text
-from shellparts.writers.tiling import OVERLAP_MM, tile_shape
 
 A4 = sheet_of(Printing(), Tape.METRIC)
 NOTHING = shapely.Polygon()

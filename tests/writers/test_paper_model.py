@@ -13,14 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pdf_pages import Pages
 
-from shellparts.errors import ParameterError
+from shellparts.base.errors import ParameterError
+from shellparts.drawing.paper import MARGIN_MM, sheet_of
+from shellparts.drawing.paper_tabs import TAB_MM, tab_teeth
+from shellparts.drawing.shelves import shelve
+from shellparts.drawing.strokes import Layer
 from shellparts.parameters import Printing, Tape
-from shellparts.writers.drawing import Layer
-from shellparts.writers.paper import MARGIN_MM, sheet_of
 from shellparts.writers.paper_model import fitting_scale, write_paper_model
 from shellparts.writers.paper_parts import paper_parts
-from shellparts.writers.paper_tabs import TAB_MM, tab_teeth
-from shellparts.writers.shelves import shelve
 
 A4 = sheet_of(Printing(), Tape.METRIC)
 SCALE = 25

@@ -11,9 +11,9 @@ from shapely import Polygon, contains_xy
 
 from shellparts.body import assemble
 from shellparts.body.seams import EdgeRole
+from shellparts.drawing.colours import COLOURS
 from shellparts.parameters import Design, PartKind, Shell, Sleeve
 from shellparts.writers import picture
-from shellparts.writers.colours import COLOURS
 from shellparts.writers.picture import NoPictureError, draw
 from shellparts.writers.picture_floor import _covered
 from shellparts.writers.picture_scene import FIGURE_HEIGHT_MM, figure, picture_scene

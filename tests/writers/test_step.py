@@ -13,9 +13,9 @@ import pytest
 from OCP.Interface import Interface_Static
 from room_bodies import ROOMS, body_of
 
+from shellparts.base.errors import GeometryError
 from shellparts.body.envelope import area_of, volume_of
-from shellparts.errors import GeometryError
-from shellparts.writers.colours import AIR, COLOURS
+from shellparts.drawing.colours import AIR, COLOURS
 from shellparts.writers.step import room_parts, step_bytes, write_step
 from shellparts.writers.step_order import canonical
 

@@ -14,9 +14,9 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.TopLoc import TopLoc_Location
 from room_bodies import ROOMS, body_of
 
+from shellparts.base.errors import GeometryError, ParameterError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.envelope import area_of
-from shellparts.errors import GeometryError, ParameterError
-from shellparts.tolerances import TOLERANCES
 from shellparts.writers.glb import write_glb
 from shellparts.writers.mesh import Mesh, envelope_mesh, faces_of, patches_of, welded
 from shellparts.writers.stl import scale_model, write_stl

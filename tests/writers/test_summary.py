@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from shellparts.writers.summary import summary_text, write_summary
+from shellparts.report.pattern_record import summary_text, write_summary
 
 PIECE = {
     "name", "part", "count", "faces", "sewing_area_m2", "face_area_m2", "sewing_perimeter_mm", "closure_mm",

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 import svgelements
 
-from shellparts.writers.drawing import Drawing, Label, Layer, Stroke, stroke_of_points
-from shellparts.writers.piece_drawing import draw_piece
+from shellparts.drawing.piece import draw_piece
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.writers.svg import svg_text, write_svg
 
 #: Pixels a millimetre at 25.4 mm an inch and 96 pixels an inch (W3C, CSS Values and Units 3, section 5.2).

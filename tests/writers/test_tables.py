@@ -4,8 +4,8 @@ import csv
 
 import pytest
 
+from shellparts.base.units import to_mm
 from shellparts.parameters import Marking
-from shellparts.units import to_mm
 from shellparts.writers.tables import write_patches, write_pieces, write_seams, write_stations
 
 

@@ -1,0 +1,234 @@
+"""Model scripts: run one, with parameters overridden, and find the room that it makes.
+
+A parameter is a plain constant at the top level of the script: ``panels = 12``, or ``panels: int = 12``. The former
+is also what CadQuery's own script gateway can see and override.
+"""
+
+import ast
+import difflib
+import os
+import re
+import sys
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, redirect_stdout, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from shellparts.base.errors import ModelScriptError, ParameterError, ShellpartsError, Terminated
+from shellparts.base.units import meant_metres, to_mm
+
+if TYPE_CHECKING:
+    from shellparts.build.room import Room
+
+__all__ = ["parse_overrides", "run_script", "script_error"]
+
+Value = int | float | str | bool | None
+
+
+def parse_overrides(words: list[str]) -> dict[str, Value]:
+    """Read ``name=value`` words.
+
+    Parameters
+    ----------
+    words : list of str
+
+    Returns
+    -------
+    dict
+        Numbers, True, False and None as such; everything else as text.
+
+    Raises
+    ------
+    ModelScriptError
+        If a word has no name or no equals sign, or a name comes twice.
+
+    Examples
+    --------
+    >>> parse_overrides(["panels=14", "across=15 ft", "smooth=True"])
+    {'panels': 14, 'across': '15 ft', 'smooth': True}
+    """
+    values: dict[str, Value] = {}
+    for word in words:
+        name, equals, text = word.partition("=")
+        if not equals or not name.isidentifier():
+            raise ModelScriptError(
+                f"{word!r} is not of the form name=value, such as panels=14 or across='15 ft'."
+            )
+        try:
+            value = ast.literal_eval(text)
+        except (ValueError, SyntaxError, MemoryError, RecursionError):
+            value = text
+        if name in values:
+            raise ModelScriptError(f"{name} is given twice: {values[name]!r} and {value!r}. Give it once.")
+        values[name] = value if isinstance(value, int | float | str | bool | None) else text
+    return values
+
+
+def _parameters(tree: ast.Module) -> dict[str, ast.Assign | ast.AnnAssign]:
+    """Assignments of plain constants at the top level, by name."""
+    found: dict[str, ast.Assign | ast.AnnAssign] = {}
+    for node in tree.body:
+        if not isinstance(node, ast.Assign | ast.AnnAssign):
+            continue
+        targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+        if len(targets) == 1 and isinstance(targets[0], ast.Name):
+            value = node.value.operand if isinstance(node.value, ast.UnaryOp) else node.value
+            if isinstance(value, ast.Constant):
+                found[targets[0].id] = node
+    return found
+
+
+def _parsed(path: Path) -> ast.Module:
+    """The syntax tree of a script, in whatever encoding it says that it is."""
+    try:
+        return ast.parse(path.read_bytes(), filename=str(path))
+    except OSError as error:
+        raise ModelScriptError(f"{path} cannot be read: {error.strerror or error}.") from None
+    except SyntaxError as error:
+        if path.suffix != ".py":
+            raise ModelScriptError(
+                f"{path} is not a model script. Give one of those in models/, or your own copy: a file ending in .py."
+            ) from None
+        raise script_error(error, path) from None
+    except (ValueError, MemoryError, RecursionError) as error:
+        raise ModelScriptError(f"{path} cannot be read as Python: {error}.") from None
+
+
+def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
+    """Run a model script as CadQuery's gateway would, and give its room.
+
+    Parameters
+    ----------
+    path : Path
+        The script.
+    overrides : mapping
+        New values of parameters by name.
+
+    Returns
+    -------
+    Room
+        Nothing of it is worked out yet, unless the script asked.
+
+    Raises
+    ------
+    ModelScriptError
+        If the script cannot be read or run, has no such parameter, or does not make exactly one room.
+    ParameterError
+        If the script's design is refused.
+    """
+    from shellparts.build.room import Room
+
+    tree = _parsed(path)
+    parameters = _parameters(tree)
+    for name, value in overrides.items():
+        if name not in parameters:
+            known = ", ".join(parameters) or "none"
+            raise ModelScriptError(
+                f"{path.name} has no parameter {name!r}. Its parameters are: {known}.{_near(name, parameters)}"
+            )
+        place = parameters[name]
+        place.value = ast.copy_location(ast.Constant(value), place.value or place)
+    namespace: dict[str, Any] = {"__name__": "__model__", "__file__": str(path)}
+    sys.path.insert(0, str(path.parent.absolute()))
+    try:
+        with _prints_aside():
+            exec(compile(ast.fix_missing_locations(tree), str(path), "exec"), namespace)
+    except (KeyboardInterrupt, Terminated):
+        raise
+    except BaseException as error:
+        raise script_error(error, path) from error
+    finally:
+        sys.path.pop(0)
+    rooms = {id(value): value for value in namespace.values() if isinstance(value, Room)}
+    if len(rooms) != 1:
+        raise ModelScriptError(
+            f"{path.name} makes {len(rooms)} rooms; a model script makes one: room = build(design)."
+        )
+    return next(iter(rooms.values()))
+
+
+def _near(name: str, known: Iterable[str]) -> str:
+    """Which parameter may have been meant: one that looks alike, or has the name for a part of its own."""
+    names = list(known)
+    alike = difflib.get_close_matches(name, names, n=1, cutoff=0.6)
+    part = [one for one in names if name in one.split("_") or one in name.split("_")]
+    meant = (alike or part)[:1]
+    return f" Did you mean {meant[0]!r}?" if meant else ""
+
+
+def _with_hint(error: ParameterError) -> ParameterError:
+    """The same error; where a bare number would be right in metres, with that question."""
+    value = re.fullmatch(r"([\d.]+) mm", error.value)
+    limits = re.fullmatch(r"from (\d+ mm) to (\d+ mm)", error.limit)
+    if value is None or limits is None:
+        return error
+    hint = meant_metres(float(value[1]), to_mm(limits[1]), to_mm(limits[2]))
+    return (
+        ParameterError(error.what, error.value, error.limit, f"{hint} Otherwise {error.remedy}")
+        if hint
+        else error
+    )
+
+
+def script_error(error: BaseException, path: Path) -> ShellpartsError:
+    """Say what went wrong in a script, in one message.
+
+    Parameters
+    ----------
+    error : BaseException
+        What was raised while it ran, or was read.
+    path : Path
+        The script.
+
+    Returns
+    -------
+    ShellpartsError
+        The same one where it is one of this library's; else one that names the line.
+    """
+    if isinstance(error, ParameterError):
+        return _with_hint(error)
+    if isinstance(error, ShellpartsError):
+        return error
+    if isinstance(error, SyntaxError) and error.filename == str(path):
+        return ModelScriptError(f"{path}, line {error.lineno or 1}: {error.msg}.")
+    where = f"{path}, line {_line_of(error, path)}"
+    if isinstance(error, SystemExit):
+        return ModelScriptError(
+            f"{where}: the script ends here, with exit({'' if error.code is None else repr(error.code)}), before it "
+            "made a room. A model script must run to its end."
+        )
+    said = f": {error}" if str(error) else ""
+    return ModelScriptError(f"{where}: {type(error).__name__}{said}.")
+
+
+@contextmanager
+def _prints_aside() -> Iterator[None]:
+    """For the while, send what is printed, also by the kernel or another program, to standard error."""
+    try:
+        out, aside = sys.stdout.fileno(), sys.stderr.fileno()
+        sys.stdout.flush()
+        kept = os.dup(out)
+    except (OSError, AttributeError, ValueError):  # no files, as in a notebook
+        with redirect_stdout(sys.stderr):
+            yield
+        return
+    usual = sys.stdout
+    os.dup2(aside, out)
+    try:
+        yield
+    finally:
+        for stream in (usual, sys.stdout):  # the script may have put another one in its place
+            with suppress(ValueError):
+                stream.flush()
+        os.dup2(kept, out)
+        os.close(kept)
+
+
+def _line_of(error: BaseException, path: Path) -> int:
+    """Last line of the script itself that an error passed through."""
+    line, step = 1, error.__traceback__
+    while step is not None:
+        if Path(step.tb_frame.f_code.co_filename) == path:
+            line = step.tb_lineno
+        step = step.tb_next
+    return line

@@ -1,0 +1,1 @@
+"""What is drawn: lines and labels on layers, in millimetres, before any file format."""

@@ -1,0 +1,256 @@
+"""A piece as a drawing: sewing line, cutting line, folds, centre line, notches, names."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.body.seams import EdgeRole
+from shellparts.drawing.piece_marks import clips, patch_names, start_marks, up_mark
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points, text_box
+from shellparts.parameters.choices import PartKind
+from shellparts.pattern.pieces import Piece, PieceEdge
+from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop
+
+__all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows", "outline_stroke"]
+
+Array = NDArray[np.float64]
+_FLAT_FOLD_RAD = 1e-3
+_LARGEST_TEXT_MM, _SMALLEST_TEXT_MM = 60.0, 2.5
+_EDGE_TEXT_MM = 12.0
+#: On a piece larger than this texts grow with it, so that the drawing can still be read as a whole.
+_LARGE_PIECE_MM = 1500.0
+#: A name stands upright only where it gets this much larger than level.
+_UPRIGHT_GAIN = 1.3
+#: Between a name and what is drawn around it, in letter heights.
+_CLEARANCE = 0.3
+#: Width of a capital letter per height, generous.
+_LETTER = 0.75
+
+
+def _segments(edge: FlatEdge) -> tuple[Array, Array]:
+    """Points of an edge without its end, and their bulges."""
+    if edge.form is Form.ARC:
+        turn = float(edge.heading[-1] - edge.heading[0])
+        pieces = max(1, math.ceil(abs(turn) / math.pi))
+        points = edge.at(np.linspace(0.0, edge.length_mm, pieces + 1))[:-1]
+        return points, np.full(pieces, math.tan(turn / pieces / 4))
+    points = edge.polyline(TOLERANCES.drawing_sagitta_mm)[:-1]
+    return points, np.zeros(len(points))
+
+
+def _stroke(layer: Layer, edges: Sequence[FlatEdge], closed: bool) -> Stroke:
+    parts = [_segments(edge) for edge in edges]
+    points, bulges = (np.concatenate(side) for side in zip(*parts, strict=True))
+    if not closed:
+        points, bulges = np.vstack([points, edges[-1].end]), np.append(bulges, 0.0)
+    return Stroke(layer, points, bulges, closed)
+
+
+def _fold(fold: FoldLine, kind_overlaps: bool) -> Stroke | None:
+    """A fold as a stroke; a flat one is drawn only where it shows how far another cloth overlaps."""
+    if abs(fold.angle_rad) > _FLAT_FOLD_RAD:
+        return _stroke(Layer.FOLD, [fold.edge], False)
+    return _stroke(Layer.OVERLAP, [fold.edge], False) if kind_overlaps else None
+
+
+def _notches(edge: PieceEdge) -> list[Stroke]:
+    """Ticks from the sewing line half way to the cutting line."""
+    ticks = []
+    for distance in edge.ticks_mm:
+        at, heading = edge.at(distance)
+        out = np.array([math.sin(heading), -math.cos(heading)]) * edge.allowance_mm / 2
+        ticks.append(stroke_of_points(Layer.NOTCH, [at, at + out]))
+    return ticks
+
+
+def _growth(inside: shapely.Geometry) -> float:
+    """How much larger than usual the texts of a piece may be."""
+    left, low, right, high = inside.bounds
+    return max(1.0, math.hypot(right - left, high - low) / _LARGE_PIECE_MM)
+
+
+def _edge_label(edge: PieceEdge, inside: shapely.Polygon, taken: Sequence[shapely.Polygon]) -> Label | None:
+    """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
+    words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open", EdgeRole.ONTO: "sew down"}
+    text = edge.words or " ".join(edge.seams) or words.get(edge.role, "")
+    height = min(
+        _EDGE_TEXT_MM * _growth(inside),
+        edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9),
+        0.2 * math.sqrt(inside.area),
+    )
+    # Beside the middle first, then beside other places, smaller when it must be.
+    for size in (height, 0.6 * height, 0.35 * height):
+        for share in (0.5, 0.4, 0.6, 0.25, 0.75):
+            at, heading = edge.at(edge.length_mm * share)
+            place = at - np.array([math.sin(heading), -math.cos(heading)]) * size * 1.2
+            angle = heading if math.cos(heading) >= -1e-9 else heading + math.pi
+            label = Label(Layer.EDGE, text, place, size, math.remainder(angle, 2 * math.pi))
+            box = text_box(label)
+            if size >= 0.8 and inside.contains(box) and not any(box.intersects(other) for other in taken):
+                return label
+    return None
+
+
+def _name_labels(piece: Piece, cloth: shapely.Geometry, free: shapely.Geometry) -> list[Label]:
+    """Name and count, level or upright, as large as there is room for between folds and other texts."""
+    lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
+    longest = max(len(line) for line in lines)
+    level, upright = (_largest_place(free, cloth, longest, turn) for turn in (0.0, math.pi / 2))
+    gains = level is None or (upright is not None and upright[0] > _UPRIGHT_GAIN * level[0])
+    best = upright if gains else level
+    if best is None:
+        return []
+    (height, at), turned = best, gains
+    angle = math.pi / 2 if turned else 0.0
+    down = np.array([0.8, 0.0]) if turned else np.array([0.0, -0.8])
+    places = (at - down * height, at + down * height)
+    return [Label(Layer.NAME, line, place, height, angle) for line, place in zip(lines, places, strict=True)]
+
+
+def _largest_place(
+    free: shapely.Geometry, cloth: shapely.Geometry, letters: int, angle: float
+) -> tuple[float, Array] | None:
+    """Letter height and middle of the largest two lines of text that fit into the free part of a piece."""
+    low, high = (float(v) for v in (cloth.bounds[1], cloth.bounds[3]))
+    middles = [_middle_of_row(cloth, low + share * (high - low)) for share in (0.45, 0.3, 0.6, 0.15, 0.75)]
+    for height in np.geomspace(_LARGEST_TEXT_MM * _growth(cloth), _SMALLEST_TEXT_MM, 24):
+        size = np.array([letters * _LETTER, 2.8]) * height + 2 * _CLEARANCE * height
+        half = (size if angle == 0.0 else size[::-1]) / 2
+        for at in middles:
+            if free.contains(shapely.box(*(at - half), *(at + half))):
+                return float(height), at
+    return None
+
+
+def _middle_of_row(inside: shapely.Geometry, y: float) -> Array:
+    """Middle of the widest stretch that a level row has inside a shape."""
+    left, _, right, _ = inside.bounds
+    row = inside.intersection(shapely.LineString([(left - 1, y), (right + 1, y)]))
+    stretches = [g for g in getattr(row, "geoms", [row]) if g.length > 0]
+    if not stretches:
+        return np.array([(left + right) / 2, y])
+    return np.asarray(max(stretches, key=lambda g: g.length).interpolate(0.5, normalized=True).coords[0])
+
+
+def draw_piece(piece: Piece) -> Drawing:
+    """Draw a piece in its own place, true size.
+
+    Parameters
+    ----------
+    piece : Piece
+
+    Returns
+    -------
+    Drawing
+        As seen from outside, [mm].
+    """
+    loops = (piece.edges, *piece.holes)
+    strokes = [_stroke(Layer.SEWING, [flat for edge in loop for flat in edge.flat], True) for loop in loops]
+    strokes += [stroke_of_points(Layer.CUTTING, ring, closed=True) for ring in piece.cutting]
+    overlapping = piece.kind.value == "curtain"
+    strokes += [stroke for fold in piece.outline.folds if (stroke := _fold(fold, overlapping)) is not None]
+    strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
+    rings = [np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in loops]
+    inside = shapely.Polygon(rings[0], rings[1:])
+    labels: list[Label] = []
+    taken: list[shapely.Polygon] = []
+
+    def put(new: Sequence[Label]) -> None:
+        labels.extend(new)
+        taken.extend(text_box(label, _CLEARANCE) for label in new)
+
+    patches = [stroke_of_points(Layer.PATCH, patch.outline, closed=True) for patch in piece.patches]
+    room = inside.difference(shapely.union_all([_line_of(patch).buffer(1.0) for patch in patches]))
+    for edge in piece.all_edges:
+        label = _edge_label(edge, room, taken)
+        put([label] if label is not None else [])
+    put(patch_names(piece, inside, taken))
+    drawn = [stroke for stroke in strokes if stroke.layer in (Layer.FOLD, Layer.OVERLAP)]
+    cloth = inside.difference(
+        shapely.union_all([_line_of(stroke).buffer(1.0) for stroke in (*drawn, *patches)])
+    )
+    names = _name_labels(piece, cloth, cloth.difference(shapely.union_all(taken)))
+    put(names)
+    letters = names[0].height_mm if names else _LARGEST_TEXT_MM
+    arrows: list[Stroke] = []
+    if piece.kind is not PartKind.PATCH:
+        free = cloth.difference(shapely.union_all(taken))
+        arrows, words = up_mark(free, 0.5 * letters, has_top=piece.kind is not PartKind.CAP)
+        taken += [_line_of(arrow).buffer(letters * 0.3) for arrow in arrows]
+        put(words)
+    strokes += [*patches, *clips(piece), *start_marks(piece), *arrows]
+    strokes += _centre_line(inside, taken)
+    return Drawing(tuple(strokes), tuple(labels))
+
+
+def _line_of(stroke: Stroke) -> shapely.Geometry:
+    return shapely.LinearRing(stroke.points) if stroke.closed else shapely.LineString(stroke.points)
+
+
+def _centre_line(inside: shapely.Polygon, texts: Sequence[shapely.Polygon]) -> list[Stroke]:
+    """The centre line where it crosses cloth, left out behind texts."""
+    _, low, _, high = inside.bounds
+    line = inside.intersection(shapely.LineString([(0.0, low), (0.0, high)])).difference(
+        shapely.union_all(texts)
+    )
+    parts = [g for g in getattr(line, "geoms", [line]) if g.geom_type == "LineString" and g.length > 1.0]
+    return [stroke_of_points(Layer.CENTRE, np.asarray(part.coords)) for part in parts]
+
+
+def outline_stroke(layer: Layer, loop: Loop) -> Stroke:
+    """A loop as one closed stroke: lines and arcs as such, other curves as fine polylines.
+
+    Parameters
+    ----------
+    layer : Layer
+    loop : Loop
+
+    Returns
+    -------
+    Stroke
+    """
+    return _stroke(layer, loop.edges, True)
+
+
+def in_rows(drawings: Sequence[Drawing], row_mm: float, gap_mm: float) -> Drawing:
+    """Set drawings side by side, in rows from the top.
+
+    Parameters
+    ----------
+    drawings : sequence of Drawing
+    row_mm : float
+        A row is not longer than this unless one drawing is [mm].
+    gap_mm : float
+        Between drawings [mm].
+
+    Returns
+    -------
+    Drawing
+    """
+    whole, x, y, tall = Drawing(), 0.0, 0.0, 0.0
+    for drawing in drawings:
+        low, high = drawing.box
+        width, height = (high - low).tolist()
+        if x > 0 and x + width > row_mm:
+            x, y, tall = 0.0, y - tall - gap_mm, 0.0
+        whole = whole + drawing.moved([x - low[0], y - height - low[1]])
+        x, tall = x + width + gap_mm, max(tall, height)
+    return whole
+
+
+def draw_sheet_of_pieces(pieces: Sequence[Piece]) -> Drawing:
+    """Draw every piece once, side by side in rows, true size.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+
+    Returns
+    -------
+    Drawing
+    """
+    return in_rows([draw_piece(piece) for piece in pieces], 12_000.0, 200.0)

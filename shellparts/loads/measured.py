@@ -1,0 +1,99 @@
+"""From a design to what the numbers stage must be told. No kernel: sizes come from `parameters.measures`.
+
+The tunnel's floor bears the air like the rest, but is no floor for people: it is their way out.
+The envelope's volume is that of `body.volume`, which the body itself is held against.
+"""
+
+import numpy as np
+
+from shellparts.base.errors import ParameterError
+from shellparts.body.volume import expected_volume
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.parameters import Design
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.measures import Measures, measures_of
+
+__all__ = ["cloth_mass", "room_figures"]
+
+_PER_RUN = 33
+
+
+def cloth_mass(design: Design, measures: Measures, cloth: Cloth) -> float:
+    """Mass of all cloth, seam and hem allowances included.
+
+    Parameters
+    ----------
+    design : Design
+        For its allowances.
+    measures : Measures
+        Of the design.
+    cloth : Cloth
+        For its mass per area [kg/m2], the likely one.
+
+    Returns
+    -------
+    float
+        Mass [kg].
+    """
+    seams = 2 * measures.seam_length_mm * design.allowances.seam
+    hems = measures.foot_length_mm * design.allowances.hem
+    return (measures.cloth_area_mm2 + seams + hems) / 1e6 * cloth.mass_kg_m2.likely
+
+
+def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
+    """Fill in the figures that the numbers stage works from.
+
+    Parameters
+    ----------
+    design : Design
+        With a doorway.
+    cloth : Cloth
+        For its mass per area.
+
+    Returns
+    -------
+    RoomFigures
+
+    Raises
+    ------
+    ParameterError
+        If the room has no doorway, for then nobody can go in or out.
+    """
+    door, seam = design.doorway, design.shell.seam
+    if door is None:
+        raise ParameterError(
+            "doorway",
+            "missing",
+            "there, before people go in",
+            "add a doorway: doorway=Doorway(width=…, height=…, length=…)",
+        )
+    measures = measures_of(design)
+    t = np.linspace(0.0, 1.0, _PER_RUN)
+    runs = [seam.points(run, t) for run in range(len(seam.runs))]
+    for run, low, high in zip(runs, seam.breaks, seam.breaks[1:], strict=False):
+        run[0], run[-1] = low, high  # neighbours end a rounding apart; a corner is one point, given twice
+    profile = np.concatenate([*runs, [[0.0, seam.top[1]]]])
+    profile[:, 1] -= profile[0, 1]
+    return RoomFigures(
+        floor_area_m2=measures.floor_area_mm2 / 1e6,
+        surface_area_m2=measures.shell_area_mm2 / 1e6,
+        envelope_volume_m3=expected_volume(design) / 1e9,
+        base_diameter_mm=2 * float(seam.breaks[0, 0]),
+        height_mm=seam.top[1],
+        profile_radius_mm=profile[:, 0],
+        profile_height_mm=profile[:, 1],
+        panel_count=design.shell.panels,
+        seam_length_m=measures.seam_length_mm / 1e3,
+        base_perimeter_m=measures.foot_length_mm / 1e3,
+        cloth_mass_kg=cloth_mass(design, measures, cloth),
+        exit_width_mm=door.width,
+        exit_height_mm=door.height,
+        tunnel_length_mm=door.length,
+        flap_area_m2=measures.flap_area_mm2 / 1e6,
+        flap_depth_mm=design.flap.depth if design.flap is not None else 0.0,
+        vent_longest_mm=2 * door.vent,
+        shell_floor_m2=design.shell.panels
+        * design.shell.tangent
+        * float(design.shell.mid.breaks[0, 0]) ** 2
+        / 1e6,
+    )

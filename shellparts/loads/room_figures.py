@@ -1,0 +1,157 @@
+"""What the loads must be told of a room: its figures.
+
+Glossary: the *profile* is the outline of the room from its base to its top, as radius and height; the
+radius runs to the seams, where panels meet; the *flap* is cloth that lies in along the floor; the *exit* is
+the narrowest place on the way out; the *vent* is a seam left open on purpose, a slit held by clips. Nothing
+here is worked out from a design: whoever builds the room fills these in from its body. A room is taken as
+round about its axis; tunnel, sleeve and bulging panels are known by their areas only.
+"""
+
+from typing import Any
+
+import attrs
+import numpy as np
+from attrs import field, frozen
+
+from shellparts.base.errors import ParameterError
+from shellparts.base.inputs import counts, limits
+
+__all__ = ["RoomFigures"]
+
+_MEASURE = "measure the body again"
+
+
+def _profile(values: Any) -> np.ndarray:
+    """Float copy that cannot be written to."""
+    array = np.array(values, dtype=float)
+    array.setflags(write=False)
+    return array
+
+
+_SAME_ARRAY = attrs.cmp_using(eq=np.array_equal)
+
+
+@frozen
+class RoomFigures:
+    """Figures of one room, as sewn.
+
+    Parameters
+    ----------
+    floor_area_m2 : float
+        Area inside the base line [m²].
+    surface_area_m2 : float
+        Area of the shell's cloth, flap and tunnel left out [m²].
+    envelope_volume_m3 : float
+        Volume of air inside [m³].
+    base_diameter_mm : float
+        Diameter of the base through the seams [mm].
+    height_mm : float
+        Height of the top [mm].
+    profile_radius_mm : ndarray, shape (n,)
+        Radius at the seams from base to top [mm]; the last is 0.
+    profile_height_mm : ndarray, shape (n,)
+        Height of each point [mm], rising from 0. Repeat a point where the profile has a corner.
+    panel_count : int
+        Panels round the room [-].
+    seam_length_m : float
+        Length of all the seams [m].
+    base_perimeter_m : float
+        Length of the base line [m].
+    cloth_mass_kg : float
+        Mass of all the cloth, flap and allowances included [kg].
+    exit_width_mm : float
+        Clear width of the way out [mm].
+    exit_height_mm : float
+        Clear height of the way out [mm].
+    exit_count : int
+        Ways out [-].
+    tunnel_length_mm : float
+        Length of the doorway tunnel [mm]; 0 for none.
+    flap_area_m2 : float
+        Area of the flap on the floor inside [m²].
+    flap_depth_mm : float
+        How far the flap lies in [mm].
+    vent_longest_mm : float
+        Longest opening of the vent, both sides of the curtain together [mm].
+    shell_floor_m2 : float or None
+        Floor inside the shell, on which people may be [m²]: the tunnel, which is the way out, left out; None
+        where it is the whole floor.
+
+    Raises
+    ------
+    ParameterError
+        If a figure cannot be.
+    """
+
+    floor_area_m2: float = field(validator=limits(0.1, 1e4, "m²", _MEASURE))
+    surface_area_m2: float = field(validator=limits(0.1, 1e5, "m²", _MEASURE))
+    envelope_volume_m3: float = field(validator=limits(0.1, 1e6, "m³", _MEASURE))
+    base_diameter_mm: float = field(validator=limits(100.0, 1e5, "mm", _MEASURE))
+    height_mm: float = field(validator=limits(100.0, 1e5, "mm", _MEASURE))
+    profile_radius_mm: np.ndarray = field(converter=_profile, eq=_SAME_ARRAY)
+    profile_height_mm: np.ndarray = field(converter=_profile, eq=_SAME_ARRAY)
+    panel_count: int = field(validator=counts(3, 1000, "panels", _MEASURE))
+    seam_length_m: float = field(validator=limits(0.0, 1e6, "m", _MEASURE))
+    base_perimeter_m: float = field(validator=limits(0.1, 1e4, "m", _MEASURE))
+    cloth_mass_kg: float = field(
+        validator=limits(1e-3, 1e5, "kg", "weigh the cloth or multiply area by mass per area")
+    )
+    exit_width_mm: float = field(validator=limits(1.0, 1e4, "mm", "a room needs a way out"))
+    exit_height_mm: float = field(validator=limits(1.0, 1e4, "mm", "a room needs a way out"))
+    exit_count: int = field(default=1, validator=counts(1, 100, "ways out", "a room needs a way out"))
+    tunnel_length_mm: float = field(default=0.0, validator=limits(0.0, 1e5, "mm", _MEASURE))
+    flap_area_m2: float = field(default=0.0, validator=limits(0.0, 1e4, "m²", _MEASURE))
+    flap_depth_mm: float = field(default=0.0, validator=limits(0.0, 1e4, "mm", _MEASURE))
+    vent_longest_mm: float = field(default=0.0, validator=limits(0.0, 1e5, "mm", _MEASURE))
+    shell_floor_m2: float | None = field(
+        default=None, validator=attrs.validators.optional(limits(0.1, 1e4, "m²", _MEASURE))
+    )
+
+    def __attrs_post_init__(self) -> None:
+        if self.shell_floor_m2 is not None and self.shell_floor_m2 > self.floor_area_m2 * (1.0 + 1e-9):
+            raise ParameterError(
+                "floor of the shell",
+                f"{self.shell_floor_m2:g} m²",
+                f"at most the whole floor, {self.floor_area_m2:g} m²",
+                _MEASURE,
+            )
+        radius, height = self.profile_radius_mm, self.profile_height_mm
+        if radius.ndim != 1 or radius.shape != height.shape or radius.size < 2:
+            raise ParameterError(
+                "profile", f"{radius.shape} radii, {height.shape} heights", "two or more pairs", _MEASURE
+            )
+        if not (np.isfinite(radius).all() and np.isfinite(height).all()) or radius.min() < 0.0:
+            raise ParameterError(
+                "profile", "partly negative or not a number", "made of finite radii from 0 mm up", _MEASURE
+            )
+        if height[0] != 0.0 or (np.diff(height) < 0.0).any():
+            raise ParameterError(
+                "profile", f"starting at {height[0]:g} mm or falling", "rising from 0 mm", "list it upwards"
+            )
+        if radius[-1] != 0.0 or radius[0] <= 0.0 or (radius[1:-1] == 0.0).any():
+            raise ParameterError(
+                "profile",
+                f"{radius[-1]:g} mm wide at its top",
+                "0 mm in radius at its top and there alone",
+                "close the top",
+            )
+        self._agrees("base diameter", self.base_diameter_mm, 2.0 * float(radius[0]))
+        self._agrees("height", self.height_mm, float(height[-1]))
+        if self.flap_area_m2 >= self.floor_area_m2:
+            raise ParameterError(
+                "flap area",
+                f"{self.flap_area_m2:g} m²",
+                f"less than the floor, {self.floor_area_m2:g} m²",
+                "cut it shallower",
+            )
+
+    @property
+    def people_floor_m2(self) -> float:
+        """Floor on which people may be [m²]: never the tunnel, which is their way out."""
+        return self.floor_area_m2 if self.shell_floor_m2 is None else self.shell_floor_m2
+
+    @staticmethod
+    def _agrees(what: str, figure_mm: float, profile_mm: float) -> None:
+        """Refuse a figure that the profile contradicts by more than a hundredth."""
+        if abs(figure_mm - profile_mm) > 0.01 * profile_mm:
+            raise ParameterError(what, f"{figure_mm:g} mm", f"the profile's, {profile_mm:g} mm", _MEASURE)

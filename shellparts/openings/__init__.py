@@ -1,0 +1,1 @@
+"""What goes through the shell: the doorway, the fan sleeve. One module a kind; no kernel."""

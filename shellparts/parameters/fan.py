@@ -1,0 +1,351 @@
+"""The fan: how much air it gives against how much pressure.
+
+Glossary: the *curve* of a fan is its pressure at each flow; *shut-off* is the pressure with no flow at all,
+*free air* the flow against no pressure; the *fan laws* carry a curve to another speed: flow goes with the
+speed, pressure with its square and with the density of the air, power with its cube and density. A fan here
+is three curves, weakest to strongest, and the settings of its switch. This module does not know where the
+curves come from (see `fan_sources`), nor the room.
+"""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from attrs import field, frozen
+from scipy.interpolate import PchipInterpolator
+
+from shellparts.base.errors import ParameterError
+from shellparts.base.inputs import above, kinds, limits
+from shellparts.base.ranges import End, Range
+
+__all__ = [
+    "Fan",
+    "FanCurve",
+    "FanSpeed",
+    "check_points",
+    "curve_at",
+    "fan_pressure",
+    "floats",
+    "power_at_speed",
+]
+
+_CURVE_REMEDY = (
+    "give points from the fan's table in order of flow, the first at flow 0 and the last at pressure 0"
+)
+_MAKE_FAN = "make the fan with fan_from_label, fan_from_points or fan_from_csv"
+
+
+def floats(values: Sequence[float]) -> tuple[float, ...]:
+    """Read the numbers of a curve.
+
+    Parameters
+    ----------
+    values : sequence of float
+        Flows [m³/s] or pressures [Pa].
+
+    Returns
+    -------
+    tuple of float
+        The same [m³/s or Pa].
+
+    Raises
+    ------
+    ParameterError
+        If it is no sequence of numbers.
+
+    Examples
+    --------
+    >>> floats([0, 1])
+    (0.0, 1.0)
+    """
+    try:
+        return tuple(float(value) for value in values)
+    except (TypeError, ValueError) as error:
+        raise ParameterError("fan curve", repr(values), "a sequence of numbers", _CURVE_REMEDY) from error
+
+
+def _several(values: Any) -> tuple[Any, ...]:
+    """A tuple, also of what is not several."""
+    return tuple(values) if isinstance(values, list | tuple) else (values,)
+
+
+@frozen
+class FanCurve:
+    """Pressure of a fan against its flow at one speed, never rising with the flow.
+
+    Parameters
+    ----------
+    flow_m3_s : tuple of float, shape (n,)
+        Flows [m³/s], rising, the first 0.
+    pressure_Pa : tuple of float, shape (n,)
+        Static pressure at each flow [Pa], never rising, the last 0.
+    density_kg_m3 : float
+        Density of the air that the curve is for [kg/m³].
+
+    Raises
+    ------
+    ParameterError
+        If the points do not run so.
+    """
+
+    flow_m3_s: tuple[float, ...] = field(converter=floats)
+    pressure_Pa: tuple[float, ...] = field(converter=floats)
+    density_kg_m3: float = field(
+        default=1.2, validator=limits(0.5, 1.6, "kg/m³", "air weighs about 1.2 kg/m³")
+    )
+
+    def __attrs_post_init__(self) -> None:
+        check_points(self.flow_m3_s, self.pressure_Pa)
+        if any(b > a for a, b in pairwise(self.pressure_Pa)):
+            raise ParameterError(
+                "fan curve",
+                "rising in places",
+                "never rising with the flow",
+                "use fan_sources.fan_from_points",
+            )
+
+    @property
+    def shut_off_Pa(self) -> float:
+        """Pressure with no flow [Pa]."""
+        return self.pressure_Pa[0]
+
+    @property
+    def free_air_m3_s(self) -> float:
+        """Flow against no pressure [m³/s]."""
+        return self.flow_m3_s[-1]
+
+
+def check_points(flow: tuple[float, ...], pressure: tuple[float, ...]) -> None:
+    """Refuse points that are no fan curve.
+
+    Parameters
+    ----------
+    flow : tuple of float, shape (n,)
+        Flows [m³/s].
+    pressure : tuple of float, shape (n,)
+        Static pressures [Pa].
+
+    Raises
+    ------
+    ParameterError
+        If they do not run from flow 0 at a pressure above 0 to free air at pressure 0.
+    """
+    if len(flow) != len(pressure) or len(flow) < 2:
+        raise ParameterError(
+            "fan curve",
+            f"{len(flow)} flows and {len(pressure)} pressures",
+            "two or more pairs",
+            _CURVE_REMEDY,
+        )
+    if not np.isfinite(flow + pressure).all() or min(pressure) < 0.0:
+        raise ParameterError(
+            "fan curve",
+            "partly negative or not a number",
+            "made of finite pressures from 0 up",
+            _CURVE_REMEDY,
+        )
+    if flow[0] != 0.0 or any(b <= a for a, b in pairwise(flow)):
+        raise ParameterError(
+            "fan curve", f"at flows {flow} m³/s", "at rising flows that begin with 0", _CURVE_REMEDY
+        )
+    if pressure[-1] != 0.0 or pressure[0] <= 0.0:
+        raise ParameterError(
+            "fan curve",
+            f"from {pressure[0]:g} to {pressure[-1]:g} Pa",
+            "from shut-off down to 0 Pa in free air",
+            _CURVE_REMEDY,
+        )
+
+
+@lru_cache(maxsize=256)
+def _interpolant(flow: tuple[float, ...], pressure: tuple[float, ...]) -> Any:
+    """Monotone cubic through the points."""
+    return PchipInterpolator(flow, pressure)
+
+
+def fan_pressure(curve: FanCurve, flow_m3_s: float) -> float:
+    """Pressure of the fan at a flow, by the monotone cubic through its points.
+
+    Parameters
+    ----------
+    curve : FanCurve
+        The fan at its speed and density.
+    flow_m3_s : float
+        The flow [m³/s], 0 up to free air.
+
+    Returns
+    -------
+    float
+        Static pressure [Pa].
+
+    Raises
+    ------
+    ParameterError
+        If the flow is not on the curve.
+
+    References
+    ----------
+    F. N. Fritsch and J. Butland, SIAM J. Sci. Stat. Comput. 5, 1984 (the interpolation).
+
+    Examples
+    --------
+    >>> fan_pressure(FanCurve((0.0, 1.0), (60.0, 0.0)), 0.25)
+    45.0
+    """
+    if not 0.0 <= flow_m3_s <= curve.free_air_m3_s:
+        raise ParameterError(
+            "flow",
+            f"{flow_m3_s:g} m³/s",
+            f"from 0 to {curve.free_air_m3_s:g} m³/s, the fan's free air",
+            "take a larger fan",
+        )
+    if flow_m3_s == curve.free_air_m3_s:
+        return 0.0
+    return max(0.0, float(_interpolant(curve.flow_m3_s, curve.pressure_Pa)(flow_m3_s)))
+
+
+def curve_at(curve: FanCurve, speed_ratio: float, density_kg_m3: float) -> FanCurve:
+    """Curve at another speed and density by the fan laws, ``Q·r`` and ``p·r²·rho/rho0``.
+
+    Parameters
+    ----------
+    curve : FanCurve
+        The fan as its maker gives it.
+    speed_ratio : float
+        Speed over the speed of `curve` [-], above 0, at most 2.
+    density_kg_m3 : float
+        Density of the air [kg/m³].
+
+    Returns
+    -------
+    FanCurve
+        The same fan, other speed.
+
+    Raises
+    ------
+    ParameterError
+        If the ratio is 0 or less.
+
+    References
+    ----------
+    The fan laws, for example ASHRAE Systems and Equipment, Fans.
+
+    Examples
+    --------
+    >>> curve_at(FanCurve((0.0, 1.0), (60.0, 0.0)), 0.5, 1.2).pressure_Pa
+    (15.0, 0.0)
+    """
+    ratio = above("speed ratio", speed_ratio, 0.0, "of full speed", "leave a stopped fan out")
+    head = ratio**2 * density_kg_m3 / curve.density_kg_m3
+    return FanCurve(
+        tuple(flow * ratio for flow in curve.flow_m3_s),
+        tuple(p * head for p in curve.pressure_Pa),
+        density_kg_m3,
+    )
+
+
+def power_at_speed(power_W: float, speed_ratio: float, density_ratio: float = 1.0) -> float:
+    """Shaft power at another speed and density by the fan laws, ``P·r³·rho/rho0``.
+
+    Parameters
+    ----------
+    power_W : float
+        Power at the known speed [W].
+    speed_ratio : float
+        New speed over the known one [-].
+    density_ratio : float
+        New density over the known one [-].
+
+    Returns
+    -------
+    float
+        The power [W].
+
+    Examples
+    --------
+    >>> round(power_at_speed(5.0, 1500 / 1200), 3)
+    9.766
+    """
+    return power_W * speed_ratio**3 * density_ratio
+
+
+@frozen
+class FanSpeed:
+    """One setting of the fan's switch.
+
+    Parameters
+    ----------
+    name : str
+        As on the switch.
+    ratio : Range
+        Speed over full speed [-].
+    """
+
+    name: str
+    ratio: Range
+
+
+@frozen
+class Fan:
+    """A fan with its uncertainty and its speeds.
+
+    Parameters
+    ----------
+    name : str
+        What the user calls it.
+    low : FanCurve
+        The weakest curve to reckon with, at full speed.
+    likely : FanCurve
+        The curve to plan with.
+    high : FanCurve
+        The strongest curve to reckon with.
+    speeds : tuple of FanSpeed
+        Settings of the switch, slowest first.
+    outlet_area_m2 : Range
+        Open area of the outlet [m²]: what air can leave by when the fan stands still.
+    power_W : float
+        Power it draws at full speed [W]; it ends as warmth.
+    assumed : bool
+        Whether part of the curve is an assumption.
+    """
+
+    name: str
+    low: FanCurve = field(validator=kinds("weakest curve of the fan", FanCurve, _MAKE_FAN))
+    likely: FanCurve = field(validator=kinds("likely curve of the fan", FanCurve, _MAKE_FAN))
+    high: FanCurve = field(validator=kinds("strongest curve of the fan", FanCurve, _MAKE_FAN))
+    speeds: tuple[FanSpeed, ...] = field(
+        converter=_several,
+        validator=kinds("speed of the fan", FanSpeed, "write FanSpeed(…) for each", several=True),
+    )
+    outlet_area_m2: Range = field(validator=kinds("area of the fan's outlet", Range, _MAKE_FAN))
+    power_W: float = field(default=200.0, validator=limits(0.0, 2e4, "W", "read it from the fan's plate"))
+    assumed: bool = False
+
+    def __attrs_post_init__(self) -> None:
+        likely = [speed.ratio.likely for speed in self.speeds]
+        if not likely or likely != sorted(likely) or min(speed.ratio.low for speed in self.speeds) <= 0.0:
+            raise ParameterError(
+                "fan speeds", f"{likely} of full speed", "above 0, slowest first", "sort the speeds"
+            )
+
+    def curve(self, speed: FanSpeed, end: End, density_kg_m3: float) -> FanCurve:
+        """Curve of one speed at one end of the range.
+
+        Parameters
+        ----------
+        speed : FanSpeed
+            One of `speeds`.
+        end : End
+            Weakest, likely or strongest.
+        density_kg_m3 : float
+            Density of the air [kg/m³].
+
+        Returns
+        -------
+        FanCurve
+            By the fan laws.
+        """
+        full: FanCurve = getattr(self, end.value)
+        return curve_at(full, speed.ratio.at(end), density_kg_m3)

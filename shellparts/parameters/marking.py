@@ -1,0 +1,33 @@
+"""How templates are marked out: the tape measure at hand, and how far apart stations are."""
+
+from attrs import frozen
+
+from shellparts.base.fields import choice_field, optional_length_field
+from shellparts.parameters.choices import Tape
+
+__all__ = ["Marking"]
+
+
+@frozen(kw_only=True)
+class Marking:
+    """How templates are marked out.
+
+    Parameters
+    ----------
+    tape : Tape or str
+        ``"metric"`` or ``"imperial"``: the tape measure at hand.
+    spacing : float or str
+        Distance between stations along the centre line [mm]; 200 mm, or 6 in on an inch tape, unless given.
+    """
+
+    tape: Tape = choice_field("tape measure", Tape, default=Tape.METRIC)
+    spacing: float | None = optional_length_field(
+        "station spacing", 20.0, 1000.0, "mark every 100 mm to 300 mm"
+    )
+
+    @property
+    def station_spacing(self) -> float:
+        """Distance between stations along the centre line [mm]."""
+        if self.spacing is not None:
+            return self.spacing
+        return 200.0 if self.tape is Tape.METRIC else 152.4

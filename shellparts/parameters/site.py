@@ -1,0 +1,149 @@
+"""Where a room stands, and who is in it."""
+
+from enum import Enum
+from typing import Any
+
+import attrs
+from attrs import field, frozen
+
+from shellparts.base.fields import choice_field, flag_field, number_field
+from shellparts.base.inputs import counts, kinds, limits
+
+__all__ = ["AgeGroup", "Crowd", "FloorKind", "Posture", "Site", "Space"]
+
+
+class FloorKind(Enum):
+    """What the room stands on."""
+
+    HALL_FLOOR = "hall floor"
+    GROUND = "ground"
+
+
+class Posture(Enum):
+    """How people use the floor."""
+
+    STANDING = "standing"
+    ON_FLOOR = "seated on the floor"
+    CHAIRS = "chairs"
+    TABLES = "tables"
+    CLASSROOM = "classroom"
+
+
+class AgeGroup(Enum):
+    """Who breathes; the table of published figures has no others."""
+
+    BOYS_6_10 = "boys 6-10"
+    GIRLS_6_10 = "girls 6-10"
+    BOYS_11_15 = "boys 11-15"
+    WOMEN_30_39 = "women 30-39"
+    MEN_30_39 = "men 30-39"
+
+
+class Space(Enum):
+    """What the room is used as, for its fresh air."""
+
+    CLASSROOM = "classroom, ages 5 and over"
+    LECTURE_HALL = "lecture hall"
+    MULTI_USE_ASSEMBLY = "multi-use assembly"
+
+
+@frozen
+class Crowd:
+    """Some people of one group.
+
+    Parameters
+    ----------
+    group : AgeGroup
+        Who they are; for younger children take those of 6 to 10, who breathe more.
+    count : int
+        How many [-].
+    """
+
+    group: AgeGroup = choice_field("group of people", AgeGroup)
+    count: int = number_field("number of people", "people", 0, 10000, "count again", whole=True)
+
+
+def _several(values: Any) -> tuple[Any, ...]:
+    """A tuple, also of what is not several."""
+    return tuple(values) if isinstance(values, list | tuple) else (values,)
+
+
+@frozen
+class Site:
+    """Where, how and by whom the room is used.
+
+    Parameters
+    ----------
+    indoors : bool
+        Whether it stands in a building, out of every wind.
+    floor : FloorKind
+        What it stands on.
+    altitude_m : float
+        Height above the sea [m].
+    air_temperature_C : float
+        Temperature of the air that the fan draws [°C].
+    relative_humidity : float
+        Share of saturation [-].
+    background_co2_ppm : float
+        Carbon dioxide in the air that the fan draws [ppm]; more than outdoors when it draws from a hall
+        full of people.
+    ballast_kg : float
+        Ballast laid on the base [kg].
+    anchors : int
+        Anchors [-].
+    posture : Posture
+        How people use the floor.
+    space : Space
+        What the room is used as.
+    crowd : tuple of Crowd
+        Who will be inside; empty for as many adults as floor and exits take.
+    lamps_W : float
+        Lamps, projector and other warm things inside [W].
+    vent_opening_mm : float or None
+        Length of the vent's opening, both sides together [mm]; None to have it chosen.
+    clip_spacing_mm : float
+        Distance between the clips that hold the vent [mm].
+    throw_ratio : float
+        Throw ratio of the projector's lens [-].
+    picture_bottom_mm : float
+        Least height of a projected picture's lower edge over the floor [mm].
+
+    Raises
+    ------
+    ParameterError
+        If a value cannot be.
+    """
+
+    indoors: bool = flag_field("indoors", default=True)
+    floor: FloorKind = choice_field("floor", FloorKind, default=FloorKind.HALL_FLOOR)
+    altitude_m: float = field(
+        default=0.0, validator=limits(-500.0, 5000.0, "m", "give the height above the sea")
+    )
+    air_temperature_C: float = field(
+        default=20.0, validator=limits(-40.0, 50.0, "°C", "give the temperature at the fan")
+    )
+    relative_humidity: float = field(
+        default=0.5, validator=limits(0.0, 1.0, "as a share", "write 50 % as 0.5")
+    )
+    background_co2_ppm: float = field(
+        default=420.0, validator=limits(300.0, 5000.0, "ppm", "420 ppm outdoors")
+    )
+    ballast_kg: float = field(default=0.0, validator=limits(0.0, 1e5, "kg", "give the mass of the ballast"))
+    anchors: int = field(default=0, validator=counts(0, 1000, "anchors", "count them"))
+    posture: Posture = choice_field("how people use the floor", Posture, default=Posture.ON_FLOOR)
+    space: Space = choice_field("use of the room", Space, default=Space.CLASSROOM)
+    crowd: tuple[Crowd, ...] = field(
+        default=(),
+        converter=_several,
+        validator=kinds("crowd", Crowd, "write Crowd(group, count) for each group of people", several=True),
+    )
+    lamps_W: float = field(default=100.0, validator=limits(0.0, 1e5, "W", "add up the plates"))
+    vent_opening_mm: float | None = field(
+        default=None,
+        validator=attrs.validators.optional(limits(0.0, 1e5, "mm", "give the open length of the seam")),
+    )
+    clip_spacing_mm: float = field(
+        default=100.0, validator=limits(5.0, 5000.0, "mm", "measure from clip to clip")
+    )
+    throw_ratio: float = field(default=1.2, validator=limits(0.1, 10.0, "(no unit)", "see its sheet"))
+    picture_bottom_mm: float = field(default=600.0, validator=limits(0.0, 1e4, "mm", "put it over heads"))

@@ -1,0 +1,59 @@
+"""Which room has the sizes that a design asks for: the room as sewn, or the room under air."""
+
+from enum import Enum
+
+from shellparts.base.errors import ParameterError
+
+__all__ = ["Sizes", "sizes_of", "unknown_air"]
+
+
+class Sizes(Enum):
+    """When the room has the height and the diameter that the design asks for."""
+
+    AS_SEWN = "as sewn"
+    UNDER_AIR = "under air"
+
+
+def sizes_of(value: str | Sizes) -> Sizes:
+    """Read the word.
+
+    Parameters
+    ----------
+    value : Sizes or str
+        ``"as sewn"`` or ``"under air"``.
+
+    Returns
+    -------
+    Sizes
+
+    Raises
+    ------
+    ParameterError
+        If it is neither.
+    """
+    try:
+        return Sizes(value)
+    except ValueError:
+        raise ParameterError(
+            "sizes", repr(value), "'as sewn' or 'under air'", "write one of the two"
+        ) from None
+
+
+def unknown_air(what: str) -> ParameterError:
+    """Say that nothing is known of the air.
+
+    Parameters
+    ----------
+    what : str
+        What was asked for.
+
+    Returns
+    -------
+    ParameterError
+    """
+    return ParameterError(
+        what,
+        "asked for without a fan or a doorway",
+        "known only with both",
+        "give build(…) a fan, and the design a doorway; or leave it out",
+    )

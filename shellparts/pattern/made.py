@@ -1,0 +1,269 @@
+"""From outlines and the graph of edges to the pattern: pieces that are cut alike, and every seam."""
+
+import math
+from collections.abc import Mapping, Sequence
+
+from attrs import frozen
+
+from shellparts.base.errors import GeometryError
+from shellparts.body.seams import EdgeRole, SeamGraph
+from shellparts.parameters.allowances import Allowances
+from shellparts.parameters.choices import PartKind
+from shellparts.parameters.reinforcement import Reinforcement
+from shellparts.pattern.alike import PieceClass, classes_of
+from shellparts.pattern.cutting import cutting_line
+from shellparts.pattern.dividing import Cut, divided
+from shellparts.pattern.naming import piece_names, with_words
+from shellparts.pattern.narrow import refuse_narrow
+from shellparts.pattern.patches import with_patches
+from shellparts.pattern.pieces import Piece, PieceEdge, Seam
+from shellparts.pattern.placing import placed, rounded
+from shellparts.pattern.runs import Run, runs_of
+from shellparts.pattern.seam_kinds import SeamClass, class_of, is_wide, seam_allowance
+from shellparts.pattern.ticks import with_ticks
+from shellparts.unroll.outline import Outline
+
+__all__ = ["Pattern", "make_pattern"]
+
+_NOTCH_SPACING_MM = 400.0
+#: Shorter edges carry no notch [mm]: its ticks would come too near the ends.
+_LEAST_NOTCHED_MM = 60.0
+
+
+@frozen(eq=False)
+class Pattern:
+    """All pieces and all seams of a room.
+
+    Parameters
+    ----------
+    pieces : tuple of Piece
+        Each template once.
+    seams : tuple of Seam
+        Each seam of the room once.
+    patches : tuple of Piece
+        Patches and tabs, each shape once.
+    """
+
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...]
+    patches: tuple[Piece, ...] = ()
+
+    @property
+    def templates(self) -> tuple[Piece, ...]:
+        """Everything that is cut, each shape once: pieces, then patches."""
+        return (*self.pieces, *self.patches)
+
+    def piece(self, name: str) -> Piece:
+        """The piece with this name."""
+        return next(piece for piece in self.templates if piece.name == name)
+
+
+@frozen(eq=False)
+class _PlannedSeam:
+    """A seam before pieces have names: its two runs."""
+
+    a: Run
+    b: Run
+
+
+def _plan_seams(runs: Sequence[Run], order: Mapping[str, int]) -> list[_PlannedSeam]:
+    """Pair the runs that are sewn together. Where three sheets meet, both others are sewn to the first."""
+    by_keys: dict[tuple[str, frozenset[int]], list[Run]] = {}
+    for run in runs:
+        by_keys.setdefault((run.sheet, run.keys), []).append(run)
+    seams = []
+    for run in runs:
+        if run.use.role is not EdgeRole.SEAM:
+            continue
+        group = sorted({run.sheet, *run.use.partners}, key=order.__getitem__)
+        if run.sheet != group[0]:
+            continue
+        if len(group) == 1:
+            both = by_keys[run.sheet, run.keys]
+            if run is both[0]:
+                seams.append(_PlannedSeam(run, both[-1]))
+            continue
+        for other in group[1:]:
+            partner = by_keys.get((other, run.keys))
+            if partner is None:
+                raise GeometryError(f"the edges of {run.sheet} and {other} are not divided alike")
+            seams.append(_PlannedSeam(run, partner[0]))
+    return seams
+
+
+def _allowance(run: Run, graph: SeamGraph, allowances: Allowances) -> float:
+    kind = graph.kinds[run.sheet]
+    if run.use.role is EdgeRole.SEAM:
+        other = run.use.partners[0]
+        seam_class = _class(run, other, graph)
+        along, up = (run.flat[-1].end - run.flat[0].start).tolist()
+        # A level edge counts as rising to the right, so that of the two edges of a level join one is the wide one.
+        rises = up > 0.0 if abs(up) > 1e-6 * abs(along) else along > 0.0
+        return seam_allowance(allowances, seam_class, is_wide(kind, graph.kinds[other], rises))
+    if kind is PartKind.SLEEVE and run.use.role is EdgeRole.HEM:
+        return allowances.drawcord
+    return allowances.hem
+
+
+def _class(run: Run, other: str, graph: SeamGraph) -> SeamClass:
+    kinds = graph.kinds[run.sheet], graph.kinds[other]
+    return class_of(*kinds, joint=other == run.sheet, join=not run.keys.isdisjoint(graph.joins))
+
+
+def _notches(length: float) -> tuple[float, ...]:
+    """Distances of evenly spaced notches, none at the ends."""
+    whole = round(length, 1)  # so that both edges of a seam decide alike
+    spaces = max(2, math.ceil(whole / _NOTCH_SPACING_MM)) if whole > _LEAST_NOTCHED_MM else 1
+    return tuple(length * i / spaces for i in range(1, spaces))
+
+
+def make_pattern(
+    outlines: Mapping[str, Outline],
+    graph: SeamGraph,
+    allowances: Allowances,
+    cuts: Mapping[str, Sequence[Cut]] | None = None,
+    reinforcement: Reinforcement | None = None,
+) -> Pattern:
+    """Make the pattern.
+
+    Parameters
+    ----------
+    outlines : mapping
+        Flat outline of each sheet by name, in the body's order.
+    graph : SeamGraph
+        What each edge is to each sheet.
+    allowances : Allowances
+        Cloth outside the sewing lines.
+    cuts : mapping, optional
+        Where sheets larger than the cloth are divided, by their names; as they lie on the table.
+    reinforcement : Reinforcement, optional
+        Sizes of patches and tabs; none are made unless given.
+
+    Returns
+    -------
+    Pattern
+
+    Raises
+    ------
+    ParameterError
+        If a piece is too narrow to be sewn.
+    GeometryError
+        If the two sides of a seam do not belong together.
+    """
+    lying = {
+        name: placed(
+            rounded(outline) if graph.kinds[name] is PartKind.CAP else outline, graph.kinds[name], graph
+        )
+        for name, outline in outlines.items()
+    }
+    if cuts:
+        lying, graph = divided(lying, graph, cuts)
+    runs = runs_of(lying, graph)
+    order = {name: i for i, name in enumerate(lying)}
+    planned = _plan_seams(runs, order)
+    ids: dict[int, list[str]] = {id(run): [] for run in runs}
+    width = max(2, len(str(len(planned))))
+    for number, seam in enumerate(planned, 1):
+        for run in {id(seam.a): seam.a, id(seam.b): seam.b}.values():
+            ids[id(run)].append(f"S{number:0{width}d}")
+    # Sheets are alike only where their boundaries are divided alike too, with the same cloth left outside.
+    roles: dict[str, dict[int, object]] = {name: {} for name in lying}
+    for run in runs:
+        role = run.use.role, len(run.flat), _allowance(run, graph, allowances)
+        roles[run.sheet] |= dict.fromkeys((edge.key for edge in run.flat), role)
+    classes = classes_of(lying, roles, graph.kinds)
+    names = piece_names(classes, graph)
+    edges: dict[str, list[tuple[Run, PieceEdge]]] = {}
+    for name in lying:
+        own = [run for run in runs if run.sheet == name]
+        edges[name] = [
+            (
+                run,
+                PieceEdge(
+                    id=f"e{i}",
+                    role=run.use.role,
+                    flat=run.flat,
+                    allowance_mm=_allowance(run, graph, allowances),
+                    seams=tuple(ids[id(run)]),
+                    notches_mm=_notches(sum(e.length_mm for e in run.flat))
+                    if run.use.role is EdgeRole.SEAM
+                    else (),
+                ),
+            )
+            for i, run in enumerate(own, 1)
+        ]
+    pieces = [
+        _piece(cls, name, classes, names, lying, edges, graph)
+        for cls, name in zip(classes, names, strict=True)
+    ]
+    refuse_narrow(pieces)
+    seams = [
+        _seam(i, seam, width, classes, names, edges, _class(seam.a, seam.b.sheet, graph), allowances)
+        for i, seam in enumerate(planned, 1)
+    ]
+    ticked = tuple(with_words(with_ticks(pieces, seams), seams))
+    patches: tuple[Piece, ...] = ()
+    if reinforcement is not None:
+        ticked, patches = with_patches(ticked, seams, graph, reinforcement)
+    return Pattern(ticked, tuple(seams), patches)
+
+
+def _piece(
+    cls: PieceClass,
+    name: str,
+    classes: Sequence[PieceClass],
+    names: Sequence[str],
+    lying: Mapping[str, Outline],
+    edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
+    graph: SeamGraph,
+) -> Piece:
+    first = cls.sheets[0]
+    loops: list[list[PieceEdge]] = [[] for _ in lying[first].loops]
+    for run, edge in edges[first]:
+        loops[run.loop].append(edge)
+    holes = tuple(tuple(loop) for loop in loops[1:])
+    return Piece(
+        name=name,
+        kind=graph.kinds[first],
+        sheets=cls.sheets,
+        mirror_of=None if cls.mirror_of is None else names[cls.mirror_of],
+        outline=lying[first],
+        edges=tuple(loops[0]),
+        holes=holes,
+        cutting=cutting_line(name, loops[0], holes),
+    )
+
+
+def _seam(
+    number: int,
+    seam: _PlannedSeam,
+    width: int,
+    classes: Sequence[PieceClass],
+    names: Sequence[str],
+    edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
+    seam_class: SeamClass,
+    allowances: Allowances,
+) -> Seam:
+    sides = []
+    for run in (seam.a, seam.b):
+        own = next(edge for other, edge in edges[run.sheet] if other is run)
+        index = next(i for i, cls in enumerate(classes) if run.sheet in cls.sheets)
+        # The same edge on the template: the one that lies where this one lies.
+        first = classes[index].sheets[0]
+        at, _ = own.at(own.length_mm / 2)
+        candidates = [edge for _, edge in edges[first]]
+        off = [float(abs(edge.at(edge.length_mm / 2)[0] - at).max()) for edge in candidates]
+        template = candidates[off.index(min(off))]
+        sides.append((run.sheet, names[index], template, own))
+    return Seam(
+        id=f"S{number:0{width}d}",
+        sheets=(sides[0][0], sides[1][0]),
+        pieces=(sides[0][1], sides[1][1]),
+        edges=(sides[0][2].id, sides[1][2].id),
+        lengths_mm=(sides[0][3].length_mm, sides[1][3].length_mm),
+        allowance_mm=max(side[3].allowance_mm for side in sides),
+        notches=len(sides[0][3].notches_mm),
+        kind=allowances.kind(seam_class.value),
+        allowances_mm=(sides[0][3].allowance_mm, sides[1][3].allowance_mm),
+        seam_class=seam_class,
+    )

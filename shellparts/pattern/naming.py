@@ -1,0 +1,114 @@
+"""Names of pieces: what it is, what it meets, and a number where that is not enough."""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+
+from attrs import evolve
+
+from shellparts.body.seams import EdgeRole, SeamGraph
+from shellparts.parameters.choices import PartKind
+from shellparts.pattern.alike import PieceClass
+from shellparts.pattern.pieces import Piece, PieceEdge, Seam
+from shellparts.pattern.seam_kinds import SeamClass
+
+__all__ = ["piece_names", "with_words"]
+
+_MEETING = {PartKind.TUNNEL: "doorway", PartKind.SLEEVE: "sleeve"}
+
+
+def _base(sheet: str, graph: SeamGraph) -> str:
+    """``panel``, ``panel_doorway``, ``panel_sleeve``; the sheet's own name for parts that there is one of."""
+    kind = graph.kinds[sheet]
+    part = _part(sheet, graph)
+    if kind is PartKind.FLAP:
+        return "_".join(["flap", *part])
+    if kind is not PartKind.PANEL:
+        return sheet
+    partners = {
+        p for use in graph.uses if use.sheet == sheet and use.role is EdgeRole.SEAM for p in use.partners
+    }
+    met = sorted({_MEETING[graph.kinds[p]] for p in partners if graph.kinds[p] in _MEETING})
+    return "_".join(["panel", *met, *part])
+
+
+def _part(sheet: str, graph: SeamGraph) -> list[str]:
+    """The letter of a part of a sheet that was divided."""
+    is_part = any(use.sheet == sheet and use.key in graph.joins for use in graph.uses)
+    return [sheet.rsplit("_", 1)[1]] if is_part else []
+
+
+def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:
+    """Name the pieces.
+
+    Parameters
+    ----------
+    classes : sequence of PieceClass
+        Sheets that are cut alike.
+    graph : SeamGraph
+        Knows what each sheet is and meets.
+
+    Returns
+    -------
+    list of str
+        ASCII and unique, one a class: ``panel``, ``panel_doorway_1``, ``panel_doorway_1_mirrored``,
+        ``tunnel`` …
+    """
+    bases = [_base(cls.sheets[0], graph) for cls in classes]
+    own = Counter(base for base, cls in zip(bases, classes, strict=True) if cls.mirror_of is None)
+    seen: Counter[str] = Counter()
+    names: list[str] = []
+    for base, cls in zip(bases, classes, strict=True):
+        own_name = base == cls.sheets[0]
+        if cls.mirror_of is not None and not own_name:
+            names.append(f"{names[cls.mirror_of]}_mirrored")
+            continue
+        seen[base] += 1
+        names.append(base if own_name or own[base] == 1 else f"{base}_{seen[base]}")
+    return names
+
+
+def with_words(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Piece]:
+    """Say in words what an edge meets, wherever the id of a seam would be true of one copy of a piece only.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+    seams : sequence of Seam
+        Of the room.
+
+    Returns
+    -------
+    list of Piece
+        The same pieces; edges of which both sides are cut once keep the ids of their seams as their name.
+    """
+    by_name = {piece.name: piece for piece in pieces}
+    meets: dict[tuple[str, str], list[tuple[str, SeamClass]]] = defaultdict(list)
+    for seam in seams:
+        for side in (0, 1):
+            other = (seam.pieces[1 - side], seam.seam_class)
+            place = meets[seam.pieces[side], seam.edges[side]]
+            if other not in place:
+                place.append(other)
+
+    def words(piece: Piece, edge: PieceEdge) -> str:
+        others = meets.get((piece.name, edge.id), [])
+        if not others or (piece.count == 1 and all(by_name[name].count == 1 for name, _ in others)):
+            return ""
+        kinds = sorted({by_name[name].kind.value for name, _ in others})
+        if any(seam_class is SeamClass.JOIN for _, seam_class in others):
+            names = {name.replace("_", " ") for name, _ in others}
+            return "to " + (names.pop() if len(names) == 1 else "its other part")
+        if kinds == [piece.kind.value]:
+            return f"next {piece.kind.value}"
+        return "to " + " and ".join(kinds)
+
+    return [
+        evolve(
+            piece,
+            edges=tuple(evolve(edge, words=words(piece, edge)) for edge in piece.edges),
+            holes=tuple(
+                tuple(evolve(edge, words=words(piece, edge)) for edge in hole) for hole in piece.holes
+            ),
+        )
+        for piece in pieces
+    ]

@@ -1,0 +1,216 @@
+"""Patches and tabs: small pieces that are sewn flat onto others before anything else is done to those.
+
+Glossary: a *corner patch* is a disc on a corner of the doorway, where the cloth would tear first; a *rim patch*
+lies around the opening for the sleeve and is cut open with it; a *tab* is a strip folded in half, its loop at the
+foot of a panel, on a *tab patch* of its own. A *host* is the piece that one of them is sewn onto. All are sewn
+onto the inner side but the tabs. This module does not know how strong they are.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+from attrs import evolve, frozen
+from numpy.typing import ArrayLike, NDArray
+
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.body.seams import EdgeRole, SeamGraph
+from shellparts.parameters.choices import PartKind
+from shellparts.parameters.reinforcement import Reinforcement
+from shellparts.pattern.cutting import cutting_line
+from shellparts.pattern.pieces import Piece, PieceEdge, PlacedPatch, Seam
+from shellparts.pattern.seam_kinds import SeamClass
+from shellparts.unroll.outline import FlatEdge, Form, Loop, Outline
+
+__all__ = ["with_patches"]
+
+Array = NDArray[np.float64]
+#: Cloth outside the row of stitches that holds a patch down [mm].
+_EDGE_MM = 10.0
+#: A boundary that turns right by more than this sticks a corner into the cloth [rad].
+_CORNER_RAD = math.radians(15.0)
+#: Rows around a rim patch are straightened to within this [mm].
+_RIM_SAGITTA_MM = 0.2
+
+
+@frozen(eq=False)
+class _Kind:
+    """A shape of patch, and where it is sewn: on which sheets."""
+
+    name: str
+    ring: Array
+    round_mm: float | None
+    sheets: list[str]
+
+
+def _circle(radius: float) -> tuple[FlatEdge, ...]:
+    """Two half circles about the origin, counter-clockwise."""
+    length = math.pi * radius
+    return tuple(
+        FlatEdge(
+            -1,
+            Form.ARC,
+            np.array([0.0, length]),
+            radius * np.column_stack([np.cos(turn), np.sin(turn)]),
+            turn + math.pi / 2,
+            np.full(2, 1.0 / radius),
+            length,
+        )
+        for turn in (np.array([0.0, math.pi]), np.array([math.pi, 2 * math.pi]))
+    )
+
+
+def _piece(kind: _Kind) -> Piece:
+    """The patch as a piece, upright about x = 0 from y = 0 up: its row of stitches is its sewing line."""
+    if kind.round_mm is not None:
+        flat = _circle(kind.round_mm)
+    else:
+        flat = tuple(
+            FlatEdge.straight(a, b) for a, b in zip(kind.ring, np.roll(kind.ring, -1, axis=0), strict=True)
+        )
+    (left, low), (right, _) = kind.ring.min(axis=0), kind.ring.max(axis=0)
+    loop = Loop(flat, 0.0).moved(0.0, -float(left + right) / 2, -float(low))
+    edge = PieceEdge("e1", EdgeRole.ONTO, loop.edges, _EDGE_MM)
+    names = tuple(f"{kind.name}_{i:02d}" for i in range(1, len(kind.sheets) + 1))
+    area = loop.area_mm2
+    outline = Outline(loop, (), (), area, area, 0.0, 0)
+    cutting = cutting_line(kind.name, [edge], [])
+    return Piece(kind.name, PartKind.PATCH, names, None, outline, (edge,), (), cutting)
+
+
+def _classes(edge: PieceEdge, seams: dict[str, Seam]) -> set[SeamClass]:
+    return {seams[seam].seam_class for seam in edge.seams}
+
+
+def _corners(piece: Piece, seams: dict[str, Seam]) -> Iterator[Array]:
+    """Where the doorway's mouth has a corner, or comes down to the foot."""
+    for loop in (piece.edges, *piece.holes):
+        for before, after in zip(loop[-1:] + loop[:-1], loop, strict=True):
+            mouths = [SeamClass.TUNNEL in _classes(edge, seams) for edge in (before, after)]
+            if not any(mouths):
+                continue
+            other = before if mouths[1] else after
+            turn = math.remainder(float(after.at(0.0)[1] - before.at(before.length_mm)[1]), 2 * math.pi)
+            if (all(mouths) and turn < -_CORNER_RAD) or (
+                not all(mouths) and SeamClass.PANEL not in _classes(other, seams)
+            ):
+                yield after.at(0.0)[0]
+
+
+def _feet(piece: Piece, graph: SeamGraph) -> list[FlatEdge]:
+    edges = (*piece.outline.outer.edges, *(fold.edge for fold in piece.outline.folds))
+    return [edge for edge in edges if edge.key in graph.feet]
+
+
+def _tab_places(
+    piece: Piece, graph: SeamGraph, inside: shapely.Geometry, size: Reinforcement
+) -> Iterator[Array]:
+    """Middles of tabs along the foot, evenly over each stretch of it."""
+    for foot in _feet(piece, graph):
+        count = math.ceil(foot.length_mm / size.tab_spacing)
+        if foot.length_mm < 2 * size.tab_width:
+            continue
+        for i in range(count):
+            at = foot.at(foot.length_mm * (i + 0.5) / count)[0]
+            half = size.tab_width / 2
+            if inside.covers(shapely.box(at[0] - half, at[1], at[0] + half, at[1] + size.tab_length / 2)):
+                yield at
+
+
+def _box(width: float, height: float) -> Array:
+    return np.array([[-width, -height], [width, -height], [width, height], [-width, height]]) / 2
+
+
+def _rims(piece: Piece, seams: dict[str, Seam], rim: float) -> Iterator[Array]:
+    """Rings around the openings for a sleeve."""
+    for hole in piece.holes:
+        if any(SeamClass.SLEEVE in _classes(edge, seams) for edge in hole):
+            points = np.concatenate([edge.polyline(_RIM_SAGITTA_MM)[:-1] for edge in hole])
+            wide = shapely.Polygon(points).buffer(rim).simplify(_RIM_SAGITTA_MM)
+            yield np.asarray(shapely.geometry.polygon.orient(wide).exterior.coords)[:-1]
+
+
+class _Basket:
+    """Patches as they are found: shapes by name, and places by host."""
+
+    def __init__(self) -> None:
+        self.kinds: dict[str, _Kind] = {}
+        self.places: dict[str, list[PlacedPatch]] = {}
+
+    def put(
+        self,
+        host: Piece,
+        name: str,
+        ring: ArrayLike,
+        at: Array,
+        round_mm: float | None = None,
+        tab: bool = False,
+    ) -> None:
+        shape = np.asarray(ring, float)
+        kind = self.kinds.setdefault(name, _Kind(name, shape, round_mm, []))
+        kind.sheets.extend(host.sheets)
+        cloth = shapely.Polygon(host.cutting[0], host.cutting[1:])
+        drawn = shapely.Polygon(shape + at).intersection(cloth)
+        part = max(getattr(drawn, "geoms", [drawn]), key=lambda polygon: polygon.area)
+        outline = np.asarray(part.exterior.coords)[:-1]
+        self.places.setdefault(host.name, []).append(PlacedPatch(name, at, outline, tab))
+
+
+def _round(radius: float) -> Array:
+    count = math.ceil(math.pi / math.acos(1.0 - TOLERANCES.drawing_sagitta_mm / radius))
+    turn = 2 * math.pi * np.arange(count) / count
+    return radius * np.column_stack([np.cos(turn), np.sin(turn)])
+
+
+def with_patches(
+    pieces: Sequence[Piece], seams: Sequence[Seam], graph: SeamGraph, size: Reinforcement
+) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
+    """Find where patches and tabs go.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+    seams : sequence of Seam
+    graph : SeamGraph
+        Knows which edges lie on the floor line.
+    size : Reinforcement
+
+    Returns
+    -------
+    pieces : tuple of Piece
+        The same, with the places of their patches.
+    patches : tuple of Piece
+        Each shape once; how many are cut is their count.
+    """
+    by_id = {seam.id: seam for seam in seams}
+    basket, rims = _Basket(), 0
+    for piece in pieces:
+        if piece.kind is not PartKind.PANEL:
+            continue
+        inside = shapely.Polygon(
+            np.concatenate([edge.polyline(1.0)[:-1] for edge in piece.edges]),
+            [np.concatenate([edge.polyline(1.0)[:-1] for edge in hole]) for hole in piece.holes],
+        )
+        if size.patches:
+            for at in _corners(piece, by_id):
+                basket.put(piece, "patch_corner", _round(size.corner), at, round_mm=size.corner)
+            for ring in _rims(piece, by_id, size.rim):
+                rims += 1
+                middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
+                name = "patch_sleeve" if rims == 1 else f"patch_sleeve_{rims}"
+                basket.put(piece, name, ring - middle, middle)
+        if size.tabs:
+            for at in _tab_places(piece, graph, inside, size):
+                if size.patches:
+                    high = size.tab_length / 2
+                    box = _box(2 * size.tab_width, high) + np.array([0.0, high / 2])
+                    basket.put(piece, "patch_tab", box, at)
+                folded = _box(size.tab_width, size.tab_length / 2) + np.array([0.0, size.tab_length / 4])
+                basket.put(piece, "tab", folded, at, tab=True)
+    kinds = [
+        evolve(kind, ring=_box(size.tab_width, size.tab_length)) if kind.name == "tab" else kind
+        for kind in basket.kinds.values()
+    ]
+    hosts = tuple(evolve(piece, patches=tuple(basket.places.get(piece.name, ()))) for piece in pieces)
+    return hosts, tuple(_piece(kind) for kind in kinds)

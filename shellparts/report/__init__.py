@@ -1,0 +1,1 @@
+"""Numbers turned into words: warnings, advice, the list of materials, records."""

@@ -1,0 +1,297 @@
+"""What a whole room takes: every line of material, cloth used and wasted, mass and packed size.
+
+Glossary: as in `materials`, `quantities` and `notions`; *finished edges* are those that are hemmed. The lengths
+come from the pattern, the cloth from the layouts, and the figures of the workshop say how one becomes the
+other. This module looks for no layout.
+"""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+from attrs import frozen
+
+from shellparts.body.seams import EdgeRole
+from shellparts.parameters.allowances import SeamKind
+from shellparts.parameters.choices import PartKind
+from shellparts.parameters.workshop import Templates, Workshop
+from shellparts.pattern.made import Pattern
+from shellparts.sewing.order_steps import Action, SewingOrder
+from shellparts.stock.from_pattern import cut_pieces
+from shellparts.stock.layout import Progress, StockLayout
+from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
+from shellparts.stock.notions import paper_pages, strip_m
+from shellparts.stock.packer import effort_of
+from shellparts.stock.quantities import ClothUse, allowance_share, cloth_mass_kg, cloth_use, packed_volume_l
+from shellparts.stock.roll import RollResult, lay_on_roll
+from shellparts.stock.sheets import SheetsResult, lay_on_sheets
+from shellparts.templates.on_stock import BoardPlan
+
+__all__ = ["LayoutSearch", "RoomMaterials", "layouts_of", "room_materials"]
+
+
+@frozen
+class RoomMaterials:
+    """Everything to get for a room.
+
+    Parameters
+    ----------
+    lines : tuple of MaterialLine
+        One per material.
+    use : ClothUse
+        Cloth bought and cut, by the layouts.
+    seam_m, finished_m : float
+        Length of all seams, and of all finished edges [m].
+    allowance_share : float
+        Share of the cut cloth that goes into seams and hems.
+    mass_kg : float
+        Of all the cloth in the room, without thread, tape and cord [kg].
+    packed_l : float
+        Of the folded room [l].
+    """
+
+    lines: tuple[MaterialLine, ...]
+    use: ClothUse
+    seam_m: float
+    finished_m: float
+    allowance_share: float
+    mass_kg: float
+    packed_l: float
+
+    @property
+    def told(self) -> str:
+        """One line for people: the cloth, and what everything costs."""
+        total = cost_total(self.lines)
+        left = f", without {', '.join(total.unpriced)}" if total.unpriced else ""
+        cloth = "none is laid out"
+        if self.use.bought_m2:
+            one = self.lines[0]
+            many = "s" if one.unit == "sheet" and one.quantity != 1 else ""
+            cloth = (
+                f"{one.item}, {one.quantity:g} {one.unit}{many}, {self.use.wasted_share:.0%} of it left over"
+            )
+        return f"cloth: {cloth}; everything costs {total.cost:.2f}{left}"
+
+    def summary(self) -> dict[str, Any]:
+        """The keys ``materials``, ``cost_total`` and ``cost_unpriced`` of ``summary.json``."""
+        return materials_summary(self.lines)
+
+    def cloth_record(self) -> dict[str, float]:
+        """Figures of the cloth, for the key ``stock`` of ``summary.json``."""
+        return {
+            "bought_m2": self.use.bought_m2,
+            "cut_m2": self.use.cut_m2,
+            "wasted_m2": self.use.wasted_m2,
+            "allowance_share": self.allowance_share,
+            "cloth_mass_kg": self.mass_kg,
+            "packed_volume_l": self.packed_l,
+            "seam_length_m": self.seam_m,
+            "finished_edge_length_m": self.finished_m,
+        }
+
+
+class LayoutSearch:
+    """A pattern that is laid on the workshop's cloth, once.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The pieces.
+    workshop : Workshop
+        Cloth, gap and patience.
+    """
+
+    def __init__(self, pattern: Pattern, workshop: Workshop):
+        self._pattern, self._workshop = pattern, workshop
+        self._found: RollResult | SheetsResult | None = None
+
+    def run(self, told: Callable[[float], None] | None = None) -> RollResult | SheetsResult:
+        """Search, or give what an earlier search found.
+
+        Parameters
+        ----------
+        told : callable, optional
+            Told the share of the effort that is used, from 0 to 1, again and again.
+
+        Returns
+        -------
+        RollResult or SheetsResult
+            Verified layouts, on Ctrl-C the best so far; what fits nothing is named in it.
+        """
+
+        def on(progress: Progress) -> None:
+            if told is not None:
+                told(progress.fraction)
+
+        if self._found is None:
+            pieces, workshop = cut_pieces(self._pattern), self._workshop
+            how = (workshop.turning, workshop.gap_mm, effort_of(workshop.layout), on)
+            if workshop.sheets:
+                self._found = lay_on_sheets(pieces, workshop.sheets, *how)
+            else:
+                assert not isinstance(workshop.cloth, tuple)
+                self._found = lay_on_roll(pieces, workshop.cloth, *how)
+        return self._found
+
+
+def layouts_of(result: RollResult | SheetsResult) -> tuple[StockLayout, ...]:
+    """The layouts that hold pieces.
+
+    Parameters
+    ----------
+    result : RollResult or SheetsResult
+        What `LayoutSearch` found.
+
+    Returns
+    -------
+    tuple of StockLayout
+        One for a roll, one per sheet; none when nothing fits.
+    """
+    found = (result.layout,) if isinstance(result, RollResult) else result.layouts
+    return tuple(layout for layout in found if layout.pieces)
+
+
+def _missing(pattern: Pattern, result: RollResult | SheetsResult) -> list[MaterialLine]:
+    """Cloth for pieces that are on no layout: a line without a price, so that the total is not taken for whole."""
+    lost = {one.name: one.count for one in result.unfitting}
+    if isinstance(result, SheetsResult):
+        lost.update(dict(result.left_over))
+    if not lost:
+        return []
+    area = sum(pattern.piece(name).cut_area_mm2 * count for name, count in lost.items()) * 1e-6
+    names = ", ".join(f"{count} of {name}" for name, count in lost.items())
+    return [MaterialLine("cloth for pieces not laid out", area, "m2", None, f"net area of {names}")]
+
+
+def _offcuts(pattern: Pattern) -> list[MaterialLine]:
+    """Cloth of patches and tabs, which costs nothing more: they are small, and cut from what is left over."""
+    if not pattern.patches:
+        return []
+    area = sum(patch.cut_area_mm2 * patch.count for patch in pattern.patches) * 1e-6
+    names = ", ".join(f"{patch.count} of {patch.name}" for patch in pattern.patches)
+    longest = max(max(patch.extent_mm) for patch in pattern.patches)
+    basis = f"{names}; cut from what the layouts leave over, the largest is {longest:.0f} mm across"
+    return [MaterialLine("offcuts for patches and tabs", round(area, 3), "m2", 0.0, basis)]
+
+
+def _templates(pattern: Pattern, workshop: Workshop, plan: BoardPlan | None) -> list[MaterialLine]:
+    """Boards as they are laid out, or paper for one template of each shape."""
+    once = [piece for piece in pattern.pieces if piece.mirror_of is None]
+    if plan is not None:
+        if not plan.boards:
+            return []
+        return [
+            MaterialLine("board for templates", len(plan.boards), "board", workshop.prices.board, plan.told)
+        ]
+    if workshop.templates is Templates.PAPER:
+        pages = sum(paper_pages(*piece.extent_mm) for piece in once)
+        basis = "A4 at true size, each template once, 10 mm overlap"
+        return [MaterialLine("paper for templates", pages, "page", workshop.prices.page, basis)]
+    return []
+
+
+def _sewn(pattern: Pattern, workshop: Workshop, order: SewingOrder) -> list[MaterialLine]:
+    """Thread, tape and cord."""
+    prices = workshop.prices
+    made = (
+        f"{order.seam_length_mm * 1e-3:.1f} m of seams and {order.hem_length_mm * 1e-3:.1f} m of hems, "
+        "row by row as in the sewing order, waste included"
+    )
+    lines = [MaterialLine("sewing thread", round(order.thread_m, 1), "m", prices.thread_m, made)]
+    around = [step.length_mm for step in order.steps if step.task.action is Action.REINFORCE]
+    taped = [max(seam.lengths_mm) for seam in pattern.seams if seam.kind is SeamKind.TAPED]
+    if around or taped:
+        basis = f"around {len(around)} openings, along {len(taped)} taped seams, 100 mm overlap each"
+        metres = round(strip_m([*around, *taped], 100.0), 2)
+        lines.append(MaterialLine("tape", metres, "m", prices.tape_m, basis))
+    cords = [
+        edge.length_mm
+        for piece in pattern.pieces
+        for edge in piece.all_edges
+        if piece.kind is PartKind.SLEEVE and edge.role is EdgeRole.HEM
+        for _ in range(piece.count)
+    ]
+    if cords:
+        basis = f"sleeve's mouth {sum(cords):.0f} mm, and {workshop.knots_mm:.0f} mm for knots"
+        metres = round(strip_m(cords, workshop.knots_mm), 2)
+        lines.append(MaterialLine("drawcord", metres, "m", prices.cord_m, basis))
+    return lines
+
+
+def _spares(lines: Sequence[MaterialLine], share: float) -> list[MaterialLine]:
+    """Spare cloth: whole sheets, or metres to the next 10 cm."""
+    found = []
+    for line in lines:
+        spare = spare_line(line, share, whole=line.unit == "sheet")
+        if line.unit == "m":
+            tenths = float(np.ceil(spare.quantity * 10.0 - 1e-9))
+            basis = spare.basis + ", rounded up to 0.1 m"
+            spare = MaterialLine(spare.item, round(tenths / 10.0, 1), "m", spare.unit_price, basis)
+        if spare.quantity:
+            found.append(spare)
+    return found
+
+
+def room_materials(
+    pattern: Pattern,
+    result: RollResult | SheetsResult,
+    workshop: Workshop,
+    order: SewingOrder,
+    cloth_kg_m2: float,
+    bags: tuple[int, float] | None = None,
+    plan: BoardPlan | None = None,
+) -> RoomMaterials:
+    """Work out what a room takes.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        Pieces and seams.
+    result : RollResult or SheetsResult
+        The layout, as `LayoutSearch` finds it.
+    workshop : Workshop
+        Prices, and what quantities are reckoned with.
+    order : SewingOrder
+        For the lengths of seams and hems, and the thread.
+    cloth_kg_m2 : float
+        Mass per area where the stock says none [kg/m2].
+    bags : pair of int and float, optional
+        How many bags hold the room down, and the mass of each [kg]; none are listed where it is not known.
+    plan : BoardPlan, optional
+        Templates on boards.
+
+    Returns
+    -------
+    RoomMaterials
+        Lines in the order of buying, and figures of the cloth.
+    """
+    layouts = layouts_of(result)
+    cloth = cloth_lines(layouts)
+    lines = [*cloth, *_spares(cloth, workshop.spare), *_missing(pattern, result)]
+    lines += _offcuts(pattern)
+    lines += _sewn(pattern, workshop, order)
+    if bags is not None and bags[0]:
+        count, each = bags
+        basis = f"{count * each:.0f} kg to hold the room down, {each:g} kg a bag; the filling is not priced"
+        lines.append(MaterialLine("ballast bags", count, "bag", workshop.prices.bag, basis))
+    lines += _templates(pattern, workshop, plan)
+    cut = sum(piece.cut_area_mm2 * piece.count for piece in pattern.templates) * 1e-6
+    inside = sum(piece.outline.flat_area_mm2 * piece.count for piece in pattern.pieces) * 1e-6
+    return RoomMaterials(
+        lines=tuple(lines),
+        use=cloth_use(layouts),
+        seam_m=order.seam_length_mm * 1e-3,
+        finished_m=order.hem_length_mm * 1e-3,
+        allowance_share=allowance_share(cut, inside),
+        mass_kg=cloth_mass_kg(cut, _mass_g_m2(layouts, 1000.0 * cloth_kg_m2)),
+        packed_l=packed_volume_l(cut, workshop.thickness_mm, workshop.looseness),
+    )
+
+
+def _mass_g_m2(layouts: Sequence[StockLayout], usual: float) -> float:
+    """Mass per area of the cloth used [g/m2], weighed by area; the usual one where the stock says none."""
+    masses = [
+        (one.cut_area_m2, usual if one.stock.mass_g_m2 is None else one.stock.mass_g_m2) for one in layouts
+    ]
+    area = sum(part for part, _ in masses)
+    return sum(part * mass for part, mass in masses) / area if area else usual

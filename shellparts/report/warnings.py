@@ -1,0 +1,104 @@
+"""What a builder should know before cutting: a code, the figure, its limit and the remedy."""
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from shellparts.base.units import metric
+from shellparts.inflate.form import InflatedForm
+from shellparts.parameters import Design
+from shellparts.pattern.made import Pattern
+from shellparts.pattern.narrow import widest_mm
+
+__all__ = ["Warning", "design_warnings", "form_warnings", "piece_warnings"]
+
+_LEAST_PIECE_MM = 100.0
+_CLEAR_WIDTH_MM = 813.0
+
+
+@frozen
+class Warning:
+    """One warning.
+
+    Parameters
+    ----------
+    code : str
+        Stable, for scripts.
+    message : str
+        What it is about, with the figure and the limit.
+    remedy : str
+        What to do.
+    """
+
+    code: str
+    message: str
+    remedy: str
+
+    def record(self) -> dict[str, str]:
+        """Plain data."""
+        return {"code": self.code, "message": self.message, "remedy": self.remedy}
+
+
+def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
+    """Look through a pattern for what is legal geometry and poor cloth work.
+
+    Parameters
+    ----------
+    pattern : Pattern
+
+    Yields
+    ------
+    Warning
+    """
+    for piece in pattern.pieces:
+        if piece.kind.value == "cap":
+            continue
+        widest = widest_mm(piece)
+        if widest < _LEAST_PIECE_MM:
+            yield Warning(
+                "narrow-piece",
+                f"{piece.name} is nowhere wider than {metric(widest)} (less than {metric(_LEAST_PIECE_MM)}), "
+                "which is hard to sew",
+                "change the doorway's width or height a little, so that no sliver of a panel is left",
+            )
+
+
+def form_warnings(form: InflatedForm) -> Iterator[Warning]:
+    """Look at the form under air.
+
+    Parameters
+    ----------
+    form : InflatedForm
+
+    Yields
+    ------
+    Warning
+    """
+    if not form.stands:
+        yield Warning(
+            "no-inflated-form",
+            f"at {form.pressure_Pa:.1f} Pa no inflated form is shown: {form.panel.outcome.value}",
+            "raise the pressure (a stronger fan, less of the vent open), or make the room lower",
+        )
+
+
+def design_warnings(design: Design) -> Iterator[Warning]:
+    """Look through a design for what is legal geometry and a poor room.
+
+    Parameters
+    ----------
+    design : Design
+
+    Yields
+    ------
+    Warning
+    """
+    if design.doorway is not None and design.doorway.width < _CLEAR_WIDTH_MM:
+        yield Warning(
+            "doorway-narrow",
+            f"the doorway is {metric(design.doorway.width)} wide; a wheelchair needs a clear width of "
+            f"{metric(_CLEAR_WIDTH_MM)} (32 in, ADA 404.2.3)",
+            "widen the doorway, or give another way in",
+        )
+    if design.doorway is None:
+        yield Warning("no-doorway", "the room has no doorway: nobody may go in", "add a doorway")
