@@ -94,7 +94,7 @@ def design_warnings(design: Design) -> Iterator[Warning]:
     ------
     Warning
     """
-    widths = [one.way_out[0] for one in design.ways_out if one.way_out is not None]
+    widths = [way.width for way in design.ways_out]
     if widths and max(widths) < _CLEAR_WIDTH_MM:
         yield Warning(
             "doorway-narrow",

@@ -25,7 +25,12 @@ class VentHole(Opening):
     diameter: float = length_field("diameter of the vent hole", 100.0, 600.0, "choose 0.1 m to 0.6 m")
     height: float = length_field("height of the vent hole", 50.0, 5000.0, "choose up to 5 m")
     length: float = length_field("collar of the vent hole", 200.0, 2000.0, "choose up to 2 m")
-    panel: int | None = optional_count_field("vent hole's panel", 1, 64, "count panels", )
+    panel: int | None = optional_count_field(
+        "vent hole's panel",
+        1,
+        64,
+        "count panels",
+    )
 
     @property
     def open_area_m2(self) -> float:
@@ -42,7 +47,14 @@ class VentHole(Opening):
     def tube(self, plan: Floorplan, suffix: str = "") -> Tube:
         level = self._as_sleeve.tube(plan)
         return Tube(
-            f"collar{suffix}", COLLAR, level.section, level.origin, level.axes, level.start, level.end, level.covers
+            f"collar{suffix}",
+            COLLAR,
+            level.section,
+            level.origin,
+            level.axes,
+            level.start,
+            level.end,
+            level.covers,
         )
 
     def check(self, plan: Floorplan) -> None:
