@@ -39,6 +39,10 @@ __all__ = [
     "register",
 ]
 
+import shellparts.build
+
+del shellparts.build  # the name is the function's; the folder of that name is found all the same
+
 _HOME = {
     "ParameterError": "base.errors",
     "ShellpartsError": "base.errors",

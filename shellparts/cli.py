@@ -111,7 +111,7 @@ def _say(text: str, nl: bool = True) -> None:
 
 def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = False) -> None:
     from shellparts.base.progress import bar
-    from shellparts.build.room import AIR_STEPS, STEPS
+    from shellparts.build.files import AIR_STEPS, STEPS
 
     if layout is not None:
         room = room.with_layout(layout)

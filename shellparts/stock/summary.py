@@ -9,10 +9,13 @@ from shellparts.stock.layout import Ended
 from shellparts.stock.roll import RollResult
 from shellparts.stock.sheets import SheetsResult
 
-__all__ = ["stock_summary", "stock_warnings"]
+__all__ = ["Laid", "stock_summary", "stock_warnings"]
+
+#: Pieces laid on a roll or on sheets.
+Laid = RollResult | SheetsResult
 
 
-def stock_summary(result: RollResult | SheetsResult) -> dict[str, Any]:
+def stock_summary(result: Laid) -> dict[str, Any]:
     """The key "stock" of ``summary.json``.
 
     Parameters
@@ -55,7 +58,7 @@ def stock_summary(result: RollResult | SheetsResult) -> dict[str, Any]:
     }
 
 
-def stock_warnings(result: RollResult | SheetsResult) -> list[dict[str, str]]:
+def stock_warnings(result: Laid) -> list[dict[str, str]]:
     """Entries for the key "warnings" of ``summary.json``.
 
     Parameters
