@@ -29,7 +29,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import ModelScriptError
-from shellparts.build.foreign_faces import FileSurvey, Unreadable
+from shellparts.build.foreign import FileSurvey, Unreadable
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.unroll import survey
 from shellparts.unroll.inspection import KERNEL_FAILURES
@@ -214,13 +214,7 @@ def _announced(faces: Iterable[TopoDS_Face]) -> Iterator[TopoDS_Face]:
 
 
 def main(arguments: list[str]) -> None:
-    """Survey a file and leave the result, or the error, in another.
-
-    Parameters
-    ----------
-    arguments : list of str
-        The STEP file; the file to write; the tolerance [mm]; numbers of faces to skip, with commas between.
-    """
+    """Survey a file and leave the result, or the error, in another: these two, the tolerance, faces to skip."""
     source, target, tolerance, skipped = arguments
     try:
         import resource

@@ -180,37 +180,12 @@ class Room:
         return self.made().record(self.known)
 
     def with_layout(self, layout: str) -> "Room":
-        """The same room, its layout looked for longer or less long.
-
-        Parameters
-        ----------
-        layout : str
-            ``"quick"``, ``"better"`` or ``"best"``.
-
-        Returns
-        -------
-        Room
-
-        Raises
-        ------
-        ParameterError
-            If it is none of these words.
-        """
+        """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""
         patience = cast(Patience, layout)  # the field reads the word
         return evolve(self, workshop=evolve(self.workshop, layout=patience))
 
     def with_air(self) -> "Room":
-        """The same room, to be written as inflated too.
-
-        Returns
-        -------
-        Room
-
-        Raises
-        ------
-        ParameterError
-            If nothing is known of the air.
-        """
+        """The same room, to be written as inflated too; refused if nothing is known of the air."""
         if self.fan is None or self.design.doorway is None:
             raise unknown_air("inflated form")
         return evolve(self, blown_up=True)
