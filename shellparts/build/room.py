@@ -186,7 +186,7 @@ class Room:
 
     def with_air(self) -> "Room":
         """The same room, to be written as inflated too; refused if nothing is known of the air."""
-        if self.fan is None or self.design.doorway is None:
+        if self.fan is None or not self.design.ways_out:
             raise unknown_air("inflated form")
         return evolve(self, blown_up=True)
 
