@@ -108,16 +108,14 @@ def _air() -> None:
 
 def main() -> None:
     """Print the figures."""
+    from shellparts.build.made import outlines_of
     from shellparts.build.room import build
-    from shellparts.unroll import unroll_group
 
     design = _design(12)
     body = build(design).body
-    groups = [[part.face for part in sheet.faces] for sheet in body.sheets]
 
     def unroll_all() -> int:
-        outlines = [unroll_group(faces, body.edge_key, body.joints) for faces in groups]
-        return sum(len(loop.edges) for outline in outlines for loop in outline.loops)
+        return sum(len(loop.edges) for outline in outlines_of(body).values() for loop in outline.loops)
 
     edges = unroll_all()
     print(f"unroll: {_best(unroll_all, 5) / edges * 1e3:.2f} ms a boundary edge ({edges} edges)")

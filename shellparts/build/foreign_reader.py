@@ -134,26 +134,7 @@ def _told(reader: STEPControl_Reader) -> dict[int, str]:
 
 
 def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[int] = ()) -> FileSurvey:
-    """Read a file and survey its faces, here and now.
-
-    Parameters
-    ----------
-    path : Path
-        The file; lengths are converted to millimetres.
-    tolerance_mm : float, optional
-        How far edges may stand off their surface [mm]; they must lie on it unless given.
-    skipped : iterable of int
-        Numbers of faces that the kernel broke down on before: they are refused unseen.
-
-    Returns
-    -------
-    FileSurvey
-
-    Raises
-    ------
-    ModelScriptError
-        If the file is no STEP file, or holds no face that can be read.
-    """
+    """Read a file and survey its faces, here and now; those that the kernel broke down on before are skipped."""
     reader = STEPControl_Reader()
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
     # Where edges may be loose, the reader must join what gapes as little as is not even spoken of, or seams are lost.

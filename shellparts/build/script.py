@@ -9,6 +9,7 @@ import difflib
 import os
 import re
 import sys
+import traceback
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, redirect_stdout, suppress
 from pathlib import Path
@@ -194,9 +195,5 @@ def _prints_aside() -> Iterator[None]:
 
 def _line_of(error: BaseException, path: Path) -> int:
     """Last line of the script itself that an error passed through."""
-    line, step = 1, error.__traceback__
-    while step is not None:
-        if Path(step.tb_frame.f_code.co_filename) == path:
-            line = step.tb_lineno
-        step = step.tb_next
-    return line
+    steps = traceback.walk_tb(error.__traceback__)
+    return [1, *(line for frame, line in steps if Path(frame.f_code.co_filename) == path)][-1]

@@ -120,18 +120,7 @@ def lay(pattern: Pattern, workshop: Workshop, told: Callable[[float], None] | No
 
 
 def layouts_of(result: Laid) -> tuple[StockLayout, ...]:
-    """The layouts that hold pieces.
-
-    Parameters
-    ----------
-    result : RollResult or SheetsResult
-        What `lay` gives.
-
-    Returns
-    -------
-    tuple of StockLayout
-        One for a roll, one per sheet; none when nothing fits.
-    """
+    """The layouts that hold pieces: one for a roll, one per sheet, none when nothing fits."""
     found = (result.layout,) if isinstance(result, RollResult) else result.layouts
     return tuple(layout for layout in found if layout.pieces)
 

@@ -16,18 +16,7 @@ Laid = RollResult | SheetsResult
 
 
 def stock_summary(result: Laid) -> dict[str, Any]:
-    """The key "stock" of ``summary.json``.
-
-    Parameters
-    ----------
-    result : RollResult or SheetsResult
-        A layout.
-
-    Returns
-    -------
-    dict
-        Plain numbers and texts; null where a figure does not apply.
-    """
+    """The key "stock" of ``summary.json``: plain numbers and texts, null where a figure does not apply."""
     repeats = result.ended in (Ended.CONVERGED, Ended.STEPS, Ended.FALLBACK)
     common: dict[str, Any] = {
         "unfitting": [one.name for one in result.unfitting],
@@ -59,18 +48,7 @@ def stock_summary(result: Laid) -> dict[str, Any]:
 
 
 def stock_warnings(result: Laid) -> list[dict[str, str]]:
-    """Entries for the key "warnings" of ``summary.json``.
-
-    Parameters
-    ----------
-    result : RollResult or SheetsResult
-        A layout.
-
-    Returns
-    -------
-    list of dict
-        "code", "message" and "remedy" of each.
-    """
+    """Entries for the key "warnings" of ``summary.json``: "code", "message" and "remedy" of each."""
     found = [
         {"code": "piece-fits-nothing", "message": one.message, "remedy": "add the join, or use larger cloth"}
         for one in result.unfitting
