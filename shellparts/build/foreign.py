@@ -26,10 +26,10 @@ from attrs import define, evolve, frozen
 from shellparts.base.errors import GeometryError, ModelScriptError
 from shellparts.base.progress import bar
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.unroll.outline import Outline
-from shellparts.unroll.report import FaceReport
 from shellparts.drawing.piece import in_rows, outline_stroke
 from shellparts.drawing.strokes import Drawing, Label, Layer
+from shellparts.unroll.outline import Outline
+from shellparts.unroll.report import FaceReport
 
 __all__ = [
     "FileSurvey",
@@ -126,7 +126,12 @@ def _started(arguments: list[str]) -> Iterator[_Child]:
     with (
         tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as messages,
         subprocess.Popen(
-            command, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=messages, text=True
+            command,
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=messages,
+            text=True,
         ) as process,
     ):
         try:
@@ -289,8 +294,8 @@ def _numbered(number: int, outline: Outline) -> Drawing:
 def write_outlines(survey: FileSurvey, name: str, out: Path) -> None:
     """Write one DXF of all outlines, and a summary of all faces, into a folder that is replaced as a whole."""
     from shellparts.build.output import replaced_folder
-    from shellparts.writers.dxf import write_dxf
     from shellparts.report.pattern_record import write_summary
+    from shellparts.writers.dxf import write_dxf
 
     with replaced_folder(out) as folder:
         if survey.laid:

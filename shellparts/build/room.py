@@ -116,9 +116,7 @@ class Room:
         bags = self.verdict.hold_down.bags if self.verdict is not None else None
         laid = (bags.count, bags.each_kg) if bags is not None else None
         mass = self.cloth.mass_kg_m2.likely
-        return room_materials(
-            self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards
-        )
+        return room_materials(self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards)
 
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:
