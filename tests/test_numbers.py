@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from shellparts.report.band_sketch import band_sketch, sketch_rows
 
 from shellparts.base.errors import ParameterError
 from shellparts.build.room import Room, build
@@ -18,7 +19,6 @@ from shellparts.parameters import Design, Shell
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.measures import measures_of, quadrature
 from shellparts.report.advice import TOLD_ABOVE
-from shellparts.report.band_sketch import band_sketch, sketch_rows
 from shellparts.writers.band_chart import write_band_chart
 
 MODELS = Path(__file__).parent.parent / "models"

@@ -25,9 +25,9 @@ from shellparts.report.warnings import Warning, design_warnings, form_warnings, 
 if TYPE_CHECKING:
     from shellparts.body import Body
     from shellparts.inflate.form import InflatedForm
-    from shellparts.loads.band_tables import BandPicture
+    from shellparts.loads.band_picture import BandPicture
     from shellparts.loads.remedies import Ways
-    from shellparts.loads.verdict import Verdict
+    from shellparts.loads.results import Verdict
     from shellparts.sewing.order_steps import SewingOrder
     from shellparts.templates.on_stock import BoardPlan
     from shellparts.stock.roll import RollResult
@@ -145,10 +145,10 @@ class Room:
         """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
         from shellparts.loads.remedies import ways_to_yes
 
-        if self.verdict is None or self.fan is None or self.design.doorway is None:
+        if self.verdict is None or self.design.doorway is None:
             return None
         longest = 2 * self.design.doorway.longest_vent
-        return ways_to_yes(self.figures, self.fan, self.cloth, self.site, self.verdict, longest)
+        return ways_to_yes(self.verdict, longest)
 
     @cached_property
     def inflated(self) -> "InflatedForm | None":
@@ -161,31 +161,27 @@ class Room:
 
     def band(self) -> "BandPicture | None":
         """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
-        from shellparts.report.band_sketch import advised_point, band_data
+        from shellparts.loads.band_picture import band_picture
 
-        if (
-            self.verdict is None
-            or self.ways is None
-            or self.fan is None
-            or not self.design.doorway
-            or not self.design.doorway.vent
-        ):
+        if self.verdict is None or not self.verdict.room.vent_longest_mm:
             return None
-        advised = advised_point(self.ways.laid, max(self.ways.bags.total_kg, self.site.ballast_kg))
-        return band_data(self.figures, self.fan, self.cloth, self.site, self.verdict, advised=advised)
+        return band_picture(self.verdict, self.ways)
 
     def advice(self) -> str:
         """The numbers as a page to read. No kernel."""
+        from shellparts.drawing.band_sketch import band_sketch
         from shellparts.report.advice import advice_page
         from shellparts.report.advice_day import Subject
 
-        if self.verdict is None or self.inflated is None or self.ways is None or self.fan is None:
+        if self.verdict is None or self.inflated is None or self.ways is None:
             return (
                 f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
                 "Give them: build(design, fan=fan_from_label(…))."
             )
-        given = self.figures, self.fan, self.cloth, self.site, self.verdict, self.ways, self.inflated
-        return advice_page(Subject(self.design.name, self.design.title, *given, self.band()))
+        band = self.band()
+        sketch = tuple(band_sketch(band)) if band is not None else ()
+        name, title = self.design.name, self.design.title
+        return advice_page(Subject(name, title, self.verdict, self.ways, self.inflated, sketch))
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
@@ -196,11 +192,13 @@ class Room:
             "warnings": [warning.record() for warning in design_warnings(self.design)],
         }
         if self.verdict is not None and self.inflated is not None:
-            found = self.verdict.summary()
+            from shellparts.report.records import verdict_record, ways_record
+
+            found = verdict_record(self.verdict)
             about_form = [warning.record() for warning in form_warnings(self.inflated)]
             found["warnings"] = record["warnings"] + about_form + found["warnings"]
             if self.ways is not None:
-                found["remedies"] = self.ways.record()
+                found["remedies"] = ways_record(self.ways)
             record.update(found, inflated={"sizes": self.sizes.value, **self.inflated.record()})
         return record
 

@@ -28,6 +28,7 @@ from shellparts.parameters.cloth import Cloth
 __all__ = [
     "FIRM_RATIO",
     "FLAP_HELD_SHARE",
+    "NO_BAND_RATIO",
     "Band",
     "Standing",
     "cloth_on_floor",
@@ -45,6 +46,8 @@ __all__ = [
 FLAP_HELD_SHARE = Range(0.6, 0.85, 1.0)
 #: Pressure over hold-up pressure at which the cloth is firm [-]: ours; more only strains the base.
 FIRM_RATIO = 1.25
+#: Lift pressure over hold-up pressure below which there is no band to work in [-]: ours.
+NO_BAND_RATIO = 1.02
 
 
 class Standing(Enum):

@@ -9,6 +9,7 @@ worst ends.
 """
 
 import math
+from enum import Enum
 
 import numpy as np
 from attrs import frozen
@@ -23,11 +24,13 @@ from shellparts.parameters.site import FloorKind
 
 __all__ = [
     "BEAUFORT_M_S",
+    "BREEZE_M_S",
     "DRAG",
     "FRICTION",
     "LIFT",
     "WIND_CEILING_M_S",
     "WindLimits",
+    "WindTrouble",
     "anchors_for_wind",
     "beaufort",
     "frontal_area",
@@ -48,6 +51,18 @@ LIFT = Range(0.4, 11.0 / 16.0, 1.1)
 FRICTION = {FloorKind.HALL_FLOOR: Range(0.2, 0.3, 0.5), FloorKind.GROUND: Range(0.3, 0.4, 0.6)}
 #: Upper ends of Beaufort's forces 3 to 6 [m/s], 10 m over open ground. WMO (force 3 from memory).
 BEAUFORT_M_S = {3: 5.4, 4: 7.9, 5: 10.7, 6: 13.8}
+#: Beaufort 2 ends here [m/s], from memory: less is not even a light breeze.
+BREEZE_M_S = 3.3
+
+
+class WindTrouble(Enum):
+    """What a gust does first."""
+
+    DENTS = "dents"
+    SLIDES = "slides"
+    TIPS = "tips"
+    FLIES = "flies"
+    CEILING = "ceiling"
 
 
 @frozen
@@ -66,7 +81,7 @@ class WindLimits:
         Wind and air together lift it off [m/s].
     limit_m_s : float
         Take it down at this [m/s]: the least of all the low ends and of the ceiling.
-    governed_by : str
+    governed_by : WindTrouble
         Which one it is.
     """
 
@@ -75,7 +90,7 @@ class WindLimits:
     overturn_m_s: Range
     fly_m_s: Range
     limit_m_s: float
-    governed_by: str
+    governed_by: WindTrouble
 
 
 def velocity_pressure(wind_m_s: float, density_kg_m3: float = 1.226) -> float:
@@ -269,14 +284,9 @@ def wind_limits(
     dent, slide, tip, fly = (
         Range(*three) for three in zip(at(End.LOW), at(End.LIKELY), at(End.HIGH), strict=True)
     )
-    candidates = {
-        "the windward side caves in": dent.low,
-        "it slides": slide.low,
-        "it tips": tip.low,
-        "it flies": fly.low,
-        "the lowest published stop limit": WIND_CEILING_M_S,
-    }
-    governed_by = min(candidates, key=lambda name: candidates[name])
+    gusts = (dent.low, slide.low, tip.low, fly.low, WIND_CEILING_M_S)
+    candidates = dict(zip(WindTrouble, gusts, strict=True))
+    governed_by = min(candidates, key=lambda trouble: candidates[trouble])
     return WindLimits(dent, slide, tip, fly, candidates[governed_by], governed_by)
 
 

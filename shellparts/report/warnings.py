@@ -25,18 +25,26 @@ class Warning:
     code : str
         Stable, for scripts.
     message : str
-        What it is about, with the figure and the limit.
+        What is the matter; with the figure and the limit where these are not given apart.
     remedy : str
         What to do.
+    figure, limit : str
+        What it is and what it may be, each with its unit; empty if the message says it.
+    source : str
+        Where the limit is from.
     """
 
     code: str
     message: str
     remedy: str
+    figure: str = ""
+    limit: str = ""
+    source: str = ""
 
     def record(self) -> dict[str, str]:
         """Plain data."""
-        return {"code": self.code, "message": self.message, "remedy": self.remedy}
+        names = ("code", "message", "figure", "limit", "source", "remedy")
+        return {name: getattr(self, name) for name in names if getattr(self, name)}
 
 
 def piece_warnings(pattern: Pattern) -> Iterator[Warning]:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shellparts.loads.band_tables import band_against_ballast, band_against_flap, band_picture
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range, exact
@@ -22,7 +23,6 @@ from shellparts.loads.band import (
     standing_of,
     working_band,
 )
-from shellparts.loads.band_tables import band_against_ballast, band_against_flap, band_picture
 from shellparts.loads.cloth_forces import membrane_forces
 from shellparts.loads.leaks import closed_room_leaks, opening_flow
 from shellparts.parameters.cloth import Cloth

@@ -7,6 +7,7 @@ import re
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from shellparts.loads.warnings import SAFETY_NOTES, WarningCode
 
 from shellparts.base.ranges import Judgement, Range, exact
 from shellparts.loads.band import Standing
@@ -14,7 +15,6 @@ from shellparts.loads.breathing import people_for_outdoor_air
 from shellparts.loads.leaks import DOOR_IN_USE_SHARE, closed_room_leaks, doorway_leak, opening_leak
 from shellparts.loads.timing import deflate_time
 from shellparts.loads.verdict import assess
-from shellparts.loads.warnings import SAFETY_NOTES, WarningCode
 from shellparts.loads.wind import WIND_CEILING_M_S
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_sources import fan_from_free_air, fan_from_points

@@ -1,4 +1,4 @@
-"""Figures as people read them: ranges, times, openings of the vent, and what an answer is called.
+"""Figures as people read them: ranges, times, openings of the vent, and what codes are called.
 
 Glossary: a range is written as the likely value with the lowest and the highest in brackets. What is without
 limit is said in words, never as a sign. Nothing is worked out here.
@@ -7,8 +7,28 @@ limit is said in words, never as a sign. Nothing is worked out here.
 import math
 
 from shellparts.base.ranges import Judgement, Range
+from shellparts.loads.hold_down import Bags
+from shellparts.loads.wind import WindTrouble
 
-__all__ = ["answer_word", "figure", "listed", "minutes", "opening_each_side", "sentence", "span", "time_span"]
+__all__ = [
+    "WIND_WORDS",
+    "answer_word",
+    "bags_in_words",
+    "figure",
+    "opening_each_side",
+    "sentence",
+    "span",
+    "time_span",
+]
+
+#: What a gust does first.
+WIND_WORDS = {
+    WindTrouble.DENTS: "the windward side caves in",
+    WindTrouble.SLIDES: "it slides",
+    WindTrouble.TIPS: "it tips",
+    WindTrouble.FLIES: "it flies",
+    WindTrouble.CEILING: "the lowest published stop limit",
+}
 
 
 def answer_word(judgement: Judgement, likely: bool) -> str:
@@ -34,6 +54,20 @@ def answer_word(judgement: Judgement, likely: bool) -> str:
     if judgement is Judgement.UNCERTAIN:
         return "probably yes" if likely else "probably not"
     return "yes" if judgement is Judgement.FINE else "no"
+
+
+def bags_in_words(bags: Bags) -> str:
+    """Say how a ballast is shared out: ``"7 bags of 2 kg"``.
+
+    Parameters
+    ----------
+    bags : Bags
+
+    Returns
+    -------
+    str
+    """
+    return f"{bags.count} bags of {bags.each_kg:.0f} kg"
 
 
 def figure(value: float, digits: int = 1) -> str:
@@ -86,40 +120,27 @@ def span(value: Range, unit: str, digits: int = 1) -> str:
     after = f" {unit}" if unit else ""
     if math.isinf(value.low):
         return "without limit"
+    low, likely, high = (figure(one, digits) for one in (value.low, value.likely, value.high))
     if math.isinf(value.likely):
-        return f"{figure(value.low, digits)}{after} or more, without limit"
-    likely = figure(value.likely, digits)
+        return f"{low}{after} or more, without limit"
     if math.isinf(value.high):
-        return f"{likely}{after} ({figure(value.low, digits)} up, without limit)"
-    low, high = figure(value.low, digits), figure(value.high, digits)
+        return f"{likely}{after} ({low} up, without limit)"
     return f"{likely}{after}" if low == high else f"{likely}{after} ({low} to {high})"
 
 
-def minutes(seconds: float) -> str:
-    """Write a time: seconds up to two minutes, then minutes.
-
-    Parameters
-    ----------
-    seconds : float
-        The time [s].
-
-    Returns
-    -------
-    str
-        ``"never"`` for what takes forever.
+def _minutes(seconds: float) -> str:
+    """A time: seconds up to two minutes, then minutes.
 
     Examples
     --------
-    >>> minutes(81.2), minutes(924.0), minutes(float("inf"))
-    ('81 s', '15 min', 'never')
+    >>> _minutes(81.2), _minutes(924.0)
+    ('81 s', '15 min')
     """
-    if math.isinf(seconds):
-        return "never"
     return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.0f} min"
 
 
 def time_span(value: Range, never: str) -> str:
-    """Write a range of times.
+    """Write a range of times: seconds up to two minutes, then minutes.
 
     Parameters
     ----------
@@ -135,19 +156,21 @@ def time_span(value: Range, never: str) -> str:
 
     Examples
     --------
-    >>> time_span(Range(70, 117, float("inf")), "may never fill")
-    '117 s (70 s at best; may never fill)'
+    >>> time_span(Range(70, 117, float("inf")), "may never fill"), time_span(Range(81, 100, 924), "never")
+    ('117 s (70 s at best; may never fill)', '100 s (81 s to 15 min)')
     """
     if math.isinf(value.low):
         return never
+    low = _minutes(value.low)
     if math.isinf(value.likely):
-        return f"{minutes(value.low)} at best; {never}"
+        return f"{low} at best; {never}"
+    likely = _minutes(value.likely)
     if math.isinf(value.high):
-        return f"{minutes(value.likely)} ({minutes(value.low)} at best; {never})"
-    low, high = minutes(value.low), minutes(value.high)
+        return f"{likely} ({low} at best; {never})"
+    high = _minutes(value.high)
     if low == high:
-        return minutes(value.likely)
-    return f"{minutes(value.likely)} ({low.removesuffix(' s') if high.endswith(' s') else low} to {high})"
+        return likely
+    return f"{likely} ({low.removesuffix(' s') if high.endswith(' s') else low} to {high})"
 
 
 def opening_each_side(opening_mm: float, longest_mm: float) -> str:
@@ -176,45 +199,23 @@ def opening_each_side(opening_mm: float, longest_mm: float) -> str:
     return f"{opening_mm / 20.0:.0f} cm on each side{full}"
 
 
-def listed(parts: list[str]) -> str:
-    """Join parts of a sentence: commas, and "or" before the last.
+def sentence(*parts: str) -> str:
+    """Join parts to a sentence: a capital, commas, "or" before the last, a full stop.
 
     Parameters
     ----------
-    parts : list of str
+    *parts : str
         The parts; empty ones are left out.
 
     Returns
     -------
     str
-        One phrase.
 
     Examples
     --------
-    >>> listed(["lay ballast", "", "open the vent", "take a slower speed"])
-    'lay ballast, open the vent or take a slower speed'
+    >>> sentence("lay ballast", "", "open the vent", "take a slower speed")
+    'Lay ballast, open the vent or take a slower speed.'
     """
     kept = [part for part in parts if part]
-    return kept[0] if len(kept) == 1 else ", ".join(kept[:-1]) + (" or " + kept[-1] if kept else "")
-
-
-def sentence(parts: list[str]) -> str:
-    """Join parts as `listed` does, with a capital.
-
-    Parameters
-    ----------
-    parts : list of str
-        The parts; empty ones are left out.
-
-    Returns
-    -------
-    str
-        The beginning of a sentence, without a full stop.
-
-    Examples
-    --------
-    >>> sentence(["lay ballast", "open the vent"])
-    'Lay ballast or open the vent'
-    """
-    text = listed(parts)
-    return text[:1].upper() + text[1:]
+    text = " or ".join([", ".join(kept[:-1]), kept[-1]] if len(kept) > 1 else kept)
+    return f"{text[:1].upper()}{text[1:]}."
