@@ -17,7 +17,7 @@ from shellparts.loads.breathing import (
     people_for_outdoor_air,
     required_outdoor_air,
 )
-from shellparts.loads.people import capacity, usable_floor
+from shellparts.loads.people import CapacityLimit, capacity, usable_floor
 from shellparts.loads.picture_throw import (
     chord_width,
     largest_picture,
@@ -35,7 +35,7 @@ def test_capacity_is_the_least_of_three(room, posture):
         found = capacity(room, posture, air)
         assert found.people == min(found.by_floor, found.by_exits, found.by_air)
         assert {"floor": found.by_floor, "exits": found.by_exits, "fresh air": found.by_air}[
-            found.limited_by
+            found.limited_by.value
         ] == found.people
 
 
@@ -54,7 +54,7 @@ def test_headroom_takes_floor_off(build_room):
 def test_one_exit_takes_no_more_than_49(build_room):
     hall = build_room(floor_area_m2=200.0)
     assert capacity(hall, Posture.ON_FLOOR, 1000).people == 49
-    assert capacity(hall, Posture.ON_FLOOR, 1000).limited_by == "exits"
+    assert capacity(hall, Posture.ON_FLOOR, 1000).limited_by is CapacityLimit.EXITS
 
 
 @settings(deadline=None)

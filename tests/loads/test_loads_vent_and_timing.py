@@ -29,7 +29,6 @@ from shellparts.loads.timing import (
 )
 from shellparts.loads.vent import (
     clips_each_side,
-    clips_to_open,
     slit_area,
     slit_length,
     vent_area_for_pressure,
@@ -66,12 +65,6 @@ def test_a_slit_is_a_lens_of_two_arcs():
     # two flat parabolas, each with sagitta g·L/2: numerically integrated
     x = np.linspace(-0.5, 0.5, 20001)
     assert slit_area(1000.0, 0.2) == pytest.approx(np.trapezoid(0.2 * (1 - (2 * x) ** 2), x), rel=1e-6)
-
-
-@pytest.mark.parametrize(("length", "clips"), [(0, 0), (50, 0), (100, 0), (101, 1), (200, 1), (1500, 14)])
-def test_clips_to_take_off(length, clips):
-    assert clips_to_open(length, 100.0) == clips
-    assert (clips + 1) * 100.0 >= length
 
 
 @pytest.mark.parametrize(

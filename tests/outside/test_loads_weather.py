@@ -4,10 +4,10 @@ import math
 
 import pytest
 from scipy.integrate import dblquad, quad
-from shellparts.loads.warning_rules import MEMBRANE_PERMIT_M2, SIGNS_PEOPLE
 
 from shellparts.loads.cloth_forces import seam_strength
 from shellparts.loads.hold_down import ANCHOR_PULL_N, anchors_needed
+from shellparts.loads.people import MEMBRANE_PERMIT_M2, SIGNS_PEOPLE
 from shellparts.loads.wind import (
     LIFT,
     WIND_CEILING_M_S,
