@@ -12,28 +12,13 @@ from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.measures import Measures, expected_volume, measures_of
 
-__all__ = ["cloth_mass", "room_figures"]
+__all__ = ["room_figures"]
 
 _PER_RUN = 33
 
 
-def cloth_mass(design: Design, measures: Measures, cloth: Cloth) -> float:
-    """Mass of all cloth, seam and hem allowances included.
-
-    Parameters
-    ----------
-    design : Design
-        For its allowances.
-    measures : Measures
-        Of the design.
-    cloth : Cloth
-        For its mass per area [kg/m2], the likely one.
-
-    Returns
-    -------
-    float
-        Mass [kg].
-    """
+def _cloth_mass(design: Design, measures: Measures, cloth: Cloth) -> float:
+    """Mass of all cloth, seam and hem allowances included [kg], at its likely mass per area."""
     seams = 2 * measures.seam_length_mm * design.allowances.seam
     hems = measures.foot_length_mm * design.allowances.hem
     return (measures.cloth_area_mm2 + seams + hems) / 1e6 * cloth.mass_kg_m2.likely
@@ -84,7 +69,7 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         panel_count=design.shell.panels,
         seam_length_m=measures.seam_length_mm / 1e3,
         base_perimeter_m=measures.foot_length_mm / 1e3,
-        cloth_mass_kg=cloth_mass(design, measures, cloth),
+        cloth_mass_kg=_cloth_mass(design, measures, cloth),
         exit_width_mm=min(width for width, _ in ways),
         exit_height_mm=min(height for _, height in ways),
         exit_count=len(ways),
