@@ -102,7 +102,7 @@ def test_every_warning_is_told_in_its_words_or_above(room: Room) -> None:
             assert warning.message.rstrip(".") in page
             assert unwrapped(warning.remedy) in page
     assert "takes" in page or "Ballast" in page
-    assert f"{room.verdict.hold_down.cloth_kg:.0f} kg in all" in page
+    assert f"{room.figures.cloth_mass_kg:.0f} kg in all" in page
 
 
 def test_the_steps_are_for_a_room_that_stays_down(room: Room) -> None:

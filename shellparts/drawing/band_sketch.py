@@ -47,17 +47,7 @@ def _limits(data: BandPicture) -> dict[float, str]:
 
 
 def sketch_rows(data: BandPicture) -> list[float]:
-    """Pressures of the rows of `band_sketch`, highest first.
-
-    Parameters
-    ----------
-    data : BandPicture
-
-    Returns
-    -------
-    list of float
-        Round pressures with the limits among them [Pa].
-    """
+    """Pressures of the rows of `band_sketch`, highest first."""
     limits = _limits(data)
     low, high = 0.7 * min(limits), 1.3 * max(limits)
     highest = max(float(line.likely_Pa.max()) for line in data.lines)
@@ -80,19 +70,7 @@ def _row_of(rows: NDArray[np.float64], pressure: float) -> int | None:
 
 
 def band_sketch(data: BandPicture, columns: int = 49) -> list[str]:
-    """Draw the working band in plain text: speeds as digits, the band dotted, the advised point as X.
-
-    Parameters
-    ----------
-    data : BandPicture
-    columns : int
-        Width of the field [characters].
-
-    Returns
-    -------
-    list of str
-        A line for what is higher, one a row, then the two scales and the key.
-    """
+    """Draw the working band in plain text: speeds as digits, the band dotted, the advised point as X."""
     rows = np.array(sketch_rows(data))
     labels = _limits(data)
     top_of_band = max(data.lift_Pa.likely, data.advised.lift_Pa if data.advised else 0.0)

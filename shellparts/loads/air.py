@@ -33,17 +33,6 @@ __all__ = ["air_of", "strongest_pressure"]
 def air_of(room: RoomFigures, fan: Fan, cloth: Cloth, site: Site) -> AirResult:
     """Choose vent and speed, and work out what the air does.
 
-    Parameters
-    ----------
-    room : RoomFigures
-    fan : Fan
-    cloth : Cloth
-    site : Site
-
-    Returns
-    -------
-    AirResult
-
     Raises
     ------
     ParameterError

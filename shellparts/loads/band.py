@@ -185,7 +185,6 @@ def working_band(room: RoomFigures, cloth: Cloth, ballast_kg: float = 0.0) -> Ba
     Parameters
     ----------
     room : RoomFigures
-        The room.
     cloth : Cloth
         Its mass per area gives the flap's share of the mass, and the range.
     ballast_kg : float
@@ -194,7 +193,6 @@ def working_band(room: RoomFigures, cloth: Cloth, ballast_kg: float = 0.0) -> Ba
     Returns
     -------
     Band
-        The two limits.
 
     Raises
     ------
@@ -229,7 +227,6 @@ def standing_of(pressure_Pa: Range, band: Band) -> Standing:
     pressure_Pa : Range
         Working pressure with the base held down [Pa].
     band : Band
-        Its two limits.
 
     Returns
     -------
@@ -253,7 +250,6 @@ def likely_standing(pressure_Pa: Range, band: Band) -> Standing:
     pressure_Pa : Range
         Working pressure with the base held down [Pa].
     band : Band
-        Its two limits.
 
     Returns
     -------

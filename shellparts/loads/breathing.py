@@ -111,7 +111,6 @@ def co2_given_off(crowd: Sequence[Crowd]) -> float:
     Parameters
     ----------
     crowd : sequence of Crowd
-        Who is inside.
 
     Returns
     -------

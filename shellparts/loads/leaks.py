@@ -92,36 +92,12 @@ class Leak:
     exponent: float
 
     def law(self, end: End) -> LeakLaw:
-        """Leak at one end of its range.
-
-        Parameters
-        ----------
-        end : End
-            Tightest, likely or leakiest.
-
-        Returns
-        -------
-        LeakLaw
-            With plain numbers.
-        """
+        """Leak at one end of its range."""
         return LeakLaw(self.coefficient.at(end), self.exponent)
 
 
 def leak_flow(laws: Sequence[LeakLaw], pressure_Pa: float) -> float:
-    """Flow out of the room by all its ways.
-
-    Parameters
-    ----------
-    laws : sequence of LeakLaw
-        The ways out.
-    pressure_Pa : float
-        Pressure in the room over the outside [Pa], 0 or more.
-
-    Returns
-    -------
-    float
-        The sum of their flows [m³/s].
-    """
+    """Flow out of the room by all its ways."""
     return math.fsum(law.coefficient * pressure_Pa**law.exponent for law in laws)
 
 
@@ -273,24 +249,7 @@ def doorway_leak(room: RoomFigures, open_share: Range, density_kg_m3: float) -> 
 def closed_room_leaks(
     room: RoomFigures, cloth: Cloth, floor: FloorKind, density_kg_m3: float
 ) -> tuple[Leak, ...]:
-    """Every way out with the vent shut and nobody in the doorway.
-
-    Parameters
-    ----------
-    room : RoomFigures
-        The room.
-    cloth : Cloth
-        The cloth and its seams.
-    floor : FloorKind
-        What it stands on.
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-
-    Returns
-    -------
-    tuple of Leak
-        Ground, needle holes, laps, curtain and cloth.
-    """
+    """Every way out with the vent shut and nobody in the doorway."""
     gap = GROUND_GAP_MM[floor, room.flap_area_m2 > 0.0]
     return (
         ground_leak(room.base_perimeter_m, gap, density_kg_m3),

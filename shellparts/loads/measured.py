@@ -27,17 +27,6 @@ def _cloth_mass(design: Design, measures: Measures, cloth: Cloth) -> float:
 def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
     """Fill in the figures that the numbers stage works from.
 
-    Parameters
-    ----------
-    design : Design
-        With a doorway.
-    cloth : Cloth
-        For its mass per area.
-
-    Returns
-    -------
-    RoomFigures
-
     Raises
     ------
     ParameterError

@@ -188,7 +188,6 @@ def capacity(room: RoomFigures, posture: Posture, by_air: int) -> Capacity:
     Parameters
     ----------
     room : RoomFigures
-        The room.
     posture : Posture
         How people use the floor.
     by_air : int

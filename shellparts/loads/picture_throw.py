@@ -132,7 +132,6 @@ def picture_on_panels(
     Parameters
     ----------
     room : RoomFigures
-        The room.
     panels : int
         Panels side by side [-].
     throw_ratio : float

@@ -118,7 +118,6 @@ def ways_to_yes(verdict: Verdict, vent_limit_mm: float) -> Ways:
     Returns
     -------
     Ways
-        Frozen data.
     """
     room, fan, cloth, site = verdict.room, verdict.fan, verdict.cloth, verdict.site
 

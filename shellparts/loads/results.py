@@ -226,8 +226,6 @@ class HoldDownResult:
         Uplift at the working pressure [N].
     weight_N : float
         Weight of cloth and ballast [N].
-    cloth_kg : float
-        Mass of all the cloth [kg].
     ballast_needed_kg : float
         Ballast for the working or the firm pressure, whichever is more [kg]; factor 1.5, flap at its worst.
     bags : Bags
@@ -242,7 +240,6 @@ class HoldDownResult:
 
     uplift_N: Range
     weight_N: float
-    cloth_kg: float
     ballast_needed_kg: float
     bags: Bags
     ballast_vent_shut_kg: Range
@@ -260,8 +257,6 @@ class PeopleResult:
         How many, and why.
     inside : int
         How many are reckoned with [-].
-    exit_width_mm : float
-        Clear width [mm].
     width_needed_mm : float
         Clear width needed [mm].
     leave_s : Range
@@ -274,7 +269,6 @@ class PeopleResult:
 
     capacity: Capacity
     inside: int
-    exit_width_mm: float
     width_needed_mm: float
     leave_s: Range
     leave_before_sinking: Judgement

@@ -86,18 +86,7 @@ def slit_area(length_mm: float, gape: float) -> float:
 
 
 def open_area(opening_mm: float) -> Range:
-    """Area of the vent with part of it open, by `slit_area` over the range of its gape.
-
-    Parameters
-    ----------
-    opening_mm : float
-        Open length, both sides together [mm].
-
-    Returns
-    -------
-    Range
-        The area [m²].
-    """
+    """Area of the vent with part of it open, by `slit_area` over the range of its gape."""
     return map_range(lambda gape: slit_area(opening_mm, gape), VENT_GAPE)
 
 
@@ -166,7 +155,6 @@ def vent_area_for_pressure(
     Parameters
     ----------
     curve : FanCurve
-        The fan at its speed and density.
     other_leaks : sequence of LeakLaw
         Every way out but the vent.
     pressure_Pa : float
@@ -200,30 +188,7 @@ def vent_setting(
     longest_mm: float,
     clip_spacing_mm: float,
 ) -> VentSetting:
-    """Opening that gives a chosen pressure at one speed, over the ranges of fan, leaks and gape.
-
-    Parameters
-    ----------
-    fan : Fan
-        The fan.
-    speed : FanSpeed
-        One of its speeds.
-    other_leaks : sequence of Leak
-        Every way out but the vent.
-    pressure_Pa : float
-        The chosen pressure [Pa].
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-    longest_mm : float
-        Longest opening there is [mm].
-    clip_spacing_mm : float
-        Distance between clips [mm].
-
-    Returns
-    -------
-    VentSetting
-        `reach` is NOT_MET when even the likely opening, or the fan, does not reach at either end.
-    """
+    """Opening that gives a chosen pressure at one speed, over the ranges of fan, leaks and gape."""
 
     def area(strength: End, leakiness: End, discharge: End) -> float:
         laws = [leak.law(leakiness) for leak in other_leaks]

@@ -71,9 +71,7 @@ def assess(
     room : RoomFigures
         Figures of the room, as sewn.
     fan : Fan
-        The fan and its speeds.
     cloth : Cloth
-        The cloth and its seams.
     site : Site
         Where, how and by whom it is used.
     pull_at : callable, optional
@@ -150,10 +148,9 @@ def _people(room: RoomFigures, site: Site, air: AirResult) -> tuple[PeopleResult
     inside = sum(part.count for part in crowd)
     leave = time_to_leave(inside, room)
     bottom = min(site.picture_bottom_mm, 0.5 * room.height_mm)
-    report = PeopleResult(
+    result = PeopleResult(
         capacity=most,
         inside=inside,
-        exit_width_mm=room.exit_width_mm,
         width_needed_mm=clear_width_needed(room.tunnel_length_mm),
         leave_s=leave,
         leave_before_sinking=judge_at_most(leave, air.deflate_s),
@@ -162,7 +159,7 @@ def _people(room: RoomFigures, site: Site, air: AirResult) -> tuple[PeopleResult
             for panels in range(1, min(3, room.panel_count // 2) + 1)
         ),
     )
-    return report, crowd
+    return result, crowd
 
 
 def _breathing(
@@ -250,7 +247,6 @@ def _hold_down(room: RoomFigures, site: Site, air: AirResult) -> HoldDownResult:
             uplift(used.high, floor, flap, least_held),
         ),
         weight_N=(room.cloth_mass_kg + site.ballast_kg) * GRAVITY_M_S2,
-        cloth_kg=room.cloth_mass_kg,
         ballast_needed_kg=ballast(firm),
         bags=bags_round_base(ballast(firm), room.base_perimeter_m),
         ballast_vent_shut_kg=map_range(ballast, shut),

@@ -164,7 +164,6 @@ def wind_limits(
     Parameters
     ----------
     room : RoomFigures
-        The room.
     pressure_Pa : Range
         Working pressure [Pa].
     floor : FloorKind
@@ -225,7 +224,6 @@ def anchors_for_wind(
     Parameters
     ----------
     room : RoomFigures
-        The room.
     wind_m_s : float
         The gust [m/s].
     pressure_Pa : float

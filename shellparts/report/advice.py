@@ -154,7 +154,7 @@ def _facts(subject: Subject) -> Iterator[str]:
     else:
         yield f"Under air: no form to show; {form.panel.outcome.value}."
     grams = subject.verdict.cloth.mass_kg_m2.scaled(1000.0)
-    yield f"The cloth is taken as {span(grams, 'g/m2', 0)}; all of it weighs {hold.cloth_kg:.0f} kg. Weigh yours."
+    yield f"The cloth is taken as {span(grams, 'g/m2', 0)}; all of it weighs {verdict.room.cloth_mass_kg:.0f} kg. Weigh yours."
     yield _people(subject)
     if people.pictures:
         best = _best_picture(people.pictures)
@@ -208,18 +208,7 @@ def _told(warning: Warning) -> str:
 
 
 def advice_page(subject: Subject) -> str:
-    """Write the page.
-
-    Parameters
-    ----------
-    subject : Subject
-        The room with all that is known of it.
-
-    Returns
-    -------
-    str
-        Lines of at most 92 characters.
-    """
+    """Write the page."""
     name, title = subject.name, subject.title
     lines = [f"{name}: {title}" if title else name, "", *_answer_lines(subject)]
     ways = list(ways_in_words(subject))

@@ -71,17 +71,7 @@ class Subject:
 
 
 def answers(subject: Subject) -> Iterator[tuple[str, str, str]]:
-    """Answer the four questions.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Yields
-    ------
-    tuple of str
-        Question, answer and reason.
-    """
+    """Answer the four questions."""
     verdict, air = subject.verdict, subject.verdict.air
     found, likely, band = verdict.answers, verdict.answers.likely, verdict.air.band
     strength = strongest_pressure(verdict.site, air)
@@ -194,17 +184,7 @@ def _air_way(subject: Subject) -> str | None:
 
 
 def ways_in_words(subject: Subject) -> Iterator[str]:
-    """Say what makes the answers a yes, cheapest first.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Yields
-    ------
-    str
-        One sentence or two each.
-    """
+    """Say what makes the answers a yes, cheapest first."""
     cheap = (_ballast_way(subject), _vent_way(subject), _another_fan(subject))
     if subject.ways.bags.total_kg > _MUCH_KG:
         cheap = (_vent_way(subject), _another_fan(subject), _ballast_way(subject))
@@ -212,17 +192,7 @@ def ways_in_words(subject: Subject) -> Iterator[str]:
 
 
 def before_the_day(subject: Subject) -> str:
-    """Say that the room or the fan is better changed first, where that is so; else nothing.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Returns
-    -------
-    str
-        To follow the title of the steps.
-    """
+    """Say that the room or the fan is better changed first, where that is so; else nothing."""
     likely, ways = subject.verdict.answers.likely, subject.ways
     if not likely.stands_up or not ways.laid.answers.likely.stays_down:
         return " (not yet: first change what is named above)"
@@ -284,17 +254,7 @@ def _doorway(subject: Subject) -> str:
 
 
 def steps(subject: Subject) -> Iterator[str]:
-    """What to do on the day, in order.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Yields
-    ------
-    str
-        One step each.
-    """
+    """What to do on the day, in order."""
     ways, site, form = subject.ways, subject.verdict.site, subject.form
     used = ways.laid.air.used
     top = form.panel.height_mm if form.stands else subject.verdict.room.height_mm
@@ -321,16 +281,7 @@ def steps(subject: Subject) -> Iterator[str]:
 
 
 def fan_stop(subject: Subject) -> str:
-    """What to do when the fan stops.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Returns
-    -------
-    str
-    """
+    """What to do when the fan stops."""
     verdict = subject.verdict
     sink, breath = verdict.air.deflate_s, verdict.breathing[0]
     rises = f"CO2 rises {breath.fan_off_ppm_min:.0f} ppm a minute." if breath.people else ""
@@ -343,6 +294,6 @@ def fan_stop(subject: Subject) -> str:
         else f"everybody out, walking, an adult in the doorway holding it up: it {sinks} before all are out. "
     )
     return (
-        f"If the fan stops: {out}The cloth weighs {verdict.hold_down.cloth_kg:.0f} kg in all, can be lifted and walked "
+        f"If the fan stops: {out}The cloth weighs {verdict.room.cloth_mass_kg:.0f} kg in all, can be lifted and walked "
         f"under. {rule}{rises}".rstrip()
     )

@@ -172,7 +172,7 @@ PHRASES: dict[str, Callable[[Verdict], str]] = {
     "ceiling_anchors": lambda v: str(v.hold_down.anchors_at_ceiling),
     "limited_by": lambda v: v.people.capacity.limited_by.value,
     "room_for": lambda v: f"{v.people.capacity.people} people" if v.people.capacity.people else "nobody",
-    "exit_width": lambda v: f"{v.people.exit_width_mm:.0f}",
+    "exit_width": lambda v: f"{v.room.exit_width_mm:.0f}",
     "exit_needed": lambda v: f"{v.people.width_needed_mm:.0f}",
     "floor": lambda v: f"{v.room.floor_area_m2:.0f}",
 }

@@ -255,7 +255,7 @@ RULES = (
     ),
     Rule(
         "exit-narrow",
-        lambda v: v.people.exit_width_mm < v.people.width_needed_mm,
+        lambda v: v.room.exit_width_mm < v.people.width_needed_mm,
         "The way out is narrow.",
         "{exit_width} mm",
         "at least {exit_needed} mm clear",
@@ -293,15 +293,5 @@ RULES = (
 
 
 def load_warnings(verdict: Verdict) -> tuple[Warning, ...]:
-    """Every warning that the numbers raise, in the order of the table.
-
-    Parameters
-    ----------
-    verdict : Verdict
-
-    Returns
-    -------
-    tuple of Warning
-        One for each code at most.
-    """
+    """Every warning that the numbers raise, in the order of the table."""
     return tuple(rule.told(verdict) for rule in RULES if rule.holds(verdict))

@@ -63,15 +63,6 @@ def _speed(speed: SpeedResult, breath: BreathingResult) -> dict[str, Any]:
 def verdict_record(verdict: Verdict) -> dict[str, Any]:
     """Turn a verdict into plain numbers under the keys ``answers``, ``air``, ``cloth``, ``hold_down``, ``people``,
     ``safety`` and ``warnings``.
-
-    Parameters
-    ----------
-    verdict : Verdict
-
-    Returns
-    -------
-    dict
-        Ready for JSON.
     """
     air, membrane, hold = verdict.air, verdict.membrane, verdict.hold_down
     people, answers, wind = verdict.people, verdict.answers, verdict.hold_down.wind
@@ -118,7 +109,7 @@ def verdict_record(verdict: Verdict) -> dict[str, Any]:
             "uplift_N": hold.uplift_N.likely,
             "uplift_range_N": _ends(hold.uplift_N),
             "weight_N": hold.weight_N,
-            "cloth_kg": hold.cloth_kg,
+            "cloth_kg": verdict.room.cloth_mass_kg,
             "ballast_kg": hold.bags.total_kg,
             "ballast_needed_kg": hold.ballast_needed_kg,
             "ballast_bags": hold.bags.count,
@@ -139,7 +130,7 @@ def verdict_record(verdict: Verdict) -> dict[str, Any]:
             "limited_by": people.capacity.limited_by.value,
             "inside": people.inside,
             "usable_floor_m2": people.capacity.usable_floor_m2,
-            "exit_width_mm": people.exit_width_mm,
+            "exit_width_mm": verdict.room.exit_width_mm,
             "exit_width_needed_mm": people.width_needed_mm,
             "leave_time_s": people.leave_s.likely,
             "leave_time_range_s": _ends(people.leave_s),
@@ -163,17 +154,7 @@ def verdict_record(verdict: Verdict) -> dict[str, Any]:
 
 
 def ways_record(ways: Ways) -> dict[str, Any]:
-    """Turn the ways to a yes into plain numbers.
-
-    Parameters
-    ----------
-    ways : Ways
-
-    Returns
-    -------
-    dict
-        Ready for JSON.
-    """
+    """Turn the ways to a yes into plain numbers."""
     known = ways.known_fan_Pa
     return {
         "ballast_probable_kg": ways.ballast_probable_kg,

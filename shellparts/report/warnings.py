@@ -49,16 +49,7 @@ class Warning:
 
 
 def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
-    """Look through a pattern for what is legal geometry and poor cloth work.
-
-    Parameters
-    ----------
-    pattern : Pattern
-
-    Yields
-    ------
-    Warning
-    """
+    """Look through a pattern for what is legal geometry and poor cloth work."""
     for piece in pattern.pieces:
         if piece.kind.role is Role.CAP:
             continue
@@ -73,16 +64,7 @@ def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
 
 
 def form_warnings(form: InflatedForm) -> Iterator[Warning]:
-    """Look at the form under air.
-
-    Parameters
-    ----------
-    form : InflatedForm
-
-    Yields
-    ------
-    Warning
-    """
+    """Look at the form under air."""
     if not form.stands:
         yield Warning(
             "no-inflated-form",
@@ -92,16 +74,7 @@ def form_warnings(form: InflatedForm) -> Iterator[Warning]:
 
 
 def design_warnings(design: Design) -> Iterator[Warning]:
-    """Look through a design for what is legal geometry and a poor room.
-
-    Parameters
-    ----------
-    design : Design
-
-    Yields
-    ------
-    Warning
-    """
+    """Look through a design for what is legal geometry and a poor room."""
     widths = [one.way_out[0] for one in design.ways_out if one.way_out is not None]
     if widths and max(widths) < _CLEAR_WIDTH_MM:
         yield Warning(

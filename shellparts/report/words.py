@@ -34,18 +34,6 @@ WIND_WORDS = {
 def answer_word(judgement: Judgement, likely: bool) -> str:
     """Name an answer, with how sure it is.
 
-    Parameters
-    ----------
-    judgement : Judgement
-        Over all the ranges.
-    likely : bool
-        By the likely values.
-
-    Returns
-    -------
-    str
-        ``"yes"``, ``"probably yes"``, ``"probably not"`` or ``"no"``.
-
     Examples
     --------
     >>> answer_word(Judgement.UNCERTAIN, True), answer_word(Judgement.NOT_MET, False)
@@ -57,33 +45,12 @@ def answer_word(judgement: Judgement, likely: bool) -> str:
 
 
 def bags_in_words(bags: Bags) -> str:
-    """Say how a ballast is shared out: ``"7 bags of 2 kg"``.
-
-    Parameters
-    ----------
-    bags : Bags
-
-    Returns
-    -------
-    str
-    """
+    """Say how a ballast is shared out: ``"7 bags of 2 kg"``."""
     return f"{bags.count} bags of {bags.each_kg:.0f} kg"
 
 
 def figure(value: float, digits: int = 1) -> str:
     """Write a number; below 10 with its decimals, from 10 on without.
-
-    Parameters
-    ----------
-    value : float
-        The number [any unit].
-    digits : int
-        Decimals below 10 [-].
-
-    Returns
-    -------
-    str
-        ``"without limit"`` for what is infinite.
 
     Examples
     --------
@@ -97,20 +64,6 @@ def figure(value: float, digits: int = 1) -> str:
 
 def span(value: Range, unit: str, digits: int = 1) -> str:
     """Write a range: likely value, and in brackets the lowest to the highest.
-
-    Parameters
-    ----------
-    value : Range
-        The three values [unit of `unit`].
-    unit : str
-        Unit of all three; may be empty.
-    digits : int
-        Decimals below 10 [-].
-
-    Returns
-    -------
-    str
-        The range in words.
 
     Examples
     --------
@@ -142,18 +95,6 @@ def _minutes(seconds: float) -> str:
 def time_span(value: Range, never: str) -> str:
     """Write a range of times: seconds up to two minutes, then minutes.
 
-    Parameters
-    ----------
-    value : Range
-        The times [s].
-    never : str
-        What it means that a time is infinite: ``"may never fill"``.
-
-    Returns
-    -------
-    str
-        The range in words.
-
     Examples
     --------
     >>> time_span(Range(70, 117, float("inf")), "may never fill"), time_span(Range(81, 100, 924), "never")
@@ -176,18 +117,6 @@ def time_span(value: Range, never: str) -> str:
 def opening_each_side(opening_mm: float, longest_mm: float) -> str:
     """Write an opening of the vent, which is shared between the two sides of the curtain.
 
-    Parameters
-    ----------
-    opening_mm : float
-        Both sides together [mm].
-    longest_mm : float
-        Longest opening, both sides together [mm].
-
-    Returns
-    -------
-    str
-        Centimetres on each side.
-
     Examples
     --------
     >>> opening_each_side(1200.0, 1200.0), opening_each_side(500.0, 1200.0), opening_each_side(0.0, 1200.0)
@@ -201,15 +130,6 @@ def opening_each_side(opening_mm: float, longest_mm: float) -> str:
 
 def sentence(*parts: str) -> str:
     """Join parts to a sentence: a capital, commas, "or" before the last, a full stop.
-
-    Parameters
-    ----------
-    *parts : str
-        The parts; empty ones are left out.
-
-    Returns
-    -------
-    str
 
     Examples
     --------
