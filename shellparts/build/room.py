@@ -179,9 +179,9 @@ class Room:
                 "Give them: build(design, fan=fan_from_label(…))."
             )
         band = self.band()
-        sketch = tuple(band_sketch(band)) if band is not None else ()
         name, title = self.design.name, self.design.title
-        return advice_page(Subject(name, title, self.verdict, self.ways, self.inflated, sketch))
+        subject = Subject(name, title, self.verdict, self.ways, self.inflated, band)
+        return advice_page(subject, band_sketch(band) if band is not None else ())
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""

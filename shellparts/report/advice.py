@@ -8,7 +8,7 @@ twice: what is told above is left out of what to know.
 
 import re
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from shellparts.loads.band import Standing, likely_standing, standing_of
 from shellparts.loads.picture_throw import Picture
@@ -153,8 +153,8 @@ def _facts(subject: Subject) -> Iterator[str]:
         )
     else:
         yield f"Under air: no form to show; {form.panel.outcome.value}."
-    grams = subject.verdict.cloth.mass_kg_m2.scaled(1000.0)
-    yield f"The cloth is taken as {span(grams, 'g/m2', 0)}; all of it weighs {verdict.room.cloth_mass_kg:.0f} kg. Weigh yours."
+    grams, kg = verdict.cloth.mass_kg_m2.scaled(1000.0), verdict.room.cloth_mass_kg
+    yield f"The cloth is taken as {span(grams, 'g/m2', 0)}; all of it weighs {kg:.0f} kg. Weigh yours."
     yield _people(subject)
     if people.pictures:
         best = _best_picture(people.pictures)
@@ -207,8 +207,8 @@ def _told(warning: Warning) -> str:
     return f"{warning.message.rstrip('.')}{figures}. {warning.remedy}"
 
 
-def advice_page(subject: Subject) -> str:
-    """Write the page."""
+def advice_page(subject: Subject, sketch: Sequence[str] = ()) -> str:
+    """Write the page, with the lines of a sketch of the working band."""
     name, title = subject.name, subject.title
     lines = [f"{name}: {title}" if title else name, "", *_answer_lines(subject)]
     ways = list(ways_in_words(subject))
@@ -223,9 +223,9 @@ def advice_page(subject: Subject) -> str:
     lines += [*_wrapped(_KEY, "  ", "  "), "", *_speed_rows(subject)]
     for fact in (_limits(subject), *_facts(subject)):
         lines += _wrapped(fact, "  ", "    ")
-    if subject.sketch:
+    if sketch:
         lines += ["", "Pressure against how far the vent is open (likely values; steps by ratio)"]
-        lines += [f"  {line}" for line in subject.sketch]
+        lines += [f"  {line}" for line in sketch]
     know = list(_to_know(subject))
     if know:
         lines += ["", "What to know", *know]

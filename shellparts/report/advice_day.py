@@ -14,6 +14,7 @@ from shellparts.base.units import metric
 from shellparts.inflate.form import InflatedForm
 from shellparts.loads.air import strongest_pressure
 from shellparts.loads.band import Standing, likely_standing
+from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.remedies import Ways
 from shellparts.loads.results import Verdict
 from shellparts.loads.timing import STAYS_UP_S
@@ -58,8 +59,8 @@ class Subject:
     ways : Ways
         What would make it a yes.
     form : InflatedForm
-    sketch : tuple of str
-        Lines of the picture of its working band; none for a room without a vent.
+    band : BandPicture or None
+        Its working band; None for a room without a vent.
     """
 
     name: str
@@ -67,7 +68,7 @@ class Subject:
     verdict: Verdict
     ways: Ways
     form: InflatedForm
-    sketch: tuple[str, ...]
+    band: BandPicture | None
 
 
 def answers(subject: Subject) -> Iterator[tuple[str, str, str]]:
