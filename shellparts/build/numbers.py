@@ -6,11 +6,14 @@ from typing import Any
 from attrs import frozen
 
 from shellparts.base.version import VERSION
+from shellparts.drawing.band_sketch import band_sketch
 from shellparts.inflate.form import inflated_form, largest_pull, sized_as_inflated, wrinkled_share
+from shellparts.loads.band_picture import band_picture
 from shellparts.loads.measured import room_figures
 from shellparts.loads.remedies import ways_to_yes
+from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.verdict import Verdict, assess
+from shellparts.loads.verdict import assess
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
@@ -18,7 +21,7 @@ from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, unknown_air
 from shellparts.report.advice import advice_page
 from shellparts.report.advice_day import Subject
-from shellparts.report.band_sketch import advised_point, band_data
+from shellparts.report.records import verdict_record, ways_record
 from shellparts.report.warnings import design_warnings, form_warnings
 
 __all__ = ["Numbers", "judged", "numbers", "sized_under_air"]
@@ -49,13 +52,13 @@ class Numbers:
         record = {"name": design.name, "version": VERSION, "parameters": design.parameters()}
         if self.air is None:
             return {**record, "warnings": warnings}
-        found, form = self.air.verdict.summary(), self.air.form
+        found, form = verdict_record(self.air.verdict), self.air.form
         warnings += [warning.record() for warning in form_warnings(form)]
         return {
             **record,
             "warnings": warnings + found.pop("warnings"),
             **found,
-            "remedies": self.air.ways.record(),
+            "remedies": ways_record(self.air.ways),
             "inflated": {"sizes": self.sizes.value, **form.record()},
         }
 
@@ -66,7 +69,8 @@ class Numbers:
                 f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
                 "Give them: build(design, fan=fan_from_label(…))."
             )
-        return advice_page(self.air)
+        band = self.air.band
+        return advice_page(self.air, band_sketch(band) if band is not None else ())
 
 
 def judged(design: Design, figures: RoomFigures, fan: Fan, cloth: Cloth, site: Site) -> Verdict:
@@ -105,14 +109,10 @@ def numbers(
     figures = room_figures(design, cloth)
     verdict = judged(design, figures, fan, cloth, site)
     longest = sum(way.longest_vent for way in design.ways_out)
-    ways = ways_to_yes(figures, fan, cloth, site, verdict, longest)
+    ways = ways_to_yes(verdict, longest)
     form = inflated_form(design, cloth, verdict.air.used.pressure_Pa.likely)
-    band = None
-    if any(one.vent_length for one in design.openings):
-        advised = advised_point(ways.laid, max(ways.bags.total_kg, site.ballast_kg))
-        band = band_data(figures, fan, cloth, site, verdict, advised=advised)
-    air = Subject(design.name, design.title, figures, fan, cloth, site, verdict, ways, form, band)
-    return Numbers(design, sizes, air)
+    band = band_picture(verdict, ways) if figures.vent_longest_mm else None
+    return Numbers(design, sizes, Subject(design.name, design.title, verdict, ways, form, band))
 
 
 def sized_under_air(design: Design, fan: Fan | None, cloth: Cloth, site: Site) -> Design:

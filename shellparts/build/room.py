@@ -13,7 +13,7 @@ from shellparts.build import made as steps
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers, numbers, sized_under_air
 from shellparts.inflate.form import InflatedForm
-from shellparts.loads.band_tables import BandPicture
+from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.measured import room_figures
 from shellparts.loads.remedies import Ways
 from shellparts.loads.room_figures import RoomFigures
@@ -163,7 +163,7 @@ class Room:
 
     def band(self) -> BandPicture | None:
         """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
-        return None if self.known.air is None else self.known.air.data
+        return None if self.known.air is None else self.known.air.band
 
     def advice(self) -> str:
         """The numbers as a page to read. No kernel."""

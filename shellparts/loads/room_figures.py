@@ -73,6 +73,8 @@ class RoomFigures:
         How far the flap lies in [mm].
     vent_longest_mm : float
         Longest opening of the vent, both sides of the curtain together [mm].
+    open_area_m2 : float
+        Openings that always stay open [m²].
     shell_floor_m2 : float or None
         Floor inside the shell, on which people may be [m²]: the tunnel, which is the way out, left out; None
         where it is the whole floor.
@@ -103,6 +105,7 @@ class RoomFigures:
     flap_area_m2: float = field(default=0.0, validator=limits(0.0, 1e4, "m²", _MEASURE))
     flap_depth_mm: float = field(default=0.0, validator=limits(0.0, 1e4, "mm", _MEASURE))
     vent_longest_mm: float = field(default=0.0, validator=limits(0.0, 1e5, "mm", _MEASURE))
+    open_area_m2: float = field(default=0.0, validator=limits(0.0, 1e3, "m²", _MEASURE))
     shell_floor_m2: float | None = field(
         default=None, validator=attrs.validators.optional(limits(0.1, 1e4, "m²", _MEASURE))
     )
