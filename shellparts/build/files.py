@@ -49,12 +49,10 @@ def write_room(room: "Room", folder: Path, progress: Progress) -> None:
 def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPoolExecutor) -> None:
     """Write everything; pictures are drawn aside, in a process of their own, while the rest goes on."""
     from shellparts.report.room_materials import layouts_of
-    from shellparts.writers.glb import write_glb
+    from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_model
     from shellparts.writers.picture import NoPictureError, draw
     from shellparts.writers.picture_scene import picture_scene
     from shellparts.writers.step import write_step
-    from shellparts.writers.stl import write_stl
-    from shellparts.writers.threemf import write_3mf
 
     design = room.design
     name, scale = design.name, design.model_scale
@@ -66,8 +64,7 @@ def _write_files(room: "Room", folder: Path, progress: Progress, aside: ThreadPo
     progress.step("solids")
     write_step(body, name, folder / "solids" / f"{name}.step")
     progress.step("scale model")
-    write_stl(body, folder / "solids" / f"{name}_1-{scale}.stl", scale)
-    write_3mf(body, name, folder / "solids" / f"{name}_1-{scale}.3mf", scale)
+    write_scale_model(scale_model(body, scale), name, scale, folder / "solids")
     write_glb(body, name, folder / "solids" / f"{name}.glb")
     progress.step("flat patterns")
     write_dxf(draw_sheet_of_pieces(pattern.pieces), folder / "flat" / f"{name}.dxf")

@@ -82,13 +82,13 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
     dict
         What the summary says of it.
     """
+    from trimesh import Trimesh
+
     from shellparts.inflate.closing import closed_form
-    from shellparts.writers.mesh import Mesh
+    from shellparts.writers.mesh_files import write_scale_model
     from shellparts.writers.picture import NoPictureError
     from shellparts.writers.picture_inflated import write_inflated_pictures
     from shellparts.writers.step_inflated import inflated_step_bytes, lying_sheets
-    from shellparts.writers.stl import stl_bytes
-    from shellparts.writers.threemf import threemf_bytes
 
     progress.step("letting the air in")
     found = inflate_room(room, progress=progress.part)
@@ -103,9 +103,8 @@ def write_inflated(room: "Room", folder: Path, progress: Progress) -> dict[str, 
     lying = lying_sheets(room.body, found.sheets)
     step = inflated_step_bytes(closed_form(rough), rough.sheet_of, kinds, name, lying)
     (folder / "solids" / f"{name}.step").write_bytes(step)
-    model = Mesh(form.nodes / scale, form.triangles)
-    (folder / "solids" / f"{name}_1-{scale}.stl").write_bytes(stl_bytes(model, name))
-    (folder / "solids" / f"{name}_1-{scale}.3mf").write_bytes(threemf_bytes(model, name))
+    model = Trimesh(form.nodes / scale, form.triangles, process=False)
+    write_scale_model(model, name, scale, folder / "solids")
     progress.step("inflated pictures")
     try:
         write_inflated_pictures(found, kinds, folder / "pictures")
