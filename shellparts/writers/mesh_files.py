@@ -25,7 +25,7 @@ from trimesh.visual.material import PBRMaterial
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body
-from shellparts.drawing.colours import COLOURS, Colour
+from shellparts.parameters.part import Colour
 from shellparts.writers.mesh import envelope_mesh, patches_of
 
 __all__ = ["scale_model", "write_glb", "write_scale_model"]
@@ -128,7 +128,7 @@ def write_glb(body: Body, name: str, path: str | Path) -> None:
         upright = Trimesh(mesh.vertices @ _Y_UP.T / 1000.0, mesh.faces, process=False)
         upright.visual = TextureVisuals(material=cloth)
         scene.add_geometry(upright, sheet.name, sheet.name, parent_node_name=name)
-    light = {sheet.name: _linear(COLOURS[sheet.kind]) for sheet in body.sheets}
+    light = {sheet.name: _linear(sheet.kind.colour) for sheet in body.sheets}
 
     def finish(tree: dict[str, Any]) -> None:
         """Exact colours, where the exporter has bytes; our own names."""

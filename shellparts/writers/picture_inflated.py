@@ -12,9 +12,8 @@ from attrs import evolve
 from numpy.typing import NDArray
 from trimesh import Trimesh
 
-from shellparts.drawing.colours import COLOURS
 from shellparts.inflate.whole_room import InflatedRoom
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part
 from shellparts.writers.picture import draw
 from shellparts.writers.picture_scene import SEAM, Scene, arranged
 
@@ -29,7 +28,7 @@ _CUT = 0.98
 
 def inflated_scene(
     room: InflatedRoom,
-    kinds: Mapping[str, PartKind],
+    kinds: Mapping[str, Part],
     shares: Array | None = None,
     inks: tuple[Array, Array] = (_PALE, _DEEP),
 ) -> Scene:
@@ -60,7 +59,7 @@ def inflated_scene(
         patches.append(patch)
         parts.append(kinds[name])
         if shares is None:
-            colours.append(np.array(COLOURS[kinds[name]]))
+            colours.append(np.array(kinds[name].colour))
         else:  # of a point: the mean of the triangles round it
             share = ((patch.faces_sparse @ shares[own]) / patch.vertex_degree)[:, None]
             colours.append((1.0 - share) * inks[0] + share * inks[1])
@@ -70,7 +69,7 @@ def inflated_scene(
     return arranged(patches, parts, colours, {SEAM: list(room.nodes[seams])})
 
 
-def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, PartKind], folder: Path) -> None:
+def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folder: Path) -> None:
     """Write ``inflated.png``, ``cloth_forces.png`` and ``wrinkles.png``.
 
     Parameters

@@ -17,8 +17,7 @@ from trimesh.util import concatenate
 
 from shellparts.body.body import Body
 from shellparts.body.seams import EdgeRole
-from shellparts.drawing.colours import COLOURS, Colour
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Colour, Part, Role
 from shellparts.writers.mesh import patches_of
 
 __all__ = ["FIGURE_HEIGHT_MM", "SEAM", "Scene", "arranged", "figure", "picture_scene", "three_quarter"]
@@ -172,11 +171,11 @@ def picture_scene(body: Body) -> Scene:
     lines: dict[tuple[float, Colour], list[Array]] = {}
     for key in sorted(looks):
         lines.setdefault(looks[key], []).append(body.links[key].sampled(2 if body.links[key].straight else 49))
-    return arranged(patches_of([face for face, _ in faces.values()]), kinds, [COLOURS[k] for k in kinds], lines)
+    return arranged(patches_of([face for face, _ in faces.values()]), kinds, [kind.colour for kind in kinds], lines)
 
 
 def arranged(
-    patches: Sequence[Trimesh], kinds: Sequence[PartKind], inks: Sequence[ArrayLike], lines: Lines
+    patches: Sequence[Trimesh], kinds: Sequence[Part], inks: Sequence[ArrayLike], lines: Lines
 ) -> Scene:
     """Arrange a picture of cloth, with the figure beside it.
 
@@ -184,7 +183,7 @@ def arranged(
     ----------
     patches : sequence of Trimesh
         The cloth, counter-clockwise seen from outside [mm]; smooth within each.
-    kinds : sequence of PartKind
+    kinds : sequence of Part
         What each is.
     inks : sequence of array_like
         Colour of each, or of each of its points: shape (3,) or (n, 3).
@@ -196,12 +195,16 @@ def arranged(
     Scene
     """
 
-    def points_of(wanted: PartKind) -> Array:
-        found = [patch.vertices for patch, kind in zip(patches, kinds, strict=True) if kind is wanted]
+    def points_of(role: Role, is_round: bool) -> Array:
+        found = [
+            patch.vertices
+            for patch, kind in zip(patches, kinds, strict=True)
+            if kind.role is role and kind.is_round == is_round
+        ]
         return np.concatenate([np.empty((0, 3)), *found])
 
-    tunnel, shell = points_of(PartKind.TUNNEL), points_of(PartKind.PANEL)
-    towards_sleeve, reach = _tube(points_of(PartKind.SLEEVE))
+    tunnel, shell = points_of(Role.TUBE, False), points_of(Role.PANEL, False)
+    towards_sleeve, reach = _tube(points_of(Role.TUBE, True))
     radius = float(np.hypot(shell[:, 0], shell[:, 1]).max())
     azimuth = three_quarter(_tube(tunnel)[0], towards_sleeve, reach, radius)
     room = np.concatenate([patch.vertices for patch in patches])

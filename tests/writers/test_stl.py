@@ -17,7 +17,6 @@ from room_bodies import ROOMS, body_of
 from shellparts.base.errors import GeometryError, ParameterError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.envelope import area_of
-from shellparts.drawing.colours import COLOURS
 from shellparts.writers.mesh import envelope_mesh, faces_of, patches_of, welded
 from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_model
 
@@ -173,7 +172,7 @@ def test_colours_are_linear_light_and_the_room_holds_its_sheets(tmp_path):
         *light, opacity = material["pbrMetallicRoughness"]["baseColorFactor"]
         # A screen's curve, IEC 61966-2-1, the other way round; none of the colours is in its straight foot.
         shown = 1.055 * np.array(light) ** (1 / 2.4) - 0.055
-        assert shown == pytest.approx(COLOURS[sheet.kind], abs=1e-5) and opacity == 1.0
+        assert shown == pytest.approx(sheet.kind.colour, abs=1e-5) and opacity == 1.0
 
 
 def test_the_same_room_gives_the_same_bytes(tmp_path):
