@@ -113,15 +113,29 @@ def _shadow(points: Array, triangles: NDArray[np.int64], light: Array) -> Any:
     return _surface(flat, _SHADOW, triangles)
 
 
-def _scale(title: str, top: float, inks: Sequence[Array], size: tuple[int, int]) -> Any:
-    """A bar that says what the colours mean, from 0 to top."""
+def _scale(title: str, top: float, inks: Sequence[Array], fine: float) -> Any:
+    """A bar in the lower left corner that says what the colours mean, from 0 to top."""
+    import vtkmodules.vtkRenderingFreeType  # noqa: F401 - letters
+    from vtkmodules.util.numpy_support import numpy_to_vtk
     from vtkmodules.vtkRenderingAnnotation import vtkScalarBarActor
     from vtkmodules.vtkRenderingCore import vtkColorTransferFunction
 
     colours = vtkColorTransferFunction()
     for value, ink in zip((0.0, top), inks, strict=True):
         colours.AddRGBPoint(value, *ink)
-    bar = vtkScalarBarActor(lookup_table=colours, title=title, number_of_labels=5)
+    # An empty line keeps the title clear of the numbers.
+    bar = vtkScalarBarActor(lookup_table=colours, title=f"\n{title}", maximum_number_of_colors=256)
+    bar.SetOrientationToHorizontal()
+    bar.SetTextPositionToPrecedeScalarBar()
+    bar.position, bar.position2 = (0.02, 0.0), (0.26, 0.075)
+    bar.unconstrained_font_size, bar.bar_ratio, bar.text_pad = True, 0.2, round(4 * fine)
+    step = 10.0 ** math.floor(math.log10(top / 2.5))
+    step = max(many * step for many in (1, 2, 5) if many * step <= top / 2.5)
+    bar.custom_labels = numpy_to_vtk(np.arange(0.0, top * 1.001, step), deep=True)
+    bar.use_custom_labels, bar.label_format = True, "{:g}"
+    for letters in (bar.title_text_property, bar.label_text_property):
+        letters.color, letters.font_size = (0.24, 0.21, 0.20), round(17 * fine)
+        letters.bold = letters.italic = letters.shadow = False
     return bar
 
 
@@ -191,7 +205,8 @@ def _render(scene: dict[str, Any], size: tuple[int, int]) -> bytes | None:
             actor.origin, actor.scale = camera.position, (1.0 - lift,) * 3
             renderer.AddActor(actor)
     if scene["scale"] is not None:
-        renderer.AddActor(_scale(*scene["scale"], size))
+        words, top, inks = scene["scale"]
+        renderer.AddActor(_scale(words, top, inks, fine))
     window.Render()
     return _png(window)
 

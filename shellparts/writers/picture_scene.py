@@ -170,8 +170,12 @@ def picture_scene(body: Body) -> Scene:
         looks[use.key] = max(looks.get(use.key, _ROLES[use.role]), _ROLES[use.role])
     lines: dict[tuple[float, Colour], list[Array]] = {}
     for key in sorted(looks):
-        lines.setdefault(looks[key], []).append(body.links[key].sampled(2 if body.links[key].straight else 49))
-    return arranged(patches_of([face for face, _ in faces.values()]), kinds, [kind.colour for kind in kinds], lines)
+        lines.setdefault(looks[key], []).append(
+            body.links[key].sampled(2 if body.links[key].straight else 49)
+        )
+    return arranged(
+        patches_of([face for face, _ in faces.values()]), kinds, [kind.colour for kind in kinds], lines
+    )
 
 
 def arranged(

@@ -22,6 +22,7 @@ from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_mo
 
 NUMBERS = pytest.mark.parametrize("number", range(len(ROOMS)), ids=[room.name for room in ROOMS])
 
+
 def written(body, folder, scale=20, name="a"):
     """Scale model of a body: the STL file and the 3MF file."""
     write_scale_model(scale_model(body, scale), name, scale, folder)
