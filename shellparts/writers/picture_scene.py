@@ -85,12 +85,13 @@ def figure(at: Array) -> Trimesh:
     Returns
     -------
     Trimesh
-        Closed but for its base.
+        Closed.
     """
     turn, shoulder = np.linspace(0, math.pi, 17)[13:0:-1], np.linspace(0, math.pi / 2, 9)[:-1]
     sides = np.column_stack([118 - 70 * (1 - np.cos(shoulder)), 850 + 120 * np.sin(shoulder)])
     head = np.column_stack([105 * np.sin(turn), FIGURE_HEIGHT_MM - 105 * (1 - np.cos(turn))])
-    outline = np.concatenate([[(150.0, 0.0)], sides, head, [(0.0, FIGURE_HEIGHT_MM)]])
+    foot = [(0.0, 0.0), (150.0, 0.0), (149.9, 3.0)]  # a narrow strip keeps the edge sharp
+    outline = np.concatenate([foot, sides, head, [(0.0, FIGURE_HEIGHT_MM)]])
     peg = revolve(outline, sections=48)
     peg.apply_translation([*at, 0.0])
     return peg
