@@ -41,7 +41,7 @@ RANK = {name: rank for rank, name in enumerate(STAGES)} | dict.fromkeys(FRONT, l
 KERNEL = {"OCP", "cadquery", "vtk", "vtkmodules"}
 KERNEL_STAGES = {"body", "unroll", "plugin"}
 #: Writers of solids and pictures.
-KERNEL_MODULES = re.compile(r"writers\.(step|stl|mesh|threemf|glb|picture|viewer)|build\.foreign_reader$")
+KERNEL_MODULES = re.compile(r"writers\.(step|mesh|picture|viewer)|build\.foreign_reader$")
 
 
 def module_name(path: Path) -> str:

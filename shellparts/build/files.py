@@ -86,17 +86,14 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
 
 
 def _write_solids(made: Made, folder: Path, progress: Progress) -> None:
-    from shellparts.writers.glb import write_glb
+    from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_model
     from shellparts.writers.step import write_step
-    from shellparts.writers.stl import write_stl
-    from shellparts.writers.threemf import write_3mf
 
     body, name, scale = made.body, made.design.name, made.design.model_scale
     progress.step("solids")
     write_step(body, name, folder / f"{name}.step")
     progress.step("scale model")
-    write_stl(body, folder / f"{name}_1-{scale}.stl", scale)
-    write_3mf(body, name, folder / f"{name}_1-{scale}.3mf", scale)
+    write_scale_model(scale_model(body, scale), name, scale, folder)
     write_glb(body, name, folder / f"{name}.glb")
 
 

@@ -48,13 +48,13 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
     dict
         What the summary says of it.
     """
+    from trimesh import Trimesh
+
     from shellparts.inflate.closing import closed_form
-    from shellparts.writers.mesh import Mesh
+    from shellparts.writers.mesh_files import write_scale_model
     from shellparts.writers.picture import NoPictureError
     from shellparts.writers.picture_inflated import write_inflated_pictures
     from shellparts.writers.step_inflated import inflated_step_bytes, lying_sheets
-    from shellparts.writers.stl import stl_bytes
-    from shellparts.writers.threemf import threemf_bytes
 
     progress.step("letting the air in")
     flat = flat_pieces(made.body, made.outlines)
@@ -71,9 +71,8 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
     lying = lying_sheets(made.body, found.sheets)
     step = inflated_step_bytes(closed_form(rough), rough.sheet_of, kinds, name, lying)
     (folder / "solids" / f"{name}.step").write_bytes(step)
-    model = Mesh(form.nodes / scale, form.triangles)
-    (folder / "solids" / f"{name}_1-{scale}.stl").write_bytes(stl_bytes(model, name))
-    (folder / "solids" / f"{name}_1-{scale}.3mf").write_bytes(threemf_bytes(model, name))
+    model = Trimesh(form.nodes / scale, form.triangles, process=False)
+    write_scale_model(model, name, scale, folder / "solids")
     progress.step("inflated pictures")
     try:
         write_inflated_pictures(found, kinds, folder / "pictures")
