@@ -27,7 +27,7 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.holds import Frame, Hold, frame_of
 from shellparts.inflate.potential import Form, Loads, Potential
 from shellparts.inflate.sheet import Sheet, signed_volume
-from shellparts.inflate.stiffness import Stiffness, falling_directions
+from shellparts.inflate.stiffness import Stiffness
 
 __all__ = ["Inflated", "Outcome", "inflate"]
 
@@ -145,8 +145,8 @@ class _Search:
                 if not judge:
                     break
                 matrix = self.stiffness.matrix(*self.form.hessian(share))
-                firm = self.stiffness.factorise(matrix, _SHIFT_FLOOR * self.scale) is not None
-                self.negative_pivots = 0 if firm else falling_directions(matrix, _SHIFT_FLOOR * self.scale)
+                factor = self.stiffness.factorise(matrix, _SHIFT_FLOOR * self.scale)
+                self.negative_pivots = factor.negative if factor is not None else -1
                 if self.negative_pivots == 0 or escapes == _ESCAPES or self.steps_left == 0:
                     break
                 escapes += 1
@@ -205,7 +205,7 @@ class _Search:
         matrix = self.stiffness.matrix(*self.form.hessian(share))
         while self.shift <= _SHIFT_TOP:
             factor = self.stiffness.factorise(matrix, self.shift * self.scale)
-            if factor is not None:
+            if factor is not None and factor.negative == 0:
                 move = self.stiffness.expand(-factor.solve(gradient))
                 move *= min(1.0, _LONGEST * self.size / float(np.abs(move).max()))
                 taken = self._search_line(move, gradient, share, path)
@@ -266,7 +266,7 @@ class _Search:
     def _escape(self, matrix: csc_matrix, share: float, path: list[float]) -> bool:
         """Leave a balance that is not a valley along its most falling direction."""
         shift = _SHIFT_START
-        while (factor := self.stiffness.factorise(matrix, shift * self.scale)) is None:
+        while (factor := self.stiffness.factorise(matrix, shift * self.scale)) is None or factor.negative:
             shift *= 4
             if shift > _SHIFT_TOP:
                 return False
