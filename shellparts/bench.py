@@ -72,7 +72,7 @@ def _air() -> None:
     """Time the inflated forms, against one factorisation of the last matrix."""
     from shellparts.build.inflated import flat_pieces
     from shellparts.build.room import build
-    from shellparts.inflate import Cloth, Loads, half_panel, whole_room
+    from shellparts.inflate import Loads, Membrane, half_panel, whole_room
     from shellparts.inflate.factor import analysed_by_superlu
     from shellparts.inflate.form import mid_stations
     from shellparts.inflate.holds import frame_of
@@ -81,7 +81,7 @@ def _air() -> None:
     from shellparts.inflate.room_mesh import room_sheet
     from shellparts.inflate.stiffness import Stiffness
 
-    cloth, loads, room = Cloth(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60, floor=True), build(_design(12))
+    cloth, loads, room = Membrane(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60, floor=True), build(_design(12))
     stations = mid_stations(room.design.shell)
     half = _best(lambda: half_panel(stations, 12, cloth, loads), 3)
     print(f"half a panel under air, 1,500 triangles: {half:.2f} s")

@@ -14,15 +14,15 @@ from attrs import evolve, frozen
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.forces import ClothForces, cloth_forces
+from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.refine import carried
 from shellparts.inflate.room_figures import RoomFigures, room_figures
 from shellparts.inflate.room_mesh import room_sheet
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Welded
 
@@ -88,14 +88,14 @@ class Level:
     ----------
     welded : Welded
         The mesh.
-    sheet : Sheet
+    sheet : MembraneSheet
         Its membrane.
     form : Inflated
         What the search for its form found.
     """
 
     welded: Welded
-    sheet: Sheet
+    sheet: MembraneSheet
     form: Inflated
 
     @property
@@ -122,7 +122,7 @@ class Level:
 def level(
     room: FlatRoom,
     size_mm: float,
-    cloth: Cloth,
+    cloth: Membrane,
     loads: Loads,
     warp_rad: float,
     coarse: Level | None,
@@ -136,7 +136,7 @@ def level(
         The pieces.
     size_mm : float
         Side of a triangle [mm].
-    cloth : Cloth
+    cloth : Membrane
         Cloth of all pieces.
     loads : Loads
         Air, weight and floor.

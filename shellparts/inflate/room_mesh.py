@@ -8,9 +8,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.holds import Hold, pin
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.membrane import Membrane
+from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.welded import Welded
 
 __all__ = ["room_sheet", "vent_faces"]
@@ -43,26 +43,28 @@ def _ring_faces(rings: tuple[Ints, ...]) -> list[tuple[int, int, int]]:
     return [(ring[0], after, before) for ring in rings for before, after in pairwise(ring[1:])]
 
 
-def room_sheet(welded: Welded, cloth: Cloth, warp_rad: float = np.pi / 2) -> tuple[Sheet, list[Hold]]:
+def room_sheet(
+    welded: Welded, cloth: Membrane, warp_rad: float = np.pi / 2
+) -> tuple[MembraneSheet, list[Hold]]:
     """Give a welded room its cloth, its air faces and its holds.
 
     Parameters
     ----------
     welded : Welded
         The mesh.
-    cloth : Cloth
+    cloth : Membrane
         Cloth of all pieces.
     warp_rad : float
         Angle on the flat piece from the x axis to the warp [rad].
 
     Returns
     -------
-    Sheet
+    MembraneSheet
         The membrane, as sewn.
     list of Hold
         What holds it.
     """
-    double = Cloth(
+    double = Membrane(
         2 * cloth.warp_N_per_m,
         2 * cloth.weft_N_per_m,
         2 * cloth.shear_N_per_m,
@@ -70,7 +72,7 @@ def room_sheet(welded: Welded, cloth: Cloth, warp_rad: float = np.pi / 2) -> tup
         2 * cloth.mass_kg_per_m2,
     )
     air = vent_faces(welded.vents) + _ring_faces(welded.rings)
-    sheet = Sheet(
+    sheet = MembraneSheet(
         nodes=welded.nodes,
         triangles=welded.triangles,
         rest=welded.rest,

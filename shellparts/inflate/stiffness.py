@@ -1,21 +1,16 @@
-"""The matrix of second derivatives in the free directions: put together fast, and factorised.
+"""The stiffness matrix in the free directions: assembled fast, and factorised.
 
-Glossary: an *unknown* is a free direction of a node. A *pivot* is what is left on the diagonal when an
-unknown is eliminated; by Sylvester's law as many pivots are negative as the matrix has negative
-eigenvalues, so a form whose pivots are all positive lies in a true valley of the energy: it is stable.
-
-The pattern is found once; each new matrix is one weighted count. Matrices without a negative pivot are factorised
-by `fronts`; to count negative pivots is SuperLU's work, in its symmetric mode, which keeps to the diagonal.
-This module knows nothing of cloth.
+Glossary: an *unknown* is a free direction of a node. The pattern is found once for a mesh and its holds; each matrix is
+then one weighted count. This module knows nothing of cloth.
 """
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csc_matrix
 
-from shellparts.inflate.face_blocks import UPPER, WHOLE
 from shellparts.inflate.factor import Factor, analysed
-from shellparts.inflate.holds import Frame
+from shellparts.inflate.holds import NodeFrames
+from shellparts.inflate.potential import UPPER, WHOLE
 
 __all__ = ["Stiffness"]
 
@@ -24,17 +19,17 @@ Ints = NDArray[np.int64]
 
 
 class Stiffness:
-    """Puts matrices of one mesh and one set of holds together.
+    """Assembles and factorises the stiffness matrices of one mesh with one set of holds.
 
     Parameters
     ----------
     faces : ndarray (m, 3) int
         Nodes of each face.
-    frame : Frame
+    frame : NodeFrames
         Free directions.
     """
 
-    def __init__(self, faces: Ints, frame: Frame):
+    def __init__(self, faces: Ints, frame: NodeFrames):
         n = len(frame.start)
         self._directions = frame.directions
         turned = (frame.directions != np.eye(3)).any(axis=(1, 2))
@@ -72,20 +67,7 @@ class Stiffness:
         self._factorise = analysed(pattern)
 
     def matrix(self, faces: Floats, nodes: Floats) -> csc_matrix:
-        """Put the matrix together.
-
-        Parameters
-        ----------
-        faces : ndarray (45, m) float
-            Second derivative of each face, as `Form.hessian` gives it.
-        nodes : ndarray (n, 3, 3) float
-            Second derivative of each node.
-
-        Returns
-        -------
-        csc_matrix (u, u)
-            Lower half of a symmetric matrix, rows and columns in the order of elimination.
-        """
+        """Assemble the lower half (u, u) [N/mm] from both parts of `FormEnergy.hessian`, (45, m) and (n, 3, 3)."""
         some, count = self._turned_faces, len(self._indices)
         if len(some):
             whole = faces[WHOLE][:, :, some].transpose(2, 0, 1)
@@ -99,52 +81,17 @@ class Stiffness:
         return csc_matrix((data, self._indices, self._indptr), shape=(self.unknowns, self.unknowns))
 
     def reduce(self, gradient: Floats) -> Floats:
-        """Take the free parts of a force on the nodes.
-
-        Parameters
-        ----------
-        gradient : ndarray (n, 3) float
-            Forces in space.
-
-        Returns
-        -------
-        ndarray (u,) float
-            Along the unknowns.
-        """
+        """Take the free parts (u,) of vectors (n, 3) in space."""
         return np.einsum("nij,ni->nj", self._directions, gradient).ravel()[self._place]
 
     def expand(self, unknowns: Floats) -> Floats:
-        """Turn unknowns into movements in space.
-
-        Parameters
-        ----------
-        unknowns : ndarray (u,) float
-            Along the free directions.
-
-        Returns
-        -------
-        ndarray (n, 3) float
-            Movements of the nodes.
-        """
+        """Turn values (u,) along the free directions into vectors (n, 3) in space."""
         local = np.zeros(self._directions.shape[:2])
         local.ravel()[self._place] = unknowns
         return np.einsum("nij,nj->ni", self._directions, local)
 
     def factorise(self, matrix: csc_matrix, shift: float) -> Factor | None:
-        """Factorise a matrix with something added to its diagonal.
-
-        Parameters
-        ----------
-        matrix : csc_matrix (u, u)
-            As `matrix` gave it.
-        shift : float
-            Added to the diagonal, in the unit of the matrix [N/mm].
-
-        Returns
-        -------
-        Factor or None
-            None if it is singular.
-        """
+        """Factorise a matrix with a shift [N/mm] added to its diagonal; None if it is singular."""
         data = matrix.data.copy()
         data[matrix.indptr[:-1]] += shift  # a column's first entry is on the diagonal
         return self._factorise(data)

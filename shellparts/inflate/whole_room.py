@@ -22,11 +22,11 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.forces import ClothForces
 from shellparts.inflate.levels import Level, Reporter, RoomState, level, sizes_for
+from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.refine import carried
 from shellparts.inflate.room_figures import RoomFigures
@@ -136,7 +136,7 @@ def _numbered(welded: Welded, names: tuple[str, ...]) -> Ints:
 
 def whole_room(
     room: FlatRoom,
-    cloth: Cloth,
+    cloth: Membrane,
     pressure_Pa: float,
     size_mm: float = 120.0,
     warp_rad: float = np.pi / 2,
@@ -148,7 +148,7 @@ def whole_room(
     ----------
     room : FlatRoom
         The pieces, what is sewn to what, and where the lines run in the room as sewn.
-    cloth : Cloth
+    cloth : Membrane
         Cloth of all pieces.
     pressure_Pa : float
         Air pressure inside above that outside [Pa].

@@ -1,12 +1,13 @@
 import numpy as np
 import pytest
+from sample_meshes import polar_disc, revolved_sector, sphere_octant, tube_sector, wedge
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate import Cloth, polar_disc, revolved_sector, sphere_octant, tube_sector, wedge
-from shellparts.inflate.meshes import grid_triangles
+from shellparts.inflate import Membrane
+from shellparts.inflate.panel_mesh import grid_triangles
 from shellparts.inflate.sheet import signed_volume
 
-CLOTH = Cloth(1, 1, 1)
+CLOTH = Membrane(1, 1, 1)
 
 
 def open_edges(triangles):

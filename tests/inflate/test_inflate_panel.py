@@ -6,17 +6,17 @@ from hypothesis import strategies as st
 from shellparts.base.errors import ParameterError
 from shellparts.inflate import (
     BaseHold,
-    Cloth,
     Loads,
+    Membrane,
+    MembraneSheet,
     Outcome,
-    Sheet,
     half_panel,
     inflate,
     mesh_half_panel,
     pin,
 )
 
-CLOTH = Cloth(150e3, 120e3, 8e3, 0.2, 0.2)
+CLOTH = Membrane(150e3, 120e3, 8e3, 0.2, 0.2)
 LOADS = Loads(60, floor=True)
 
 
@@ -129,7 +129,7 @@ def test_whole_room_of_many_flat_pieces_agrees_with_half_a_panel():
     )
     points = np.concatenate(nodes)[first]
     triangles = number.ravel()[np.concatenate(faces)]
-    sheet = Sheet(points, triangles, np.concatenate(rest), CLOTH, np.full(len(triangles), np.pi / 2))
+    sheet = MembraneSheet(points, triangles, np.concatenate(rest), CLOTH, np.full(len(triangles), np.pi / 2))
     form = inflate(sheet, LOADS, [pin(np.flatnonzero(np.abs(points[:, 2]) < 1e-6))], soft_start=False)
     assert form.outcome is Outcome.CONVERGED
     assert form.nodes[:, 2].max() == pytest.approx(half.height_mm, rel=1e-6)
@@ -229,7 +229,7 @@ def test_too_few_triangles_are_refused():
 def test_random_rooms_end_with_a_word(panels, base, wall, lean, rise, cap, pressure, stiffness, hold):
     top = base * (wall + rise)
     stations = sewn([(base, 0), (base * lean, base * wall), (base * cap, top)], panels)
-    cloth = Cloth(stiffness, 0.8 * stiffness, 0.06 * stiffness, 0.2, 0.2)
+    cloth = Membrane(stiffness, 0.8 * stiffness, 0.06 * stiffness, 0.2, 0.2)
     panel = half_panel(stations, panels, cloth, Loads(pressure, floor=True), hold, triangles=150)
     assert panel.form.steps <= 150
     if pressure >= 20:

@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
+from sample_meshes import polar_disc, sphere_octant
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate import Cloth, Loads, on_plane, pin, polar_disc, sphere_octant
+from shellparts.inflate import Loads, Membrane, on_plane, pin
 from shellparts.inflate.holds import frame_of
 from shellparts.inflate.potential import Potential
 from shellparts.inflate.stiffness import Stiffness
@@ -11,7 +12,7 @@ from shellparts.inflate.stiffness import Stiffness
 @pytest.fixture(scope="module")
 def octant():
     mesh = sphere_octant(1000.0, 6)
-    sheet = mesh.sheet(Cloth(1e5, 8e4, 1e4, 0.2, 0.3))
+    sheet = mesh.sheet(Membrane(1e5, 8e4, 1e4, 0.2, 0.3))
     slanted = np.array([0.6, 0.8, 0])
     nodes = mesh.nodes @ np.array([[0.6, 0.8, 0], [-0.8, 0.6, 0], [0, 0, 1]])
     turned = type(mesh)(nodes, mesh.triangles, mesh.rest, mesh.edges, mesh.air_faces).sheet(sheet.cloth[0])
@@ -70,14 +71,14 @@ def test_factor_solves_and_tells_what_is_not_a_valley(octant, shift):
 
 def test_holds_that_contradict_are_refused():
     mesh = polar_disc(1000.0, 2, 6, 100.0)
-    sheet = mesh.sheet(Cloth(1, 1, 1))
+    sheet = mesh.sheet(Membrane(1, 1, 1))
     rim = mesh.edges["rim"]
     with pytest.raises(ParameterError, match="gap between the holds of a node"):
         frame_of(sheet, [on_plane(rim, [0, 0, 1]), on_plane(rim, [0, 0, 1], 10.0)])
 
 
 def test_open_edge_that_lets_air_out_is_refused():
-    sheet = polar_disc(1000.0, 2, 6, 100.0).sheet(Cloth(1, 1, 1))
+    sheet = polar_disc(1000.0, 2, 6, 100.0).sheet(Membrane(1, 1, 1))
     with pytest.raises(ParameterError, match="open edges that could let air out is 6"):
         frame_of(sheet, [pin([0])])
 
@@ -90,7 +91,7 @@ def test_plane_without_a_direction_is_refused():
 def test_three_planes_pin_and_two_leave_a_rail():
     mesh = sphere_octant(1000.0, 2)
     holds = [on_plane(mesh.edges[k], n) for k, n in zip("xyz", np.eye(3), strict=True)]
-    free = frame_of(mesh.sheet(Cloth(1, 1, 1)), holds).free.sum(axis=1)
+    free = frame_of(mesh.sheet(Membrane(1, 1, 1)), holds).free.sum(axis=1)
     corners = [np.argmax(mesh.nodes[:, axis]) for axis in range(3)]
     assert free[corners].tolist() == [1, 1, 1]
     assert sorted(free.tolist()) == [1, 1, 1, 2, 2, 2]

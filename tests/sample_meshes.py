@@ -1,68 +1,16 @@
-"""Meshes of simple shapes, each with its flat triangles: a disc, a wedge of it, a tube, a ball.
+"""Meshes of simple shapes, each with its flat triangles, to inflate in tests: a disc, a wedge of it, a tube, a ball.
 
-Glossary: a *mesh* has nodes in space and a flat rest triangle for each of its triangles; its *edges* and
-corners are named lists of nodes, to be held. Triangles are counterclockwise seen from outside, z is up,
-lengths are in mm.
-
-This module knows nothing of cloth, loads or what the shapes are for.
+Triangles are counterclockwise seen from outside, z is up, lengths are in mm.
 """
 
-from collections.abc import Mapping, Sequence
-
 import numpy as np
-from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate.cloth import Cloth
-from shellparts.inflate.sheet import Sheet, flat_rest
+from shellparts.inflate.panel_mesh import RestMesh, grid_triangles
+from shellparts.inflate.sheet import flat_rest
 
-__all__ = ["Mesh", "grid_triangles", "polar_disc", "revolved_sector", "sphere_octant", "tube_sector", "wedge"]
-
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-
-@frozen(eq=False)
-class Mesh:
-    """Nodes in space, triangles, and the triangles laid flat.
-
-    Parameters
-    ----------
-    nodes : ndarray (n, 3) float
-        Points [mm].
-    triangles : ndarray (m, 3) int
-        Corners.
-    rest : ndarray (m, 3, 2) float
-        Corners on the flat cloth [mm].
-    edges : mapping of str to ndarray of int
-        Named lists of nodes.
-    air_faces : ndarray (k, 3) int
-        Faces without cloth that close the air in.
-    """
-
-    nodes: Floats
-    triangles: Ints
-    rest: Floats
-    edges: Mapping[str, Ints]
-    air_faces: Ints
-
-    def sheet(self, cloth: Cloth | Sequence[Cloth], warp_angle: ArrayLike = ()) -> Sheet:
-        """Give the mesh a cloth.
-
-        Parameters
-        ----------
-        cloth : Cloth or sequence of Cloth
-            The cloth.
-        warp_angle : array_like (m,) float
-            Angle from the rest x axis to the warp [rad].
-
-        Returns
-        -------
-        Sheet
-            What `inflate` takes.
-        """
-        return Sheet(self.nodes, self.triangles, self.rest, cloth, warp_angle, air_faces=self.air_faces)
 
 
 def _need(what: str, value: float, least: float) -> None:
@@ -76,37 +24,7 @@ def _no_faces() -> Ints:
     return np.zeros((0, 3), dtype=np.int64)
 
 
-def grid_triangles(numbers: Ints) -> Ints:
-    """Split a grid of nodes into triangles, the diagonals turned alternately; equal corners make no triangle.
-
-    Parameters
-    ----------
-    numbers : ndarray (r, c) int
-        Node numbers; a row may be one and the same node.
-
-    Returns
-    -------
-    ndarray (m, 3) int
-        Triangles, counterclockwise where columns run along x and rows along y.
-
-    Examples
-    --------
-    >>> grid_triangles(np.array([[0, 1], [2, 3]])).tolist()
-    [[0, 1, 3], [0, 3, 2]]
-    >>> grid_triangles(np.array([[0, 1], [2, 2]])).tolist()
-    [[0, 1, 2]]
-    """
-    a, b, d, c = numbers[:-1, :-1], numbers[:-1, 1:], numbers[1:, :-1], numbers[1:, 1:]
-    row, column = np.indices(a.shape)
-    even = ((row + column) % 2 == 0)[..., None]
-    first = np.where(even, np.stack([a, b, c], -1), np.stack([a, b, d], -1)).reshape(-1, 3)
-    second = np.where(even, np.stack([a, c, d], -1), np.stack([b, c, d], -1)).reshape(-1, 3)
-    both = np.stack([first, second], axis=1).reshape(-1, 3)
-    distinct = (both[:, 0] != both[:, 1]) & (both[:, 1] != both[:, 2]) & (both[:, 2] != both[:, 0])
-    return both[distinct]
-
-
-def wedge(radius_mm: float, angle_rad: float, rings: int, sectors: int, rise_mm: float) -> Mesh:
+def wedge(radius_mm: float, angle_rad: float, rings: int, sectors: int, rise_mm: float) -> RestMesh:
     """Mesh a wedge of a flat disc, its tip at the middle and its middle line along x.
 
     Parameters
@@ -139,10 +57,10 @@ def wedge(radius_mm: float, angle_rad: float, rings: int, sectors: int, rise_mm:
     triangles = grid_triangles(grid)[:, ::-1]
     height = rise_mm * (1 - (flat**2).sum(axis=1) / radius_mm**2)
     edges = {"tip": np.array([0]), "rim": numbers[-1], "right": grid[:, 0], "left": grid[:, -1]}
-    return Mesh(np.column_stack([flat, height]), triangles, flat[triangles], edges, _no_faces())
+    return RestMesh(np.column_stack([flat, height]), triangles, flat[triangles], edges, _no_faces())
 
 
-def polar_disc(radius_mm: float, rings: int, sectors: int, rise_mm: float) -> Mesh:
+def polar_disc(radius_mm: float, rings: int, sectors: int, rise_mm: float) -> RestMesh:
     """Mesh a whole flat disc by rings, with more triangles in the outer ones.
 
     Parameters
@@ -177,7 +95,7 @@ def polar_disc(radius_mm: float, rings: int, sectors: int, rise_mm: float) -> Me
     corners = np.array(triangles)
     height = rise_mm * (1 - (flat**2).sum(axis=1) / radius_mm**2)
     edges = {"middle": np.array([0]), "rim": inner}
-    return Mesh(np.column_stack([flat, height]), corners, flat[corners], edges, _no_faces())
+    return RestMesh(np.column_stack([flat, height]), corners, flat[corners], edges, _no_faces())
 
 
 def _between_rings(
@@ -199,7 +117,7 @@ def _between_rings(
     return out
 
 
-def tube_sector(radius_mm: float, length_mm: float, angle_rad: float, rows: int, columns: int) -> Mesh:
+def tube_sector(radius_mm: float, length_mm: float, angle_rad: float, rows: int, columns: int) -> RestMesh:
     """Mesh a sector of a tube round the z axis, from z = 0 up; air faces close its top end.
 
     Parameters
@@ -239,10 +157,10 @@ def tube_sector(radius_mm: float, length_mm: float, angle_rad: float, rows: int,
         "left": grid[:, -1],
         "middle": np.array([middle]),
     }
-    return Mesh(np.vstack([nodes, [0, 0, length_mm]]), triangles, flat[triangles], edges, ends)
+    return RestMesh(np.vstack([nodes, [0, 0, length_mm]]), triangles, flat[triangles], edges, ends)
 
 
-def revolved_sector(profile_mm: ArrayLike, angle_rad: float, columns: int) -> Mesh:
+def revolved_sector(profile_mm: ArrayLike, angle_rad: float, columns: int) -> RestMesh:
     """Mesh a sector of a form of revolution round the z axis; its flat triangles are its facets.
 
     Parameters
@@ -272,10 +190,10 @@ def revolved_sector(profile_mm: ArrayLike, angle_rad: float, columns: int) -> Me
         nodes = nodes[: grid[-1, 0] + 1]
     triangles = grid_triangles(grid)
     edges = {"bottom": grid[0], "top": np.unique(grid[-1]), "right": grid[:, 0], "left": grid[:, -1]}
-    return Mesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())
+    return RestMesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())
 
 
-def sphere_octant(radius_mm: float, divisions: int, height_mm: float | None = None) -> Mesh:
+def sphere_octant(radius_mm: float, divisions: int, height_mm: float | None = None) -> RestMesh:
     """Mesh an eighth of a ball, or of a flattened one; its flat triangles are its facets.
 
     Parameters
@@ -307,4 +225,4 @@ def sphere_octant(radius_mm: float, divisions: int, height_mm: float | None = No
     down = np.stack([number[i + 1, j], number[i + 1, j + 1], number[i, j + 1]], axis=-1)[i + j < n - 1]
     triangles = np.concatenate([up, down])
     edges = {"x": np.flatnonzero(i == 0), "y": np.flatnonzero(j == 0), "z": np.flatnonzero(i + j == n)}
-    return Mesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())
+    return RestMesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())
