@@ -73,7 +73,7 @@ def _air() -> None:
     from shellparts.build.inflated import flat_pieces
     from shellparts.build.room import build
     from shellparts.inflate import Loads, Membrane, half_panel, whole_room
-    from shellparts.inflate.factor import analysed_by_superlu
+    from shellparts.inflate.factor import analysed
     from shellparts.inflate.form import mid_stations
     from shellparts.inflate.holds import frame_of
     from shellparts.inflate.levels import triangle_size
@@ -95,7 +95,7 @@ def _air() -> None:
         form = Potential(sheet, loads).form(found.nodes)
         matrix = stiffness.matrix(*form.hessian())
         once = _best(partial(stiffness.factorise, matrix, 1e-6), 3)
-        superlu = _best(partial(analysed_by_superlu(matrix), matrix.data), 1)
+        superlu = _best(partial(analysed(matrix, superlu=True), matrix.data), 1)
         print(
             f"whole room under air, {len(found.triangles):,} triangles: {found.state.value} in {taken:.1f} s, "
             f"{taken / once:.0f} times one factorisation ({once:.3f} s; SuperLU's takes {superlu:.2f} s)"

@@ -14,7 +14,7 @@ from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
 from shellparts.inflate.holds import Hold, on_plane, pin
 from shellparts.inflate.levels import RoomState
 from shellparts.inflate.membrane import Membrane
-from shellparts.inflate.panel import BaseHold, InflatedPanel, half_panel
+from shellparts.inflate.panel import InflatedPanel, half_panel
 from shellparts.inflate.panel_mesh import mesh_half_panel
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.room_figures import FarPanel, RoomFigures
@@ -25,7 +25,6 @@ from shellparts.inflate.welded import Weld, Welded
 from shellparts.inflate.whole_room import InflatedRoom, whole_room
 
 __all__ = [
-    "BaseHold",
     "ClothForces",
     "ClothState",
     "FarPanel",

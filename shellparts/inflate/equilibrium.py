@@ -2,7 +2,8 @@
 
 Glossary: the *residual* is what is left of the forces on all free directions, as a share of the air's force on them.
 The *shift* is a little stiffness added to the diagonal (Levenberg), used only where the energy is not convex. The
-stiffness is raised in *load steps*: soft cloth finds the round form in large strides, and stiffer cloth begins there.
+cloth's stiffness is raised in *continuation steps*: soft cloth finds the round form in large strides, and stiffer cloth
+begins there.
 
 Few nodes, where cloth is about to wrinkle or to turn taut, would hold up all the others in short strides. They are the
 *active set*: before each Newton step of the whole they go to their own minimum, all other nodes held still.
@@ -34,11 +35,11 @@ Floats = NDArray[np.float64]
 _THREADS = ThreadpoolController()
 """BLAS works on one thread here: its sums differ in their last digits with the number of threads."""
 _SOFT = (0.01, 0.1)
-"""Shares of the cloth's stiffness in the load steps before the last."""
+"""Shares of the cloth's stiffness in the continuation steps before the last."""
 _ROUGH = 0.3
-"""Residual at which a load step before the last is done."""
+"""Residual at which a continuation step before the last is done."""
 _SOFTEST = 0.1
-"""Load steps that would stretch the cloth by more than about this are left out."""
+"""Continuation steps that would stretch the cloth by more than about this are left out."""
 _ARMIJO = 1e-4
 """Share of the promised fall of the energy that a step must keep."""
 _LEVEL, _TRIES = 0.3, 14
@@ -83,9 +84,9 @@ class Inflated:
     reactions_N : ndarray (n, 3) float
         Force of the holds on each node [N].
     steps : int
-        Newton steps of the whole in all load steps.
+        Newton steps of the whole in all continuation steps.
     energies : tuple of ndarray
-        Energy before and after each step, of the whole and of the active set, one array a load step [N mm].
+        Energy before and after each step, of the whole and of the active set, one array a continuation step [N mm].
     """
 
     outcome: Outcome

@@ -1,7 +1,7 @@
 """Factors of a sparse symmetric matrix, positive definite or not, with the number of its negative eigenvalues.
 
 A matrix is factorised as ``L D Lᵀ``. By Sylvester's law of inertia ``D`` has as many negative pivots as the matrix
-has negative eigenvalues, so a form of a membrane whose pivots are all positive lies in a true valley of the energy.
+has negative eigenvalues, so a form of a membrane whose pivots are all positive is a minimum of the energy.
 
 The work is done by `rslab` (supernodal, with Bunch and Kaufman's pivots: J. R. Bunch, L. Kaufman, "Some stable methods
 for calculating inertia and solving symmetric linear systems", Math. Comput. 31, 1977), on one thread; where it is not
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csc_matrix, tril
 from scipy.sparse.linalg import splu
 
-__all__ = ["Factor", "analysed", "analysed_by_rslab", "analysed_by_superlu"]
+__all__ = ["Factor", "analysed"]
 
 Floats = NDArray[np.float64]
 
@@ -39,12 +39,29 @@ class Factor:
 
 
 Factoriser = Callable[[Floats], Factor | None]
-"""From the entries of a lower half, in the order of its pattern; gives None if the matrix is singular to rounding, or
-(SuperLU only) if the pivots had to leave the diagonal and so do not tell the signs."""
 
 
-def analysed_by_rslab(lower: csc_matrix) -> Factoriser:
-    """Prepare to factorise all matrices with the pattern of a lower half, rows in order, by rslab."""
+def analysed(lower: csc_matrix, superlu: bool = find_spec("rslab") is None) -> Factoriser:
+    """Prepare to factorise all matrices of one pattern.
+
+    Parameters
+    ----------
+    lower : csc_matrix (u, u)
+        The pattern: a lower half with its whole diagonal, rows in order.
+    superlu : bool
+        Whether SuperLU does the work; else rslab.
+
+    Returns
+    -------
+    callable
+        From the entries, in the order of the pattern, to a `Factor`, or to None if the matrix is singular to rounding,
+        with SuperLU also if the pivots had to leave the diagonal, for then they do not tell the signs.
+    """
+    return _by_superlu(lower) if superlu else _by_rslab(lower)
+
+
+def _by_rslab(lower: csc_matrix) -> Factoriser:
+    """Analyse for rslab."""
     from rslab import analyze
 
     analysis = analyze(lower, "ldlt", threads=1)
@@ -60,8 +77,8 @@ def analysed_by_rslab(lower: csc_matrix) -> Factoriser:
     return factorise
 
 
-def analysed_by_superlu(lower: csc_matrix) -> Factoriser:
-    """Prepare to factorise all matrices with the pattern of a lower half, rows in order, by SuperLU."""
+def _by_superlu(lower: csc_matrix) -> Factoriser:
+    """Analyse for SuperLU, which keeps nothing from one matrix to the next."""
     indices, indptr, shape = lower.indices, lower.indptr, lower.shape
 
     def factorise(entries: Floats) -> Factor | None:
@@ -76,7 +93,3 @@ def analysed_by_superlu(lower: csc_matrix) -> Factoriser:
         return Factor(lu.solve, int((lu.U.diagonal() < 0).sum()))
 
     return factorise
-
-
-analysed = analysed_by_rslab if find_spec("rslab") else analysed_by_superlu
-"""The better one of what is installed."""

@@ -169,21 +169,15 @@ def _check_open_edges(sheet: MembraneSheet, holds: list[Hold]) -> None:
     key = np.minimum(ends[:, 0], ends[:, 1]) * n + np.maximum(ends[:, 0], ends[:, 1])
     _, first, count = np.unique(key, return_index=True, return_counts=True)
     open_edges = ends[first[count == 1]]
-    known = np.zeros(len(open_edges), dtype=bool)
     pinned = np.zeros(n, dtype=bool)
     for hold in holds:
         if hold.normal is None:
             pinned[hold.nodes] = True
-        elif hold.offset_mm == 0:
-            held = np.zeros(n, dtype=bool)
-            held[hold.nodes] = True
-            known |= held[open_edges].all(axis=1)
-    known |= pinned[open_edges].all(axis=1)
-    # a pinned end that lies in the plane of the other end's hold is just as good
+    known = pinned[open_edges].all(axis=1)
     for hold in holds:
         if hold.normal is not None and hold.offset_mm == 0:
-            flat = np.abs(sheet.nodes @ hold.normal) <= 1e-9 * np.abs(sheet.nodes).max()
-            held = pinned & flat
+            # a pinned end that lies in the plane of the other end's hold is just as good
+            held = pinned & (np.abs(sheet.nodes @ hold.normal) <= 1e-9 * np.abs(sheet.nodes).max())
             held[hold.nodes] = True
             known |= held[open_edges].all(axis=1)
     if not known.all():

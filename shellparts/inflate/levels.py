@@ -124,7 +124,6 @@ def level(
     size_mm: float,
     cloth: Membrane,
     loads: Loads,
-    warp_rad: float,
     coarse: Level | None,
     watch: Callable[[float], None],
 ) -> Level:
@@ -140,8 +139,6 @@ def level(
         Cloth of all pieces.
     loads : Loads
         Air, weight and floor.
-    warp_rad : float
-        Angle on the flat piece from the x axis to the warp [rad].
     coarse : Level, optional
         A coarser mesh of the same room.
     watch : callable
@@ -152,7 +149,7 @@ def level(
     Level
     """
     welded = weld(room, size_mm)
-    sheet, holds = room_sheet(welded, cloth, warp_rad)
+    sheet, holds = room_sheet(welded, cloth)
     starts = [(sheet, False), (sheet, True)]
     if coarse is not None and coarse.state is RoomState.STANDS:
         carried_over = carried(coarse.welded, coarse.form.nodes, welded)

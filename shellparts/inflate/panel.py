@@ -9,7 +9,6 @@ This module knows nothing of doorways, seam allowances or where the pattern come
 """
 
 from collections.abc import Mapping
-from enum import Enum
 
 import numpy as np
 from attrs import frozen
@@ -24,7 +23,7 @@ from shellparts.inflate.panel_mesh import RestMesh, mesh_half_panel
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.sheet import MembraneSheet
 
-__all__ = ["BaseHold", "InflatedPanel", "half_panel"]
+__all__ = ["InflatedPanel", "half_panel"]
 
 Floats = NDArray[np.float64]
 
@@ -32,13 +31,6 @@ _PATCH_MM = 50.0
 """Forces are means over patches of this radius, a hand's breadth across."""
 _EDGE_MM = 150.0
 """Largest forces are looked for this far from the held edge and the top."""
-
-
-class BaseHold(Enum):
-    """How the cloth is held to the floor."""
-
-    PINNED = "the whole lower edge, along the line as sewn"
-    SEAM_ENDS = "the seams' lower ends; between them the edge stays down and may slide"
 
 
 @frozen(eq=False)
@@ -94,13 +86,7 @@ class InflatedPanel:
     forces: ClothForces
 
     def summary(self) -> Mapping[str, float | int]:
-        """Give the figures by name.
-
-        Returns
-        -------
-        dict
-            What a run's summary shows of the inflated form.
-        """
+        """Figures by name, as a run's summary shows them."""
         names = (
             "height_mm",
             "volume_m3",
@@ -115,16 +101,14 @@ class InflatedPanel:
         return {name: getattr(self, name) for name in names}
 
 
-def _panel_holds(mesh: RestMesh, panels: int, base: BaseHold) -> list[Hold]:
-    """Mirror planes and the lower edge."""
+def _panel_holds(mesh: RestMesh, panels: int) -> list[Hold]:
+    """Mirror planes, and the whole lower edge pinned where it was sewn for."""
     angle = np.pi / panels
-    mirrors = [
+    return [
         on_plane(mesh.edges["middle"], [0, 1, 0]),
         on_plane(mesh.edges["seam"], [-np.sin(angle), np.cos(angle), 0]),
+        pin(mesh.edges["base"]),
     ]
-    if base is BaseHold.PINNED:
-        return [*mirrors, pin(mesh.edges["base"])]
-    return [*mirrors, on_plane(mesh.edges["base"], [0, 0, 1]), pin(mesh.edges["base"][-1:])]
 
 
 def _bulge(mesh: RestMesh, nodes: Floats, panels: int) -> float:
@@ -155,9 +139,7 @@ def half_panel(
     panels: int,
     cloth: Membrane,
     loads: Loads,
-    base: BaseHold = BaseHold.PINNED,
     triangles: int = 1500,
-    warp_rad: float = np.pi / 2,
 ) -> InflatedPanel:
     """Inflate a round room by half a panel of it.
 
@@ -169,15 +151,11 @@ def half_panel(
     panels : int
         Panels round the room.
     cloth : Membrane
-        Cloth of panels and cap.
+        Cloth of panels and cap, its warp along the panel.
     loads : Loads
         Air and weight.
-    base : BaseHold
-        How the lower edge is held.
     triangles : int
         About how many triangles to use.
-    warp_rad : float
-        Angle from across the panel to the warp [rad]; the usual right angle lays the roll along the panel.
 
     Returns
     -------
@@ -202,8 +180,8 @@ def half_panel(
     ('CONVERGED', True)
     """
     mesh = mesh_half_panel(stations, panels, triangles)
-    sheet: MembraneSheet = mesh.sheet(cloth, np.full(len(mesh.triangles), warp_rad))
-    holds = _panel_holds(mesh, panels, base)
+    sheet: MembraneSheet = mesh.sheet(cloth, np.full(len(mesh.triangles), np.pi / 2))
+    holds = _panel_holds(mesh, panels)
     form = inflate(sheet, loads, holds, soft_start=False)
     if form.outcome in (Outcome.NOT_CONVERGED, Outcome.NOT_STABLE):
         form = inflate(sheet, loads, holds)

@@ -43,9 +43,7 @@ def _ring_faces(rings: tuple[Ints, ...]) -> list[tuple[int, int, int]]:
     return [(ring[0], after, before) for ring in rings for before, after in pairwise(ring[1:])]
 
 
-def room_sheet(
-    welded: Welded, cloth: Membrane, warp_rad: float = np.pi / 2
-) -> tuple[MembraneSheet, list[Hold]]:
+def room_sheet(welded: Welded, cloth: Membrane) -> tuple[MembraneSheet, list[Hold]]:
     """Give a welded room its cloth, its air faces and its holds.
 
     Parameters
@@ -53,9 +51,7 @@ def room_sheet(
     welded : Welded
         The mesh.
     cloth : Membrane
-        Cloth of all pieces.
-    warp_rad : float
-        Angle on the flat piece from the x axis to the warp [rad].
+        Cloth of all pieces, its warp along their y axis.
 
     Returns
     -------
@@ -77,7 +73,7 @@ def room_sheet(
         triangles=welded.triangles,
         rest=welded.rest,
         cloth=(cloth, double),
-        warp_angle=np.full(len(welded.triangles), warp_rad),
+        warp_angle=np.full(len(welded.triangles), np.pi / 2),
         cloth_of=welded.layers - 1,
         air_faces=np.array(air, dtype=np.int64).reshape(-1, 3),
     )

@@ -144,20 +144,7 @@ class MembraneSheet:
         return np.array([c.mass_kg_per_m2 for c in self.cloth])[self.cloth_of]
 
     def around(self, chosen: NDArray[np.bool_]) -> tuple[Ints, "MembraneSheet"]:
-        """Cut out the faces that touch some nodes.
-
-        Parameters
-        ----------
-        chosen : ndarray (n,) bool
-            The nodes.
-
-        Returns
-        -------
-        ndarray (k,) int
-            Which nodes the cut-out has, in rising order.
-        MembraneSheet
-            The cut-out, with these nodes numbered from zero.
-        """
+        """Cut out the faces that touch chosen nodes (n,): its nodes in rising order, and the cut-out."""
         cloth, air = chosen[self.triangles].any(axis=1), chosen[self.air_faces].any(axis=1)
         names = np.unique(np.concatenate([self.triangles[cloth].ravel(), self.air_faces[air].ravel()]))
         number = np.full(len(self.nodes), -1)

@@ -108,8 +108,11 @@ def relax(strain: Floats, compliance: Floats) -> Relaxed:
     Relaxed
         Energy, force and state of each.
 
-    Examples -------- Film of stiffness 100 N/m and Poisson's ratio 0.3, stretched by 1 % and narrowed by 2
-    %: it wrinkles and pulls one way.
+    Examples
+    --------
+    Film of stiffness 100 N/m and Poisson's ratio 0.3, stretched by 1 % and narrowed by 2 %, wrinkles and pulls one
+    way:
+
 
     >>> from shellparts.inflate.membrane import Membrane
     >>> film = Membrane.isotropic(100, 0.3).compliance[None]

@@ -1,5 +1,8 @@
 """Both factorisations of sparse symmetric matrices, against LAPACK's eigenvalues and against some known in closed form."""
 
+import inspect
+from functools import partial
+
 import numpy as np
 import pytest
 import rslab
@@ -7,9 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.sparse import coo_matrix, csc_matrix, eye, kron
 
-from shellparts.inflate.factor import analysed, analysed_by_rslab, analysed_by_superlu
+from shellparts.inflate.factor import analysed
 
-BOTH = pytest.mark.parametrize("prepare", [analysed_by_rslab, analysed_by_superlu])
+BOTH = pytest.mark.parametrize(
+    "prepare", [partial(analysed, superlu=False), partial(analysed, superlu=True)], ids=["rslab", "SuperLU"]
+)
 
 
 def lower_half(matrix):
@@ -110,11 +115,11 @@ def test_singular_matrix_has_no_factor(prepare, matrix):
 def test_answer_does_not_depend_on_the_number_of_threads():
     lower, _ = grid(40)
     right = np.random.default_rng(1).normal(size=lower.shape[0])
-    first = analysed_by_rslab(lower)(lower.data).solve(right).tobytes()
+    first = analysed(lower, superlu=False)(lower.data).solve(right).tobytes()
     for threads in (1, 2, 3):
         other = rslab.analyze(lower, "ldlt", threads=threads).factor(lower.data)
         assert other.solve(right).tobytes() == first
 
 
-def test_the_faster_one_is_taken():
-    assert analysed is analysed_by_rslab
+def test_rslab_is_taken_where_it_is_installed():
+    assert inspect.signature(analysed).parameters["superlu"].default is False
