@@ -6,48 +6,17 @@ Triangles are counterclockwise seen from outside, z is up, lengths are in mm.
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.errors import ParameterError
 from shellparts.inflate.panel_mesh import RestMesh, grid_triangles
 from shellparts.inflate.sheet import flat_rest
 
 Ints = NDArray[np.int64]
 
 
-def _need(what: str, value: float, least: float) -> None:
-    """Refuse a count or size below its least."""
-    if not (np.isfinite(value) and value >= least):
-        raise ParameterError(what, f"{value:g}", f"at least {least:g}", "choose a larger one")
-
-
-def _no_faces() -> Ints:
-    """Array of no faces."""
-    return np.zeros((0, 3), dtype=np.int64)
-
-
 def wedge(radius_mm: float, angle_rad: float, rings: int, sectors: int, rise_mm: float) -> RestMesh:
-    """Mesh a wedge of a flat disc, its tip at the middle and its middle line along x.
+    """A wedge of a flat disc, its tip at the middle, its middle line along x, raised to a paraboloid.
 
-    Parameters
-    ----------
-    radius_mm : float
-        Length of the straight sides [mm].
-    angle_rad : float
-        Angle at the tip [rad].
-    rings : int
-        Rows of triangles from tip to rim.
-    sectors : int
-        Columns of triangles across.
-    rise_mm : float
-        Height of the tip above the rim in the starting form, a paraboloid [mm].
-
-    Returns
-    -------
-    Mesh
-        Edges ``tip``, ``rim``, ``right`` (side at minus half the angle) and ``left``.
+    Edges ``tip``, ``rim``, ``right`` (side at minus half the angle) and ``left``.
     """
-    _need("radius [mm]", radius_mm, np.finfo(float).tiny)
-    _need("rings", rings, 1)
-    _need("sectors", sectors, 1)
     r = radius_mm * np.arange(1, rings + 1) / rings
     t = np.linspace(-angle_rad / 2, angle_rad / 2, sectors + 1)
     ring = np.stack([np.outer(r, np.cos(t)), np.outer(r, np.sin(t))], axis=-1).reshape(-1, 2)
@@ -57,31 +26,11 @@ def wedge(radius_mm: float, angle_rad: float, rings: int, sectors: int, rise_mm:
     triangles = grid_triangles(grid)[:, ::-1]
     height = rise_mm * (1 - (flat**2).sum(axis=1) / radius_mm**2)
     edges = {"tip": np.array([0]), "rim": numbers[-1], "right": grid[:, 0], "left": grid[:, -1]}
-    return RestMesh(np.column_stack([flat, height]), triangles, flat[triangles], edges, _no_faces())
+    return RestMesh(np.column_stack([flat, height]), triangles, flat[triangles], edges)
 
 
 def polar_disc(radius_mm: float, rings: int, sectors: int, rise_mm: float) -> RestMesh:
-    """Mesh a whole flat disc by rings, with more triangles in the outer ones.
-
-    Parameters
-    ----------
-    radius_mm : float
-        Radius [mm].
-    rings : int
-        Rings of triangles.
-    sectors : int
-        Triangles along the rim; inner rings have as many as keeps them nearly equal-sided.
-    rise_mm : float
-        Height of the middle above the rim in the starting form, a paraboloid [mm].
-
-    Returns
-    -------
-    Mesh
-        Edges ``middle`` and ``rim``.
-    """
-    _need("radius [mm]", radius_mm, np.finfo(float).tiny)
-    _need("rings", rings, 1)
-    _need("sectors", sectors, 3)
+    """A whole flat disc by rings, nearly equal-sided, raised to a paraboloid; edges ``middle`` and ``rim``."""
     counts = [max(3, round(sectors * j / rings)) for j in range(1, rings + 1)]
     points, triangles = [np.zeros((1, 2))], []
     inner, first = np.array([0]), 1
@@ -95,7 +44,7 @@ def polar_disc(radius_mm: float, rings: int, sectors: int, rise_mm: float) -> Re
     corners = np.array(triangles)
     height = rise_mm * (1 - (flat**2).sum(axis=1) / radius_mm**2)
     edges = {"middle": np.array([0]), "rim": inner}
-    return RestMesh(np.column_stack([flat, height]), corners, flat[corners], edges, _no_faces())
+    return RestMesh(np.column_stack([flat, height]), corners, flat[corners], edges)
 
 
 def _between_rings(
@@ -118,28 +67,10 @@ def _between_rings(
 
 
 def tube_sector(radius_mm: float, length_mm: float, angle_rad: float, rows: int, columns: int) -> RestMesh:
-    """Mesh a sector of a tube round the z axis, from z = 0 up; air faces close its top end.
+    """A sector of a tube round the z axis, from z = 0 up; air faces close its top end.
 
-    Parameters
-    ----------
-    radius_mm : float
-        Radius [mm].
-    length_mm : float
-        Length [mm].
-    angle_rad : float
-        Angle of the sector [rad].
-    rows : int
-        Rows of triangles along the tube.
-    columns : int
-        Columns round it.
-
-    Returns
-    -------
-    Mesh
-        Edges ``bottom``, ``top``, ``right``, ``left`` and ``middle`` of the top end.
+    Edges ``bottom``, ``top``, ``right``, ``left`` and ``middle`` of the top end.
     """
-    for what, value, least in (("rows", rows, 1), ("columns", columns, 1)):
-        _need(what, value, least)
     t = np.linspace(-angle_rad / 2, angle_rad / 2, columns + 1)
     z = np.linspace(0, length_mm, rows + 1)
     tt, zz = np.meshgrid(t, z)
@@ -161,26 +92,11 @@ def tube_sector(radius_mm: float, length_mm: float, angle_rad: float, rows: int,
 
 
 def revolved_sector(profile_mm: ArrayLike, angle_rad: float, columns: int) -> RestMesh:
-    """Mesh a sector of a form of revolution round the z axis; its flat triangles are its facets.
+    """A sector of a form of revolution round the z axis, its middle along x; its flat triangles are its facets.
 
-    Parameters
-    ----------
-    profile_mm : array_like (k, 2) float
-        Radius and height of each row of nodes, from the floor up [mm]; only the last radius may be zero.
-    angle_rad : float
-        Angle of the sector, its middle along x [rad].
-    columns : int
-        Columns of triangles across.
-
-    Returns
-    -------
-    Mesh
-        Edges ``bottom``, ``top``, ``right`` and ``left``; no face closes the ends.
+    The profile goes from the floor up; only its last radius may be zero. Edges ``bottom``, ``top``, ``right``, ``left``.
     """
     profile = np.asarray(profile_mm, dtype=float)
-    _need("rows of the profile", len(profile), 2)
-    _need("columns", columns, 1)
-    _need("least radius below the top [mm]", float(profile[:-1, 0].min()), np.finfo(float).tiny)
     t = np.linspace(-angle_rad / 2, angle_rad / 2, columns + 1)
     r, z = profile[:, :1], profile[:, 1:]
     nodes = np.stack(np.broadcast_arrays(r * np.cos(t), r * np.sin(t), z), axis=-1).reshape(-1, 3)
@@ -190,27 +106,14 @@ def revolved_sector(profile_mm: ArrayLike, angle_rad: float, columns: int) -> Re
         nodes = nodes[: grid[-1, 0] + 1]
     triangles = grid_triangles(grid)
     edges = {"bottom": grid[0], "top": np.unique(grid[-1]), "right": grid[:, 0], "left": grid[:, -1]}
-    return RestMesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())
+    return RestMesh(nodes, triangles, flat_rest(nodes, triangles), edges)
 
 
 def sphere_octant(radius_mm: float, divisions: int, height_mm: float | None = None) -> RestMesh:
-    """Mesh an eighth of a ball, or of a flattened one; its flat triangles are its facets.
+    """An eighth of a ball, or of a flattened one, of ``divisions**2`` triangles; its flat triangles are its facets.
 
-    Parameters
-    ----------
-    radius_mm : float
-        Radius in the plane z = 0 [mm].
-    divisions : int
-        Triangles along each edge; there are ``divisions**2`` in all.
-    height_mm : float, optional
-        Height along z [mm]; the radius if not given.
-
-    Returns
-    -------
-    Mesh
-        Edges ``x``, ``y`` and ``z``: the nodes in the planes x = 0, y = 0 and z = 0.
+    Edges ``x``, ``y`` and ``z``: the nodes in the planes x = 0, y = 0 and z = 0.
     """
-    _need("divisions", divisions, 1)
     n = divisions
     i, j = (a.ravel() for a in np.indices((n + 1, n + 1)))
     inside = i + j <= n
@@ -225,4 +128,4 @@ def sphere_octant(radius_mm: float, divisions: int, height_mm: float | None = No
     down = np.stack([number[i + 1, j], number[i + 1, j + 1], number[i, j + 1]], axis=-1)[i + j < n - 1]
     triangles = np.concatenate([up, down])
     edges = {"x": np.flatnonzero(i == 0), "y": np.flatnonzero(j == 0), "z": np.flatnonzero(i + j == n)}
-    return RestMesh(nodes, triangles, flat_rest(nodes, triangles), edges, _no_faces())
+    return RestMesh(nodes, triangles, flat_rest(nodes, triangles), edges)

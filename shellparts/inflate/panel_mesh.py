@@ -11,7 +11,7 @@ This module knows nothing of air, cloth or holds.
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from attrs import frozen
+from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.errors import ParameterError
@@ -51,14 +51,14 @@ class RestMesh:
     edges : mapping of str to ndarray of int
         Named lists of nodes.
     air_faces : ndarray (k, 3) int
-        Faces without cloth that close the air in.
+        Faces without cloth that close the air in; none if not given.
     """
 
     nodes: Floats
     triangles: Ints
     rest: Floats
     edges: Mapping[str, Ints]
-    air_faces: Ints
+    air_faces: Ints = field(factory=lambda: np.zeros((0, 3), dtype=np.int64))
 
     def sheet(self, cloth: Membrane | Sequence[Membrane], warp_angle: ArrayLike = ()) -> MembraneSheet:
         """Give the mesh a cloth.
@@ -290,4 +290,4 @@ def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> 
         "rows": np.arange(rows.below_cap),
     }
     nodes = np.column_stack([radius, tangent * radius * share, height])
-    return RestMesh(nodes, corners, flat[corners], edges, np.zeros((0, 3), dtype=np.int64))
+    return RestMesh(nodes, corners, flat[corners], edges)
