@@ -222,7 +222,7 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
     """
 
     def work() -> None:
-        from shellparts.base.bounds import at_least
+        from shellparts.base.checks import at_least
         from shellparts.base.tolerances import TOLERANCES
         from shellparts.base.units import to_mm
         from shellparts.build.foreign import survey_file, survey_lines, survey_record, write_outlines

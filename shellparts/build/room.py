@@ -14,7 +14,7 @@ from shellparts.parameters.fan import Fan
 from shellparts.parameters.cloth import Cloth
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters.site import Site
-from shellparts.base.inputs import kinds
+from shellparts.base.fields import kinds
 from shellparts.parameters import Design
 from shellparts.base.progress import Progress, Silent
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air

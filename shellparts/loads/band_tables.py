@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 from attrs import evolve, frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import Range
 from shellparts.loads.band import Band, flap_area, working_band
 from shellparts.loads.leaks import Leak, opening_leak

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import End, Range
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters.cloth import Cloth

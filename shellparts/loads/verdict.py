@@ -10,7 +10,7 @@ from typing import Any
 
 from attrs import frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import End, Range, judge_at_least, judge_at_most, map_range
 from shellparts.loads.answers import answers_of
 from shellparts.loads.atmosphere import GRAVITY_M_S2, moist_air_density, standard_pressure

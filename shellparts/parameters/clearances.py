@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import at_least, at_most, require
+from shellparts.base.checks import at_least, at_most, require
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import metric
 from shellparts.parameters.choices import CentredOn

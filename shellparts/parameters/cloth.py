@@ -1,18 +1,15 @@
 """What a room is sewn of: what its cloth weighs may stand in what is bought, and in what safety is told of."""
 
-from attrs import evolve, field, frozen
+from typing import Any
+
+from attrs import evolve, frozen
 
 from shellparts.base.errors import ParameterError
-from shellparts.base.fields import flag_field
-from shellparts.base.inputs import counts, limits, range_limits
+from shellparts.base.fields import flag_field, number_field, range_field
 from shellparts.base.ranges import Range, exact
 from shellparts.parameters.workshop import Workshop
 
 __all__ = ["Cloth", "cloth_of"]
-
-
-def _as_range(value: Range | float) -> Range:
-    return value if isinstance(value, Range) else exact(value)
 
 
 #: Air permeability of a coated sheet [mm/s].
@@ -21,7 +18,9 @@ AIRTIGHT = exact(0.0)
 SHELTER_SHEET_KG_M2 = Range(0.187, 0.2, 0.227)
 
 
-_STIFFNESS = limits(100.0, 1e8, "N/m", "100 000 N/m for a woven sheet of 200 g/m²")
+def _stiffness(way: str, usual: float) -> Any:
+    remedy = "100 000 N/m for a woven sheet of 200 g/m²"
+    return number_field(f"{way} stiffness N m", "N/m", 100.0, 1e8, remedy, default=usual)
 
 
 @frozen
@@ -68,32 +67,28 @@ class Cloth:
     """
 
     name: str = "woven polyethylene sheet"
-    mass_kg_m2: Range = field(
-        default=SHELTER_SHEET_KG_M2,
-        converter=_as_range,
-        validator=range_limits(0.01, 5.0, "kg/m²", "200 g/m² is 0.2 kg/m²"),
+    mass_kg_m2: Range = range_field(
+        "mass kg m2", "kg/m²", 0.01, 5.0, "200 g/m² is 0.2 kg/m²", default=SHELTER_SHEET_KG_M2
     )
-    strength_N_m: float = field(
-        default=10000.0, validator=limits(1.0, 1e6, "N/m", "500 N on 5 cm is 10000 N/m")
+    strength_N_m: float = number_field(
+        "strength N m", "N/m", 1.0, 1e6, "500 N on 5 cm is 10000 N/m", default=10000.0
     )
-    air_permeability_mm_s: Range = field(
-        default=AIRTIGHT,
-        converter=_as_range,
-        validator=range_limits(0.0, 1e4, "mm/s", "0 for a coated sheet"),
+    air_permeability_mm_s: Range = range_field(
+        "air permeability mm s", "mm/s", 0.0, 1e4, "0 for a coated sheet", default=AIRTIGHT
     )
-    stitches_per_m: float = field(
-        default=300.0, validator=limits(10.0, 2000.0, "a metre", "3.3 mm stitches are 300 a metre")
+    stitches_per_m: float = number_field(
+        "stitches per m", "a metre", 10.0, 2000.0, "3.3 mm stitches are 300 a metre", default=300.0
     )
-    stitch_rows: int = field(default=1, validator=counts(1, 10, "rows", "count the rows"))
-    needle_mm: float = field(default=1.1, validator=limits(0.3, 5.0, "mm", "a size 110 needle is 1.1 mm"))
-    thread_strength_N: float = field(
-        default=18.0, validator=limits(0.1, 1000.0, "N", "ask the thread's maker")
+    stitch_rows: int = number_field("stitch rows", "rows", 1, 10, "count the rows", whole=True, default=1)
+    needle_mm: float = number_field("needle mm", "mm", 0.3, 5.0, "a size 110 needle is 1.1 mm", default=1.1)
+    thread_strength_N: float = number_field(
+        "thread strength N", "N", 0.1, 1000.0, "ask the thread's maker", default=18.0
     )
     flame_retardant: bool = flag_field("flame retardant", default=False)
-    warp_stiffness_N_m: float = field(default=100e3, validator=_STIFFNESS)
-    weft_stiffness_N_m: float = field(default=100e3, validator=_STIFFNESS)
-    shear_stiffness_N_m: float = field(default=5e3, validator=_STIFFNESS)
-    poisson: float = field(default=0.2, validator=limits(0.0, 0.9, "(no unit)", "take 0.2 if unknown"))
+    warp_stiffness_N_m: float = _stiffness("warp", 100e3)
+    weft_stiffness_N_m: float = _stiffness("weft", 100e3)
+    shear_stiffness_N_m: float = _stiffness("shear", 5e3)
+    poisson: float = number_field("poisson", "(no unit)", 0.0, 0.9, "take 0.2 if unknown", default=0.2)
 
 
 #: Two masses that differ by less than this share are one, written twice.

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import require
+from shellparts.base.checks import require
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.base.units import metric
 from shellparts.parameters.choices import Head

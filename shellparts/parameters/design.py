@@ -7,16 +7,14 @@ sewing line.
 
 import math
 import re
-from enum import Enum
 from typing import Any
 
-import attrs
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from shellparts.base.bounds import require
-from shellparts.base.fields import count_field, part_field
+from shellparts.base.checks import require
+from shellparts.base.fields import count_field, part_field, record
 from shellparts.parameters.allowances import Allowances
 from shellparts.parameters.choices import CentredOn
 from shellparts.parameters.doorway import Doorway
@@ -128,26 +126,7 @@ class Design:
 
     def parameters(self) -> dict[str, Any]:
         """Every parameter as plain data, with units in the keys."""
-        values = attrs.asdict(self, recurse=True)
+        values: dict[str, Any] = record(self)
         if self.sleeve is not None:
             values["sleeve"]["panel"] = self.sleeve_panel
-        return _record(values)
-
-
-_PARTS = {"doorway", "sleeve", "flap"}
-_PLAIN = {"panels", "panel", "model_scale", "name", "title", "smooth", "sewn_on", "paper", "patches", "tabs"}
-
-
-def _record(values: dict[str, Any]) -> dict[str, Any]:
-    """Give every length its unit, and every word its plain text."""
-    out: dict[str, Any] = {}
-    for key, value in values.items():
-        if isinstance(value, dict):
-            out[key] = _record(value)
-        elif isinstance(value, Enum):
-            out[key] = value.value
-        elif key in _PLAIN or (key in _PARTS and value is None) or isinstance(value, str):
-            out[key] = value
-        else:
-            out[f"{key}_deg" if key == "slope" else f"{key}_mm"] = value
-    return out
+        return values

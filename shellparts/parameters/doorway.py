@@ -12,8 +12,8 @@ import numpy as np
 from attrs import Factory, frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import at_least, at_most, require
-from shellparts.base.fields import choice_field, length_field, optional_length_field
+from shellparts.base.checks import at_least, at_most, require
+from shellparts.base.fields import choice_field, length_field
 from shellparts.base.units import metric
 from shellparts.parameters.choices import CentredOn, Head
 
@@ -62,7 +62,9 @@ class Doorway:
     height: float = length_field("doorway height", 600.0, 4000.0, "choose a height from 0.6 m to 4 m")
     length: float = length_field("tunnel length", 300.0, 6000.0, "choose a length from 0.3 m to 6 m")
     head: Head = choice_field("doorway head", Head, default=Head.GABLED)
-    rise: float | None = optional_length_field("rise of the doorway head", 0.0, 3000.0, "choose a lower head")
+    rise: float | None = length_field(
+        "rise of the doorway head", 0.0, 3000.0, "choose a lower head", optional=True
+    )
     centred_on: CentredOn = choice_field("what the doorway is centred on", CentredOn, default=CentredOn.PANEL)
     overlap: float = length_field(
         "curtain overlap",

@@ -16,8 +16,9 @@ import numpy as np
 from attrs import field, frozen
 from scipy.interpolate import PchipInterpolator
 
+from shellparts.base.checks import above
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import above, kinds, limits
+from shellparts.base.fields import number_field, part_field, parts_field
 from shellparts.base.ranges import End, Range
 
 __all__ = [
@@ -66,11 +67,6 @@ def floats(values: Sequence[float]) -> tuple[float, ...]:
         raise ParameterError("fan curve", repr(values), "a sequence of numbers", _CURVE_REMEDY) from error
 
 
-def _several(values: Any) -> tuple[Any, ...]:
-    """A tuple, also of what is not several."""
-    return tuple(values) if isinstance(values, list | tuple) else (values,)
-
-
 @frozen
 class FanCurve:
     """Pressure of a fan against its flow at one speed, never rising with the flow.
@@ -92,8 +88,8 @@ class FanCurve:
 
     flow_m3_s: tuple[float, ...] = field(converter=floats)
     pressure_Pa: tuple[float, ...] = field(converter=floats)
-    density_kg_m3: float = field(
-        default=1.2, validator=limits(0.5, 1.6, "kg/m³", "air weighs about 1.2 kg/m³")
+    density_kg_m3: float = number_field(
+        "density kg m3", "kg/m³", 0.5, 1.6, "air weighs about 1.2 kg/m³", default=1.2
     )
 
     def __attrs_post_init__(self) -> None:
@@ -312,15 +308,12 @@ class Fan:
     """
 
     name: str
-    low: FanCurve = field(validator=kinds("weakest curve of the fan", FanCurve, _MAKE_FAN))
-    likely: FanCurve = field(validator=kinds("likely curve of the fan", FanCurve, _MAKE_FAN))
-    high: FanCurve = field(validator=kinds("strongest curve of the fan", FanCurve, _MAKE_FAN))
-    speeds: tuple[FanSpeed, ...] = field(
-        converter=_several,
-        validator=kinds("speed of the fan", FanSpeed, "write FanSpeed(…) for each", several=True),
-    )
-    outlet_area_m2: Range = field(validator=kinds("area of the fan's outlet", Range, _MAKE_FAN))
-    power_W: float = field(default=200.0, validator=limits(0.0, 2e4, "W", "read it from the fan's plate"))
+    low: FanCurve = part_field("weakest curve of the fan", FanCurve, _MAKE_FAN)
+    likely: FanCurve = part_field("likely curve of the fan", FanCurve, _MAKE_FAN)
+    high: FanCurve = part_field("strongest curve of the fan", FanCurve, _MAKE_FAN)
+    speeds: tuple[FanSpeed, ...] = parts_field("speed of the fan", FanSpeed, "write FanSpeed(…) for each")
+    outlet_area_m2: Range = part_field("area of the fan's outlet", Range, _MAKE_FAN)
+    power_W: float = number_field("power W", "W", 0.0, 2e4, "read it from the fan's plate", default=200.0)
     assumed: bool = False
 
     def __attrs_post_init__(self) -> None:

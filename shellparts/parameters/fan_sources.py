@@ -12,8 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
+from shellparts.base.checks import above
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import above
 from shellparts.base.ranges import End, Range, exact
 from shellparts.base.units import Length, to_mm
 from shellparts.parameters.air_units import read_flow, read_pressure

@@ -7,8 +7,11 @@ and no layouts.
 
 from collections.abc import Sequence
 
+from shellparts.base.checks import above, need
 from shellparts.base.errors import ParameterError
-from shellparts.base.whole import need, whole_up
+from shellparts.base.tolerances import whole_up
+
+_CORRECT = "correct the figure"
 
 __all__ = [
     "clips",
@@ -43,7 +46,7 @@ def thread_m(seam_m: float, ratio: float = 2.5, rows: int = 2, waste: float = 0.
     230.0
     """
     need("length of seams", seam_m, "m")
-    need("thread ratio", ratio, "", above_zero=True)
+    above("thread ratio", ratio, 0.0, "", _CORRECT)
     need("rows of stitches", rows, "rows")
     need("thread waste", waste, "")
     return seam_m * ratio * rows * (1.0 + waste)
@@ -99,7 +102,7 @@ def clips(length_mm: float, spacing_mm: float) -> int:
     28
     """
     need("length of the line", length_mm, "mm")
-    need("spacing", spacing_mm, "mm", above_zero=True)
+    above("spacing", spacing_mm, 0.0, "mm", _CORRECT)
     return whole_up(length_mm / spacing_mm)
 
 
@@ -127,8 +130,8 @@ def paper_pages(
     >>> paper_pages(190.0, 277.0), paper_pages(191.0, 277.0)
     (1, 2)
     """
-    need("length of the piece", length_mm, "mm", above_zero=True)
-    need("width of the piece", width_mm, "mm", above_zero=True)
+    above("length of the piece", length_mm, 0.0, "mm", _CORRECT)
+    above("width of the piece", width_mm, 0.0, "mm", _CORRECT)
     need("overlap of pages", overlap_mm, "mm")
     if min(page_mm) <= overlap_mm:
         raise ParameterError(

@@ -9,9 +9,12 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
+from shellparts.base.checks import above, need
 from shellparts.base.errors import ParameterError
-from shellparts.base.whole import need, whole_up
+from shellparts.base.tolerances import whole_up
 from shellparts.stock.layout import StockLayout
+
+_CORRECT = "correct the figure"
 
 __all__ = [
     "ClothUse",
@@ -85,7 +88,7 @@ def allowance_share(cut_m2: float, sewn_m2: float) -> float:
     >>> allowance_share(25.0, 24.0)
     0.04
     """
-    need("cut area", cut_m2, "m2", above_zero=True)
+    above("cut area", cut_m2, 0.0, "m2", _CORRECT)
     need("sewn area", sewn_m2, "m2")
     if sewn_m2 > cut_m2:
         raise ParameterError(
@@ -118,7 +121,7 @@ def roll_metres_to_buy(length_mm: float, spare: float = 0.0, step_m: float = 0.1
     """
     need("length of cloth", length_mm, "mm")
     need("spare share", spare, "")
-    need("step of sale", step_m, "m", above_zero=True)
+    above("step of sale", step_m, 0.0, "m", _CORRECT)
     return round(whole_up(length_mm * 1e-3 * (1.0 + spare) / step_m) * step_m, 9)
 
 
@@ -172,5 +175,5 @@ def packed_volume_l(area_m2: float, thickness_mm: float, looseness: float = 4.0)
     """
     need("area of cloth", area_m2, "m2")
     need("thickness of cloth", thickness_mm, "mm")
-    need("looseness", looseness, "", above_zero=True)
+    above("looseness", looseness, 0.0, "", _CORRECT)
     return area_m2 * thickness_mm * looseness

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from shellparts.base.checks import above, between
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import above, between
 from shellparts.base.ranges import End, Judgement, Range, exact, judge_at_least, judge_at_most, map_range
 from shellparts.loads.atmosphere import moist_air_density, standard_density
 from shellparts.parameters.air_units import read_flow, read_pressure, to_cfm, to_in_wg
