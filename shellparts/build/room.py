@@ -64,7 +64,7 @@ class Room:
     site : Site
         Where and by whom it is used.
     workshop : Workshop, optional
-        The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
+        Prices, boards, and how long to look for a layout; invented examples unless given.
     sizes : Sizes
         Whether the design is that of the room as sewn, or was corrected for the room under air.
     blown_up : bool
@@ -101,14 +101,14 @@ class Room:
 
     @cached_property
     def pattern(self) -> Pattern:
-        """Cloth pieces and seams; a piece larger than the workshop's cloth is joined of parts."""
+        """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
         from shellparts.pattern.joins import joins_needed
         from shellparts.parameters.workshop import Workshop
 
         make = partial(make_pattern, self.outlines, self.body.seams, self.design.allowances)
         whole = make(reinforcement=self.design.reinforcement)
         workshop, allowance = self.workshop or Workshop(), self.design.allowances.join
-        cuts = joins_needed(whole, workshop.stocks, workshop.turning, allowance)
+        cuts = joins_needed(whole, self.cloth.stocks, workshop.turning, allowance)
         return make(cuts=cuts, reinforcement=self.design.reinforcement) if cuts else whole
 
     @cached_property
@@ -244,15 +244,15 @@ class Room:
 
     @cached_property
     def layout_search(self) -> "LayoutSearch":
-        """Lays the pieces on the workshop's cloth, and tells how far it is."""
+        """Lays the pieces on the cloth, and tells how far it is."""
         from shellparts.report.room_materials import LayoutSearch
         from shellparts.parameters.workshop import Workshop
 
-        return LayoutSearch(self.pattern, self.workshop or Workshop())
+        return LayoutSearch(self.pattern, self.cloth, self.workshop or Workshop())
 
     @property
     def layout(self) -> "RollResult | SheetsResult":
-        """The pieces on the workshop's cloth; what fits nothing is named in it."""
+        """The pieces on the cloth; what fits nothing is named in it."""
         return self.layout_search.run()
 
     @cached_property
@@ -363,11 +363,11 @@ def build(
     fan : Fan, optional
         What blows it up.
     cloth : Cloth, optional
-        What it is sewn of; a relief-shelter sheet unless given. What the workshop's cloth weighs, it weighs.
+        What it is cut from and sewn of; a relief-shelter sheet off an invented roll unless given.
     site : Site, optional
         Where and by whom; a hall floor indoors unless given.
     workshop : Workshop, optional
-        The cloth it is cut from, prices, how long to look for a layout; invented examples unless given.
+        Prices, boards, how long to look for a layout; invented examples unless given.
     sizes : Sizes or str
         ``"as sewn"``, or ``"under air"``: the pattern is corrected so that the room has the height and the
         diameter asked for when the fan runs; that takes a fan and a doorway.
@@ -379,13 +379,9 @@ def build(
     Raises
     ------
     ParameterError
-        If something is of the wrong kind, the cloth is said to have two masses, or sizes under air cannot be met.
+        If something is of the wrong kind, or sizes under air cannot be met.
     """
     room = Room(design, fan, Cloth() if cloth is None else cloth, Site() if site is None else site, workshop)
-    if workshop is not None:
-        from shellparts.parameters.cloth import cloth_of
-
-        room = evolve(room, cloth=cloth_of(cloth, workshop))
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     if room.verdict is None:

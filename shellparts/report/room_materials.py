@@ -14,6 +14,7 @@ from attrs import frozen
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.choices import PartKind
+from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.sewing.order_steps import Action, SewingOrder
@@ -91,18 +92,20 @@ class RoomMaterials:
 
 
 class LayoutSearch:
-    """A pattern that is laid on the workshop's cloth, once.
+    """A pattern that is laid on the cloth, once.
 
     Parameters
     ----------
     pattern : Pattern
         The pieces.
+    cloth : Cloth
+        How it is sold.
     workshop : Workshop
-        Cloth, gap and patience.
+        Gap and patience.
     """
 
-    def __init__(self, pattern: Pattern, workshop: Workshop):
-        self._pattern, self._workshop = pattern, workshop
+    def __init__(self, pattern: Pattern, cloth: Cloth, workshop: Workshop):
+        self._pattern, self._cloth, self._workshop = pattern, cloth, workshop
         self._found: RollResult | SheetsResult | None = None
 
     def run(self, told: Callable[[float], None] | None = None) -> RollResult | SheetsResult:
@@ -126,11 +129,10 @@ class LayoutSearch:
         if self._found is None:
             pieces, workshop = cut_pieces(self._pattern), self._workshop
             how = (workshop.turning, workshop.gap_mm, effort_of(workshop.layout), on)
-            if workshop.sheets:
-                self._found = lay_on_sheets(pieces, workshop.sheets, *how)
+            if self._cloth.roll is not None:
+                self._found = lay_on_roll(pieces, self._cloth.roll, *how)
             else:
-                assert not isinstance(workshop.cloth, tuple)
-                self._found = lay_on_roll(pieces, workshop.cloth, *how)
+                self._found = lay_on_sheets(pieces, self._cloth.sheets, *how)
         return self._found
 
 
