@@ -14,7 +14,7 @@ import numpy as np
 
 from shellparts.base.checks import above
 from shellparts.base.errors import ParameterError
-from shellparts.base.ranges import End, Range, exact
+from shellparts.base.ranges import End, Range, exact, map_range
 from shellparts.base.units import Length, to_mm
 from shellparts.parameters.air_units import read_flow, read_pressure
 from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, check_points, floats
@@ -71,18 +71,14 @@ def fan_from_points(
     ----------
     name : str
         What the user calls it.
-    flow_m3_s : sequence of float, shape (n,)
-        Flows [m³/s], rising from 0.
-    pressure_Pa : sequence of float, shape (n,)
-        Static pressures [Pa], the last 0.
+    flow_m3_s, pressure_Pa : sequence of float, shape (n,)
+        Flows [m³/s], rising from 0, and static pressures [Pa], the last 0.
     outlet_diameter_mm : float
         Diameter of the outlet [mm].
     speeds : tuple of FanSpeed
         Settings of the switch.
-    density_kg_m3 : float
-        Density of the air that the table is for [kg/m³].
-    power_W : float
-        Power at full speed [W].
+    density_kg_m3, power_W : float
+        Density of the air that the table is for [kg/m³]; power at full speed [W].
 
     Returns
     -------
@@ -191,10 +187,8 @@ def fan_from_free_air(
     """
     label = above("free-air flow", free_air_m3_s, 0.0, "m³/s", "read it from the fan's label")
     if outlet_diameter_mm is None:
-        area = Range(
-            *(label / v for v in (_OUTLET_SPEED_M_S.high, _OUTLET_SPEED_M_S.likely, _OUTLET_SPEED_M_S.low))
-        )
         velocity = _OUTLET_SPEED_M_S
+        area = map_range(lambda speed: label / speed, velocity)
     else:
         area = exact(_disc_m2(outlet_diameter_mm))
         velocity = exact(label / area.likely)
@@ -261,8 +255,5 @@ def fan_from_label(
 
 def _disc_m2(diameter_mm: float) -> float:
     """Area of a disc [m²]."""
-    return float(
-        np.pi
-        / 4.0
-        * (above("outlet diameter", diameter_mm, 0.0, "mm", "measure the fan's outlet") / 1000.0) ** 2
-    )
+    diameter = above("outlet diameter", diameter_mm, 0.0, "mm", "measure the fan's outlet")
+    return float(np.pi / 4.0 * (diameter / 1000.0) ** 2)

@@ -141,12 +141,8 @@ def straight(radius: float, wall: float, height: float) -> Profile:
 
     Parameters
     ----------
-    radius : float
-        At the floor [mm].
-    wall : float
-        Height of the upright wall [mm], or 0.
-    height : float
-        Height of the point above the floor [mm].
+    radius, wall, height : float
+        At the floor; of the upright wall, or 0; of the point above the floor [mm].
 
     Returns
     -------
@@ -160,12 +156,9 @@ def dome(radius: float, wall: float, height: float) -> Profile:
 
     Parameters
     ----------
-    radius : float
-        At the floor [mm].
-    wall : float
-        Height of the upright wall [mm], or 0.
-    height : float
-        Height of the top above the floor [mm]; the rise above the wall is at most `radius`.
+    radius, wall, height : float
+        At the floor; of the upright wall, or 0; of the top above the floor [mm]. The rise above
+        the wall is at most `radius`.
 
     Returns
     -------
@@ -188,12 +181,9 @@ def pointed(radius: float, wall: float, height: float) -> Profile:
 
     Parameters
     ----------
-    radius : float
-        At the floor [mm].
-    wall : float
-        Height of the upright wall [mm], or 0.
-    height : float
-        Height of the point above the floor [mm]; the rise above the wall is more than `radius`.
+    radius, wall, height : float
+        At the floor; of the upright wall, or 0; of the point above the floor [mm]. The rise above
+        the wall is more than `radius`.
 
     Returns
     -------

@@ -20,16 +20,11 @@ def sizes_of(value: str | Sizes) -> Sizes:
     Parameters
     ----------
     value : Sizes or str
-        ``"as sewn"`` or ``"under air"``.
+        ``"as sewn"`` or ``"under air"``; anything else is refused.
 
     Returns
     -------
     Sizes
-
-    Raises
-    ------
-    ParameterError
-        If it is neither.
     """
     try:
         return Sizes(value)
