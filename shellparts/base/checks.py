@@ -27,11 +27,6 @@ def require(condition: bool, what: str, value: str, limit: str, remedy: str) -> 
         What must be true.
     what, value, limit, remedy : str
         The value as the user knows it, what it is with its unit, what it may be, and what to do.
-
-    Raises
-    ------
-    ParameterError
-        If `condition` is false.
     """
     if not condition:
         raise ParameterError(what, value, limit, remedy)
@@ -44,10 +39,6 @@ def is_number(value: Any) -> bool:
     ----------
     value : object
         Anything; True and False are no numbers.
-
-    Returns
-    -------
-    bool
     """
     if not isinstance(value, Real) or isinstance(value, bool):
         return False
@@ -64,13 +55,8 @@ def shown(value: Any, unit: str) -> str:
         Anything.
     unit : str
         Of a number; may be empty.
-
-    Returns
-    -------
-    str
     """
-    number = isinstance(value, float) or is_number(value)
-    return f"{value:g} {unit}".rstrip() if number else repr(value)
+    return f"{value:g} {unit}".rstrip() if is_number(value) else repr(value)
 
 
 def told_apart(value: float, limit: float, down: bool) -> tuple[str, str]:
@@ -231,4 +217,5 @@ def need(what: str, value: float, unit: str) -> float:
     """
     if is_number(value) and value >= 0.0:
         return float(value)
-    raise ParameterError(what, shown(value, unit), f"{f'0 {unit}'.rstrip()} or more", "correct the figure")
+    told = f"{value:g} {unit}".rstrip() if isinstance(value, float) else shown(value, unit)
+    raise ParameterError(what, told, f"{f'0 {unit}'.rstrip()} or more", "correct the figure")

@@ -56,10 +56,6 @@ def length_field(
     ----------
     what, low, high, remedy, optional, **options
         As in every field; the limits [mm].
-
-    Returns
-    -------
-    attrs field
     """
 
     def check(_instance: Any, _attribute: Any, value: float) -> None:
@@ -79,10 +75,6 @@ def angle_field(what: str, low: float, high: float, remedy: str, **options: Any)
     ----------
     what, low, high, remedy, **options
         As in every field; the limits [deg].
-
-    Returns
-    -------
-    attrs field
     """
 
     def read(value: Any) -> float:
@@ -103,10 +95,6 @@ def count_field(what: str, low: int, high: int, remedy: str, optional: bool = Fa
     ----------
     what, low, high, remedy, optional, **options
         As in every field.
-
-    Returns
-    -------
-    attrs field
     """
 
     def read(value: Any) -> int:
@@ -130,10 +118,6 @@ def choice_field(what: str, kind: type[Enum], optional: bool = False, **options:
         The words; a member or its value may be given.
     optional, **options
         As in every field.
-
-    Returns
-    -------
-    attrs field
     """
     words = [str(member.value) for member in kind]
 
@@ -178,10 +162,6 @@ def number_field(
         Whether it is counted.
     **options
         As in every field.
-
-    Returns
-    -------
-    attrs field
     """
     least = f"more than {low:g}" if above else f"from {low:g}"
     limit = f"{least} to {high:g} {unit}".rstrip() if math.isfinite(high) else f"{least} {unit} up".rstrip()
@@ -201,10 +181,6 @@ def range_field(what: str, unit: str, low: float, high: float, remedy: str, **op
     ----------
     what, unit, low, high, remedy, **options
         As in `number_field`; the limits are of all three values [as `unit` says].
-
-    Returns
-    -------
-    attrs field
     """
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
@@ -222,10 +198,6 @@ def flag_field(what: str, **options: Any) -> Any:
     ----------
     what, **options
         As in every field.
-
-    Returns
-    -------
-    attrs field
     """
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
@@ -274,10 +246,6 @@ def part_field(what: str, kind: type, remedy: str = "", optional: bool = False, 
     ----------
     what, kind, remedy, optional, **options
         As in `kinds` and every field.
-
-    Returns
-    -------
-    attrs field
     """
     return _made(kinds(what, kind, remedy, optional), None, "", optional, options)
 
@@ -289,10 +257,6 @@ def parts_field(what: str, kind: type, remedy: str, **options: Any) -> Any:
     ----------
     what, kind, remedy, **options
         As in `kinds` and every field.
-
-    Returns
-    -------
-    attrs field
     """
 
     def read(value: Any) -> tuple[Any, ...]:
@@ -308,10 +272,6 @@ def record(value: Any) -> Any:
     ----------
     value : object
         Of a class whose fields these helpers made; a word, a number, or a tuple of such.
-
-    Returns
-    -------
-    dict, list, str, number or None
 
     Examples
     --------

@@ -82,10 +82,6 @@ def exact(value: float) -> Range:
     value : float
         The value [any unit].
 
-    Returns
-    -------
-    Range
-
     Examples
     --------
     >>> exact(2)

@@ -84,10 +84,6 @@ def whole_up(value: float) -> int:
     value : float
         Any number.
 
-    Returns
-    -------
-    int
-
     Examples
     --------
     >>> whole_up(3.0000000001), whole_up(3.01)

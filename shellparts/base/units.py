@@ -187,10 +187,6 @@ def metric(value_mm: float, decimals: int = 0) -> str:
     decimals : int
         Digits after the point.
 
-    Returns
-    -------
-    str
-
     Examples
     --------
     >>> metric(1234.56)
@@ -208,10 +204,6 @@ def feet_inches(value_mm: float, denominator: int = 16) -> str:
         A length [mm].
     denominator : int
         Finest division of the inch on the tape; a power of two.
-
-    Returns
-    -------
-    str
 
     Examples
     --------

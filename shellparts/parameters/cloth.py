@@ -199,10 +199,6 @@ def cloth_roll(
     **sewn
         What else `Cloth` takes: ``strength_N_m=9000, flame_retardant=True``.
 
-    Returns
-    -------
-    Cloth
-
     Raises
     ------
     ParameterError
@@ -261,10 +257,6 @@ def cloth_sheet(
         Whether the two faces differ, so that no piece may be turned over.
     **sewn
         What else `Cloth` takes: ``strength_N_m=9000, flame_retardant=True``.
-
-    Returns
-    -------
-    Cloth
 
     Raises
     ------

@@ -45,10 +45,6 @@ def floats(values: Sequence[float]) -> tuple[float, ...]:
     values : sequence of float
         Flows or pressures.
 
-    Returns
-    -------
-    tuple of float
-
     Raises
     ------
     ParameterError
@@ -77,7 +73,6 @@ class FanCurve:
         Static pressure at each flow [Pa], never rising, the last 0.
     density_kg_m3 : float
         Density of the air that the curve is for [kg/m³].
-
     """
 
     flow_m3_s: tuple[float, ...] = field(converter=floats)
@@ -184,10 +179,6 @@ def curve_at(curve: FanCurve, speed_ratio: float, density_kg_m3: float) -> FanCu
         Speed over the speed of `curve` [-], above 0, at most 2.
     density_kg_m3 : float
         Density of the air [kg/m³].
-
-    Returns
-    -------
-    FanCurve
 
     Raises
     ------

@@ -75,10 +75,6 @@ class Printing:
         ----------
         tape : Tape
             The tape measure at hand.
-
-        Returns
-        -------
-        Paper
         """
         usual = Paper.LETTER if tape is Tape.IMPERIAL else Paper.A4
         return self.paper or usual

@@ -143,10 +143,6 @@ def straight(radius: float, wall: float, height: float) -> Profile:
     ----------
     radius, wall, height : float
         At the floor; of the upright wall, or 0; of the point above the floor [mm].
-
-    Returns
-    -------
-    Profile
     """
     return Profile((*_upright(radius, wall), LineRun((radius, wall), (0.0, height))))
 
@@ -159,10 +155,6 @@ def dome(radius: float, wall: float, height: float) -> Profile:
     radius, wall, height : float
         At the floor; of the upright wall, or 0; of the top above the floor [mm]. The rise above
         the wall is at most `radius`.
-
-    Returns
-    -------
-    Profile
 
     Examples
     --------
@@ -184,10 +176,6 @@ def pointed(radius: float, wall: float, height: float) -> Profile:
     radius, wall, height : float
         At the floor; of the upright wall, or 0; of the point above the floor [mm]. The rise above
         the wall is more than `radius`.
-
-    Returns
-    -------
-    Profile
     """
     rise = height - wall
     bow = (radius**2 + rise**2) / (2 * radius)
@@ -202,10 +190,6 @@ def polyline(points: ArrayLike) -> Profile:
     ----------
     points : array_like
         Shape (n, 2): radius and height [mm], from the floor up.
-
-    Returns
-    -------
-    Profile
     """
     p = np.asarray(points, float)
     pairs = [(tuple(a), tuple(b)) for a, b in zip(p.tolist(), p.tolist()[1:], strict=False)]
@@ -220,10 +204,6 @@ def smooth(points: ArrayLike) -> Profile:
     ----------
     points : array_like
         Shape (n, 2), n >= 4: radius and height [mm], from the floor up.
-
-    Returns
-    -------
-    Profile
     """
     from scipy.interpolate import make_interp_spline
 

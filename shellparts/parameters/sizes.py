@@ -21,10 +21,6 @@ def sizes_of(value: str | Sizes) -> Sizes:
     ----------
     value : Sizes or str
         ``"as sewn"`` or ``"under air"``; anything else is refused.
-
-    Returns
-    -------
-    Sizes
     """
     try:
         return Sizes(value)
@@ -41,10 +37,6 @@ def unknown_air(what: str) -> ParameterError:
     ----------
     what : str
         What was asked for.
-
-    Returns
-    -------
-    ParameterError
     """
     return ParameterError(
         what,

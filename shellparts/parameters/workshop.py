@@ -115,11 +115,6 @@ class Workshop:
     cloth : None
         Refused: the cloth is given to `build`.
 
-    Raises
-    ------
-    ParameterError
-        If a figure cannot be.
-
     Examples
     --------
     >>> Workshop(layout="better").layout

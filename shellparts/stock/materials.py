@@ -114,10 +114,6 @@ def spare_line(line: MaterialLine, share: float, whole: bool = False) -> Materia
     whole : bool
         Round up to whole units.
 
-    Returns
-    -------
-    MaterialLine
-
     Examples
     --------
     >>> spare_line(MaterialLine("example sheet", 3, "sheet", 28.0, "3 layouts"), 0.1, whole=True).quantity

@@ -56,10 +56,6 @@ def cloth_use(layouts: Sequence[StockLayout]) -> ClothUse:
     ----------
     layouts : sequence of StockLayout
         The layouts of a job.
-
-    Returns
-    -------
-    ClothUse
     """
     return ClothUse(sum(one.cloth_area_m2 for one in layouts), sum(one.cut_area_m2 for one in layouts))
 
