@@ -39,7 +39,13 @@ __all__ = [
     "register",
 ]
 
+import shellparts.build
+
+del shellparts.build  # the name is the function's; the folder of that name is found all the same
+
 _HOME = {
+    "Doorway": "openings",
+    "Sleeve": "openings",
     "ParameterError": "base.errors",
     "ShellpartsError": "base.errors",
     "Room": "build.room",

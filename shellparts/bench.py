@@ -15,7 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-from shellparts.parameters import Design, Doorway, Flap, Head, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Design, Flap, Head, Shell
 
 __all__ = ["main"]
 

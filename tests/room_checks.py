@@ -28,7 +28,7 @@ from shellparts.build.room import Room
 from shellparts.parameters.allowances import SeamKind
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece
-from shellparts.pattern.seam_kinds import SeamClass
+from shellparts.pattern.seam_kinds import JOIN
 from shellparts.pattern.stations import stations_of, told_by_stations
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.order_check import order_faults
@@ -189,7 +189,7 @@ def check_parts(room: Room) -> None:
     for seam in pattern.seams:
         a, b = (sheet if sheet in names else sheet.rsplit("_", 1)[0] for sheet in seam.sheets)
         joins = a == b and seam.sheets[0] != seam.sheets[1]
-        assert joins == (seam.seam_class is SeamClass.JOIN), seam.id
+        assert joins == (seam.seam_class == JOIN), seam.id
 
 
 def check_cap(room: Room) -> None:
@@ -248,7 +248,7 @@ def check_seams(room: Room) -> None:
             else:
                 assert times == 0, (piece.name, edge.id)
                 assert not edge.notches_mm
-    total = sum(seam.lengths_mm[0] for seam in pattern.seams if seam.seam_class is not SeamClass.JOIN)
+    total = sum(seam.lengths_mm[0] for seam in pattern.seams if seam.seam_class != JOIN)
     assert math.isclose(total, sewn_length(room.body), rel_tol=1e-6), (total, sewn_length(room.body))
 
 

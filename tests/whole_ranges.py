@@ -19,7 +19,8 @@ from typing import Any
 import numpy as np
 
 from shellparts.base.errors import ParameterError
-from shellparts.parameters import Allowances, Design, Doorway, Flap, Marking, Reinforcement, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Allowances, Design, Flap, Marking, Reinforcement, Shell
 
 KINDS: dict[str, Any] = {
     "shell": Shell,

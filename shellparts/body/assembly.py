@@ -9,16 +9,15 @@ from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body, BodyFace, BodySheet, Figures
 from shellparts.body.envelope import area_of, close, is_closed, solid_of, solids_in, volume_of
-from shellparts.body.floor_bands import FloorBand, shell_flaps, tunnel_flaps
+from shellparts.body.floor_bands import FloorBand, shell_flaps, side_flaps
 from shellparts.body.mouth import Mouth, trace_mouth
 from shellparts.body.pool import Pool, flat_face, make_face
 from shellparts.body.ring import Ring
-from shellparts.body.sleeve import sleeve_tube
 from shellparts.body.trim import Lattice, PanelTrimmer
-from shellparts.body.tubes import TubeBuild, build_tube
-from shellparts.body.tunnel import tunnel_tube
-from shellparts.body.volume import expected_volume
-from shellparts.parameters import Design, PartKind
+from shellparts.body.tubes import build_tube
+from shellparts.parameters import Design
+from shellparts.parameters.measures import expected_volume
+from shellparts.parameters.part import CAP, FLAP, PANEL, Part
 
 __all__ = ["assemble"]
 
@@ -28,7 +27,7 @@ class _Loose:
     """Faces of one part before they are grouped into sheets."""
 
     name: str
-    kind: PartKind
+    kind: Part
     faces: list[BodyFace]
 
 
@@ -41,9 +40,9 @@ def _panels(ring: Ring, lattice: Lattice, mouths: Sequence[Mouth]) -> tuple[list
         for run in range(ring.runs):
             for loops in trimmer.loops(k, run):
                 faces.append(BodyFace(make_face(ring.surface(k, run), loops), tuple(map(tuple, loops))))
-        panels.append(_Loose(f"panel_{k + 1:02d}", PartKind.PANEL, faces))
+        panels.append(_Loose(f"panel_{k + 1:02d}", PANEL, faces))
     rim = [walk for k in range(ring.panels) for walk in lattice.levels[k, ring.runs]]
-    cap = _Loose("cap", PartKind.CAP, [BodyFace(flat_face([rim], [0.0, 0.0, 1.0]), (tuple(rim),))])
+    cap = _Loose("cap", CAP, [BodyFace(flat_face([rim], [0.0, 0.0, 1.0]), (tuple(rim),))])
     return panels, cap
 
 
@@ -101,32 +100,28 @@ def assemble(design: Design) -> Body:
     GeometryError
         If the body fails its own checks: closed, valid, of the volume that the design asks for.
     """
-    pool, ring = Pool(), Ring.of(design)
+    pool, plan = Pool(), design.plan
+    ring = Ring.of(plan)
     corners = [[pool.node(ring.corner(s, j)) for j in range(ring.runs + 1)] for s in range(ring.panels)]
-    builds: list[TubeBuild] = []
-    if design.doorway is not None:
-        tube = tunnel_tube(design)
-        builds.append(build_tube(pool, tube, trace_mouth(pool, ring, tube), design.doorway))
-    if design.sleeve is not None:
-        tube = sleeve_tube(design)
-        builds.append(build_tube(pool, tube, trace_mouth(pool, ring, tube), None))
+    openings = list(zip(design.tubes, design.openings, strict=True))
+    builds = [build_tube(pool, tube, trace_mouth(pool, ring, tube), one.closure) for tube, one in openings]
     mouths = [build.mouth for build in builds]
     lattice = Lattice.of(pool, ring, corners, mouths)
     panels, cap = _panels(ring, lattice, mouths)
     loose = [*panels, cap]
-    for build in builds:
-        loose.append(_Loose(build.mouth.tube.name, build.mouth.tube.kind, list(build.faces)))
-        loose += [_Loose(name, PartKind.CURTAIN, list(faces)) for name, faces in build.leaves.items()]
+    for build, (tube, one) in zip(builds, openings, strict=True):
+        loose.append(_Loose(tube.name, tube.part, list(build.faces)))
+        if one.closure is not None:
+            loose += [_Loose(name, one.closure.part, list(faces)) for name, faces in build.leaves.items()]
     holding_air = {id(face): face for part in loose for face in part.faces}
-    bands = shell_flaps(design) if design.flap is not None else []
     homes = {part.name: part for part in loose}
-    for band in bands:
+    for band in shell_flaps(design):
         if design.flap is not None and design.flap.sewn_on:
-            loose.append(_Loose(band.name, PartKind.FLAP, [_flap_face(pool, band)]))
+            loose.append(_Loose(band.name, FLAP, [_flap_face(pool, band)]))
         else:
             homes[band.home].faces.append(_flap_face(pool, band))
-    if design.doorway is not None and design.doorway.flap > 0:
-        for band in tunnel_flaps(design):
+    for tube, one in openings:
+        for band in side_flaps(tube, one, plan):
             homes[band.home].faces.append(_flap_face(pool, band))
     joints = frozenset(key for build in builds for key in build.joints)
     closing = close(list(holding_air.values()), [build.mouth.tube for build in builds])

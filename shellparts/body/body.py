@@ -12,7 +12,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.body.pool import Link, Walk
 from shellparts.body.seams import EdgeUse, SeamGraph, edge_uses
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part
 
 __all__ = ["Body", "BodyFace", "BodySheet", "Figures"]
 
@@ -35,7 +35,7 @@ class BodySheet:
     """One piece of cloth in space."""
 
     name: str
-    kind: PartKind
+    kind: Part
     faces: tuple[BodyFace, ...]
 
 

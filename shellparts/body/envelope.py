@@ -23,7 +23,7 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import BodyFace
 from shellparts.body.pool import flat_face
 from shellparts.body.trim import chain
-from shellparts.body.tube_part import Tube
+from shellparts.parameters.opening import Tube
 
 __all__ = ["area_of", "close", "is_closed", "solid_of", "solids_in", "volume_of"]
 

@@ -1,7 +1,7 @@
 """The ground flaps: bands of cloth on the floor, inward from the feet of panels and tunnel sides.
 
 A flap that is one with its panel hangs on it by a fold; otherwise it is sewn on. Neighbouring flaps are
-mitred along the seams. Where the doorway is, flaps are left out; what would be left narrower than a hand's
+mitred along the seams. Where a doorway is, flaps are left out; what would be left narrower than a hand's
 breadth of hem is left out too. The side that shows outward on the panel is the flap's underside.
 """
 
@@ -10,13 +10,13 @@ import math
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon, box, remove_repeated_points
+from shapely import MultiPolygon, Polygon, remove_repeated_points
 
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.parameters.clearances import doorway_end
 from shellparts.parameters.design import Design
+from shellparts.parameters.opening import Floorplan, Opening, Tube
 
-__all__ = ["FloorBand", "shell_flaps", "tunnel_flaps"]
+__all__ = ["FloorBand", "shell_flaps", "side_flaps"]
 
 _LEAST_WIDTH_MM = 20.0
 
@@ -30,12 +30,12 @@ class FloorBand:
     corners: NDArray[np.float64]
 
 
-def _foot_line(design: Design, radius: float) -> NDArray[np.float64]:
+def _foot_line(plan: Floorplan, radius: float) -> NDArray[np.float64]:
     """Corners of the floor when the panel middles are at `radius`, shape (panels, 2) [mm]."""
-    azimuths = design.azimuths - design.shell.half_angle
+    azimuths = plan.azimuths - plan.shell.half_angle
     directions = np.column_stack([np.cos(azimuths), np.sin(azimuths)])
     directions[np.abs(directions) < 1e-15] = 0.0
-    return directions * radius / math.cos(design.shell.half_angle)
+    return directions * radius / math.cos(plan.shell.half_angle)
 
 
 def _bands(area: Polygon | MultiPolygon, name: str, home: str) -> list[FloorBand]:
@@ -49,51 +49,62 @@ def _bands(area: Polygon | MultiPolygon, name: str, home: str) -> list[FloorBand
     return bands
 
 
+def _strip(tube: Tube, first: float, last: float, along: float) -> Polygon:
+    """Floor between two distances sideways, from the room's axis outward along a tube [mm]."""
+    corners = np.array([[first, 0.0], [last, 0.0], [last, along], [first, along]])
+    side, out = tube.axes[0, :2], tube.axes[2, :2]
+    return Polygon(tube.origin[:2] + corners[:, :1] * side + corners[:, 1:] * out)
+
+
 def shell_flaps(design: Design) -> list[FloorBand]:
-    """Make the flaps of the panels.
+    """Make the flaps of the panels, if the design has any.
 
     Parameters
     ----------
     design : Design
-        With a flap.
 
     Returns
     -------
     list of FloorBand
-        ``flap_01`` … on ``panel_01`` …; a flap that the doorway leaves in two is ``flap_01_a`` and
+        ``flap_01`` … on ``panel_01`` …; a flap that a doorway leaves in two is ``flap_01_a`` and
         ``flap_01_b``.
     """
-    assert design.flap is not None  # asked only for rooms with a flap
+    if design.flap is None:
+        return []
     foot = float(design.shell.mid.breaks[0, 0])
-    outer, inner = _foot_line(design, foot), _foot_line(design, foot - design.flap.depth)
-    doorway, bands = design.doorway, []
+    outer, inner = _foot_line(design.plan, foot), _foot_line(design.plan, foot - design.flap.depth)
+    widths = [(tube, one.floor_width / 2) for tube, one in zip(design.tubes, design.openings, strict=True)]
+    strips = [_strip(tube, -half, half, 4 * foot) for tube, half in widths if half > 0.0]
+    bands = []
     for k in range(design.shell.panels):
         following = (k + 1) % design.shell.panels
         area = Polygon([outer[k], outer[following], inner[following], inner[k]])
-        if doorway is not None:
-            strip = box(0.0, -doorway.width / 2, 4 * foot, doorway.width / 2)
+        for strip in strips:
             area = area.difference(strip) if area.intersects(strip) else area
         bands += _bands(area, f"flap_{k + 1:02d}", f"panel_{k + 1:02d}")
     return bands
 
 
-def tunnel_flaps(design: Design) -> list[FloorBand]:
-    """Make the tunnel's own flaps, outside the shell's foot line, always one with the tunnel.
+def side_flaps(tube: Tube, opening: Opening, plan: Floorplan) -> list[FloorBand]:
+    """Make the flaps along the sides of a tube on the floor, outside the shell's foot line, always one with the tube.
 
     Parameters
     ----------
-    design : Design
-        With a doorway that has flaps.
+    tube : Tube
+        Of the opening.
+    opening : Opening
+    plan : Floorplan
 
     Returns
     -------
     list of FloorBand
-        ``tunnel_flap_right`` and ``tunnel_flap_left``, as seen from outside.
+        ``tunnel_flap_right`` and ``tunnel_flap_left``, as seen from outside; none if it has no such flaps.
     """
-    door = design.doorway
-    assert door is not None  # asked only for rooms with a doorway
-    floor = Polygon(_foot_line(design, float(design.shell.mid.breaks[0, 0])))
-    half, end = door.width / 2, doorway_end(design)
-    right = box(0.0, half - door.flap, end, half).difference(floor)
-    left = box(0.0, -half, end, door.flap - half).difference(floor)
-    return _bands(right, "tunnel_flap_right", "tunnel") + _bands(left, "tunnel_flap_left", "tunnel")
+    if opening.side_flap <= 0.0:
+        return []
+    floor = Polygon(_foot_line(plan, float(plan.shell.mid.breaks[0, 0])))
+    half, depth, bands = opening.floor_width / 2, opening.side_flap, []
+    for side, first, last in (("right", half - depth, half), ("left", -half, depth - half)):
+        area = _strip(tube, first, last, tube.end).difference(floor)
+        bands += _bands(area, f"{tube.name}_flap_{side}", tube.name)
+    return bands

@@ -20,9 +20,9 @@ from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.pool import Node, Pool, Walk
 from shellparts.body.ring import Ring
-from shellparts.body.section import Stretch
-from shellparts.body.tube_part import Tube
-from shellparts.parameters.clearances import leaving
+from shellparts.openings.fit import leaving
+from shellparts.parameters.opening import Tube
+from shellparts.parameters.section import Stretch
 
 __all__ = ["Mouth", "MouthEdge", "trace_mouth"]
 
@@ -85,9 +85,7 @@ class _Entry:
         points, along = self.tube.lift(section, 0.0), self.tube.axes[2]
         out = self.ring.outward[panels]
         rise = float(along[2]) if abs(along[2]) > 1e-15 else 0.0
-        return leaving(
-            self.ring.design.shell.mid, out @ points.T, (out @ along)[..., None], points[:, 2], rise
-        )
+        return leaving(self.ring.plan.shell.mid, out @ points.T, (out @ along)[..., None], points[:, 2], rise)
 
     def faces(self, section: Array) -> NDArray[np.int64]:
         """Panel and run at each point of the section, shape (n, 2); of panels that tie, the middlemost."""
@@ -102,7 +100,7 @@ def _candidates(ring: Ring, tube: Tube) -> NDArray[np.int64]:
     """Panels that the tube may go through, those it meets most squarely first."""
     square = ring.outward @ tube.axes[2]
     order = np.argsort(-np.round(square, 12), kind="stable")
-    chosen = order[square[order] > 0.2] if not tube.closed else order[:1]
+    chosen = order[square[order] > 0.2] if not tube.part.is_round else order[:1]
     return chosen.astype(np.int64)
 
 

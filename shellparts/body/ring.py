@@ -14,7 +14,7 @@ from OCP.Geom import Geom_Surface
 
 from shellparts.body.kernel import Chart, plane, run_curve, swept
 from shellparts.body.pool import Node, Pool, Walk
-from shellparts.parameters.design import Design
+from shellparts.parameters.opening import Floorplan
 from shellparts.parameters.profile import LineRun
 
 __all__ = ["Ring"]
@@ -24,32 +24,31 @@ Array = NDArray[np.float64]
 
 @frozen(eq=False)
 class Ring:
-    """The panels of a design, counted from 0.
+    """The panels of a room, counted from 0.
 
     Parameters
     ----------
-    design : Design
-        Of which only the shell and the panels' azimuths are used.
+    plan : Floorplan
     outward : ndarray
         Level unit vectors through the panels' middles, shape (panels, 3).
     seam_outward : ndarray
         Level unit vectors through the seams, shape (panels, 3).
     """
 
-    design: Design
+    plan: Floorplan
     outward: Array
     seam_outward: Array
 
     @classmethod
-    def of(cls, design: Design) -> "Ring":
-        """The ring of a design's shell."""
+    def of(cls, plan: Floorplan) -> "Ring":
+        """The ring of a shell as it stands."""
 
         def around(azimuths: Array) -> Array:
             vectors = np.column_stack([np.cos(azimuths), np.sin(azimuths), np.zeros(len(azimuths))])
             vectors[np.abs(vectors) < 1e-15] = 0.0
             return vectors
 
-        return cls(design, around(design.azimuths), around(design.azimuths - design.shell.half_angle))
+        return cls(plan, around(plan.azimuths), around(plan.azimuths - plan.shell.half_angle))
 
     @property
     def panels(self) -> int:
@@ -59,16 +58,16 @@ class Ring:
     @property
     def runs(self) -> int:
         """Number of faces of a whole panel."""
-        return len(self.design.shell.mid.runs)
+        return len(self.plan.shell.mid.runs)
 
     @property
     def levels(self) -> Array:
         """Heights of the levels, shape (runs + 1,) [mm]."""
-        return self.design.shell.mid.breaks[:, 1]
+        return self.plan.shell.mid.breaks[:, 1]
 
     def corner(self, seam: int, level: int) -> Array:
         """Where a seam crosses a level, shape (3,) [mm]."""
-        radius, height = self.design.shell.seam.breaks[level]
+        radius, height = self.plan.shell.seam.breaks[level]
         return self.seam_outward[seam % self.panels] * radius + np.array([0.0, 0.0, height])
 
     def lateral(self, panel: int, points: Array) -> Array:
@@ -78,7 +77,7 @@ class Ring:
 
     def seam_link(self, pool: Pool, seam: int, run: int, a: Node, b: Node) -> Walk:
         """The stretch of a seam between two nodes on it, within one run."""
-        profile, out = self.design.shell.seam, self.seam_outward[seam]
+        profile, out = self.plan.shell.seam, self.seam_outward[seam]
         known, first, last = run_curve(profile.runs[run], profile.stretch, out)
         if known is None:
             return pool.line(a, b)
@@ -93,7 +92,7 @@ class Ring:
 
     def surface(self, panel: int, run: int) -> Geom_Surface | Chart:
         """The outward surface of one face of a panel."""
-        mid, out = self.design.shell.mid, self.outward[panel]
+        mid, out = self.plan.shell.mid, self.outward[panel]
         shape = mid.runs[run]
         if isinstance(shape, LineRun):
             (r0, z0), (r1, z1) = mid.points(run, np.array([0.0, 1.0]))

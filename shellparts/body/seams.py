@@ -12,7 +12,7 @@ from functools import cached_property
 
 from attrs import frozen
 
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part
 
 __all__ = ["EdgeRole", "EdgeUse", "SeamGraph", "edge_uses"]
 
@@ -66,7 +66,7 @@ class SeamGraph:
     """
 
     uses: tuple[EdgeUse, ...]
-    kinds: Mapping[str, PartKind]
+    kinds: Mapping[str, Part]
     feet: frozenset[int] = frozenset()
     tops: frozenset[int] = frozenset()
     ends: frozenset[int] = frozenset()

@@ -108,7 +108,7 @@ class PanelTrimmer:
         return any(edge.panel in near for mouth in self.mouths for edge in mouth.edges)
 
     def _normal(self, panel: int, run: int, at: Array) -> Array:
-        mid = self.ring.design.shell.mid
+        mid = self.ring.plan.shell.mid
         dr, dz = mid.slope(run, mid.parameter_at(run, np.atleast_1d(at[2])))[0]
         normal = self.ring.outward[panel] * dz - np.array([0.0, 0.0, dr])
         return normal / np.linalg.norm(normal)
@@ -124,7 +124,7 @@ class PanelTrimmer:
 
     def _on_face(self, panel: int, run: int, at: Array) -> bool:
         low, high = self.ring.levels[run], self.ring.levels[run + 1]
-        wide = float(self.ring.design.shell.half_width(at[2]))
+        wide = float(self.ring.plan.shell.half_width(at[2]))
         return bool(low <= at[2] <= high and abs(self.ring.lateral(panel, at[None])[0]) <= wide)
 
     def _turning(self, panel: int, run: int) -> "_Turning":

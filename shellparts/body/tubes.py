@@ -5,18 +5,21 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 from attrs import frozen
-from OCP.Geom import Geom_Circle
+from numpy.typing import NDArray
+from OCP.Geom import Geom_Circle, Geom_Surface
 from OCP.gp import gp_Ax2
 
+from shellparts.base.errors import GeometryError
 from shellparts.body.body import BodyFace
-from shellparts.body.kernel import direction, point
+from shellparts.body.kernel import Chart, cylinder, direction, plane, point
 from shellparts.body.mouth import Mouth
 from shellparts.body.pool import Node, Pool, Walk, flat_face, make_face
-from shellparts.body.section import Stretch
-from shellparts.body.tube_part import Tube
-from shellparts.parameters import Doorway
+from shellparts.parameters.opening import Closure, Tube
+from shellparts.parameters.section import Stretch
 
 __all__ = ["TubeBuild", "build_tube"]
+
+Array = NDArray[np.float64]
 
 
 @frozen(eq=False)
@@ -43,6 +46,24 @@ class TubeBuild:
     ends: frozenset[int]
 
 
+def _surface(tube: Tube, stretch: Stretch) -> Geom_Surface | Chart:
+    """The outward surface of one stretch."""
+    if stretch.centre is None:
+        normal = np.append(stretch.outward, 0.0) @ tube.axes
+        return plane(tube.lift(stretch.start, 0.0)[0], normal)
+    centre = np.array(stretch.centre)
+
+    def parameters(points: Array) -> Array:
+        local = tube.local(points)
+        angle = np.arctan2(local[:, 1] - centre[1], local[:, 0] - centre[0])
+        middle = (stretch.first + stretch.last) / 2
+        angle += 2 * np.pi * np.round((middle - angle) / (2 * np.pi))
+        return np.column_stack([angle, local[:, 2]])
+
+    surface = cylinder(tube.lift(centre, 0.0)[0], tube.axes[2], tube.axes[0], stretch.radius)
+    return Chart(surface, parameters, (stretch.radius, 1.0))
+
+
 def _end_walks(pool: Pool, tube: Tube, stretch: Stretch, marks: Sequence[float]) -> list[Walk]:
     """Edges of one stretch at the tube's outer end, divided at parameters."""
     parameters = [stretch.first, *sorted(marks), stretch.last]
@@ -54,25 +75,25 @@ def _end_walks(pool: Pool, tube: Tube, stretch: Stretch, marks: Sequence[float])
     )
     circle = Geom_Circle(axes, stretch.radius)
 
-    def curve(t: np.ndarray) -> np.ndarray:
+    def curve(t: Array) -> Array:
         return tube.lift(stretch.at(t), tube.end)
 
     spans = zip(nodes, nodes[1:], parameters, parameters[1:], strict=False)
     return [pool.curve(a, b, first, last, curve, circle) for a, b, first, last in spans]
 
 
-def _marks(stretch: Stretch, doorway: Doorway | None) -> list[float]:
-    """Parameters at which the curtain divides the outer end of a stretch."""
-    if doorway is None:
+def _marks(stretch: Stretch, closure: Closure | None) -> list[float]:
+    """Parameters at which the leaves divide the outer end of a stretch."""
+    if closure is None:
         return []
-    lap = doorway.overlap / 2
+    lap = closure.overlap / 2
     found = [stretch.parameter_at_side(side) for side in (lap, -lap)]
-    if stretch.start[0] == stretch.end[0] and doorway.vent > 0:
-        found.append(stretch.parameter_at_height(doorway.vent))
+    if stretch.start[0] == stretch.end[0] and closure.vent > 0:
+        found.append(stretch.parameter_at_height(closure.vent))
     return [t for t in found if t is not None]
 
 
-def build_tube(pool: Pool, tube: Tube, mouth: Mouth, doorway: Doorway | None) -> TubeBuild:
+def build_tube(pool: Pool, tube: Tube, mouth: Mouth, closure: Closure | None) -> TubeBuild:
     """Make the faces of a tube.
 
     Parameters
@@ -81,35 +102,36 @@ def build_tube(pool: Pool, tube: Tube, mouth: Mouth, doorway: Doorway | None) ->
     tube : Tube
     mouth : Mouth
         Of this tube.
-    doorway : Doorway or None
-        For the curtain at the outer end of a tunnel.
+    closure : Closure or None
+        What hangs in its outer end.
 
     Returns
     -------
     TubeBuild
     """
-    ends = [_end_walks(pool, tube, stretch, _marks(stretch, doorway)) for stretch in tube.section]
+    ends = [_end_walks(pool, tube, stretch, _marks(stretch, closure)) for stretch in tube.section]
     faces = []
     for index, stretch in enumerate(tube.section):
         rim, end = mouth.of_stretch(index), ends[index]
         far, near = pool.line(rim[-1].end, end[-1].end), pool.line(rim[0].start, end[0].start)
         loop = [*rim, far, *(walk.back for walk in reversed(end)), near.back]
-        faces.append(BodyFace(make_face(tube.surface(stretch), [loop]), (tuple(loop),)))
+        faces.append(BodyFace(make_face(_surface(tube, stretch), [loop]), (tuple(loop),)))
     far_keys = frozenset(walk.link.key for walks in ends for walk in walks)
-    if tube.closed:
+    if tube.part.is_round:
         joint = pool.line(mouth.of_stretch(0)[0].start, ends[0][0].start)
         return TubeBuild(
             mouth, tuple(faces), {}, frozenset({joint.link.key}), frozenset(), frozenset(), far_keys
         )
-    assert doorway is not None  # a tube that stands on the floor is a doorway
-    return _with_curtain(pool, tube, mouth, tuple(faces), [walk for walks in ends for walk in walks], doorway)
+    if closure is None:
+        raise GeometryError(f"nothing closes the {tube.name}, which stands on the floor")
+    return _with_leaves(pool, tube, mouth, tuple(faces), [walk for walks in ends for walk in walks], closure)
 
 
-def _with_curtain(
-    pool: Pool, tube: Tube, mouth: Mouth, faces: tuple[BodyFace, ...], end: list[Walk], doorway: Doorway
+def _with_leaves(
+    pool: Pool, tube: Tube, mouth: Mouth, faces: tuple[BodyFace, ...], end: list[Walk], closure: Closure
 ) -> TubeBuild:
     """Hang the leaves: three faces in the end's plane, of which the middle one belongs to both leaves."""
-    lap = doorway.overlap / 2
+    lap = closure.overlap / 2
     right = _index(end, lap)
     left = _index(end, -lap)
     feet = [pool.node(tube.lift([side, 0.0], tube.end)[0]) for side in (-lap, lap)]
@@ -122,14 +144,15 @@ def _with_curtain(
         "left": [foot_left, sides[0], *end[left:]],
     }
     made = {name: BodyFace(flat_face([loop], tube.axes[2]), (tuple(loop),)) for name, loop in loops.items()}
+    name = closure.part.word + tube.name.removeprefix(tube.part.word)
     leaves = {
-        "curtain_left": (made["left"], made["middle"]),
-        "curtain_right": (made["right"], made["middle"]),
+        f"{name}_left": (made["left"], made["middle"]),
+        f"{name}_right": (made["right"], made["middle"]),
     }
     vents = {
         walk.link.key
         for walk in end
-        if doorway.vent > 0 and max(walk.start.at[2], walk.end.at[2]) <= doorway.vent + 1e-6
+        if closure.vent > 0 and max(walk.start.at[2], walk.end.at[2]) <= closure.vent + 1e-6
     }
     loose = {walk.link.key for walk in (foot_left, foot_middle, foot_right)}
     far_keys = frozenset(walk.link.key for walk in end)

@@ -5,7 +5,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shellparts.base.progress import Progress
+from shellparts.drawing.overview import draw_overview
+from shellparts.drawing.paper import sheet_of
+from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
 from shellparts.build.inflated import write_inflated
+from shellparts.report.pattern_record import write_summary
 from shellparts.writers.band_chart import write_band_chart
 from shellparts.writers.board_page import write_boards
 from shellparts.writers.board_table import write_boards_table
@@ -15,11 +19,7 @@ from shellparts.writers.full_size import write_full_size
 from shellparts.writers.layout_page import write_layouts
 from shellparts.writers.materials_table import write_materials
 from shellparts.writers.order_table import write_sewing_order
-from shellparts.drawing.overview import draw_overview
-from shellparts.drawing.paper import sheet_of
 from shellparts.writers.paper_model import fitting_scale, write_paper_model
-from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
-from shellparts.report.pattern_record import write_summary
 from shellparts.writers.svg import write_svg
 from shellparts.writers.tables import write_patches, write_pieces, write_seams, write_stations
 

@@ -21,12 +21,12 @@ import shapely
 from attrs import define, evolve
 
 from shellparts.base.errors import GeometryError, ModelScriptError
-from shellparts.build.foreign_faces import FileSurvey
 from shellparts.base.progress import bar
 from shellparts.base.tolerances import TOLERANCES
+from shellparts.drawing.strokes import Drawing, Label, Layer
+from shellparts.build.foreign_faces import FileSurvey
 from shellparts.unroll.outline import Outline
 from shellparts.unroll.report import FaceReport
-from shellparts.drawing.strokes import Drawing, Label, Layer
 
 __all__ = [
     "face_line",
@@ -322,8 +322,8 @@ def write_outlines(survey: FileSurvey, name: str, out: Path) -> None:
         The folder; it is replaced as a whole.
     """
     from shellparts.build.output import replaced_folder
-    from shellparts.writers.dxf import write_dxf
     from shellparts.report.pattern_record import write_summary
+    from shellparts.writers.dxf import write_dxf
 
     with replaced_folder(out) as folder:
         if survey.laid:

@@ -29,8 +29,8 @@ from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import ModelScriptError
-from shellparts.build.foreign_faces import FileSurvey, Unreadable
 from shellparts.base.tolerances import TOLERANCES
+from shellparts.build.foreign_faces import FileSurvey, Unreadable
 from shellparts.unroll import survey
 from shellparts.unroll.inspection import KERNEL_FAILURES
 

@@ -4,8 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shellparts.inflate.form import membrane
 from shellparts.base.progress import Progress
+from shellparts.inflate.form import membrane
 
 if TYPE_CHECKING:
     from shellparts.inflate.flat_room import FlatRoom

@@ -18,9 +18,9 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from shellparts.base.errors import OutputError, ParameterError
+from shellparts.base.progress import note
 from shellparts.build.keeping import Tell, keep
 from shellparts.build.manifest import MANIFEST, read_manifest, write_manifest
-from shellparts.base.progress import note
 from shellparts.build.scratch import Scratch, open_scratch, sweep
 
 __all__ = ["replaced_folder"]

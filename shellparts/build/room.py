@@ -10,16 +10,16 @@ from typing import TYPE_CHECKING, Any, cast
 
 from attrs import evolve, field, frozen
 
-from shellparts.parameters.fan import Fan
-from shellparts.parameters.cloth import Cloth
-from shellparts.loads.room_figures import RoomFigures
-from shellparts.parameters.site import Site
 from shellparts.base.fields import kinds
-from shellparts.parameters import Design
 from shellparts.base.progress import Progress, Silent
+from shellparts.base.version import VERSION
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.parameters import Design
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import Fan
+from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
 from shellparts.pattern.made import Pattern, make_pattern
-from shellparts.base.version import VERSION
 from shellparts.report.warnings import Warning, design_warnings, form_warnings, piece_warnings
 
 if TYPE_CHECKING:
@@ -28,12 +28,12 @@ if TYPE_CHECKING:
     from shellparts.loads.band_tables import BandPicture
     from shellparts.loads.remedies import Ways
     from shellparts.loads.verdict import Verdict
-    from shellparts.sewing.order_steps import SewingOrder
-    from shellparts.templates.on_stock import BoardPlan
-    from shellparts.stock.roll import RollResult
-    from shellparts.report.room_materials import LayoutSearch, RoomMaterials
-    from shellparts.stock.sheets import SheetsResult
     from shellparts.parameters.workshop import Workshop
+    from shellparts.report.room_materials import LayoutSearch, RoomMaterials
+    from shellparts.sewing.order_steps import SewingOrder
+    from shellparts.stock.roll import RollResult
+    from shellparts.stock.sheets import SheetsResult
+    from shellparts.templates.on_stock import BoardPlan
     from shellparts.unroll import Outline
 
 __all__ = ["Room", "Sizes", "build"]
@@ -102,8 +102,8 @@ class Room:
     @cached_property
     def pattern(self) -> Pattern:
         """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
-        from shellparts.pattern.joins import joins_needed
         from shellparts.parameters.workshop import Workshop
+        from shellparts.pattern.joins import joins_needed
 
         make = partial(make_pattern, self.outlines, self.body.seams, self.design.allowances)
         whole = make(reinforcement=self.design.reinforcement)
@@ -135,7 +135,7 @@ class Room:
         from shellparts.inflate.form import largest_pull, wrinkled_share
         from shellparts.loads.verdict import assess
 
-        if self.fan is None or self.design.doorway is None:
+        if self.fan is None or not self.design.ways_out:
             return None
         pull, wrinkled = (partial(told, self.design, self.cloth) for told in (largest_pull, wrinkled_share))
         return assess(self.figures, self.fan, self.cloth, self.site, pull, wrinkled)
@@ -145,9 +145,9 @@ class Room:
         """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
         from shellparts.loads.remedies import ways_to_yes
 
-        if self.verdict is None or self.fan is None or self.design.doorway is None:
+        if self.verdict is None or self.fan is None:
             return None
-        longest = 2 * self.design.doorway.longest_vent
+        longest = sum(one.longest_vent_length for one in self.design.openings)
         return ways_to_yes(self.figures, self.fan, self.cloth, self.site, self.verdict, longest)
 
     @cached_property
@@ -167,8 +167,7 @@ class Room:
             self.verdict is None
             or self.ways is None
             or self.fan is None
-            or not self.design.doorway
-            or not self.design.doorway.vent
+            or not any(one.vent_length for one in self.design.openings)
         ):
             return None
         advised = advised_point(self.ways.laid, max(self.ways.bags.total_kg, self.site.ballast_kg))
@@ -245,8 +244,8 @@ class Room:
     @cached_property
     def layout_search(self) -> "LayoutSearch":
         """Lays the pieces on the cloth, and tells how far it is."""
-        from shellparts.report.room_materials import LayoutSearch
         from shellparts.parameters.workshop import Workshop
+        from shellparts.report.room_materials import LayoutSearch
 
         return LayoutSearch(self.pattern, self.cloth, self.workshop or Workshop())
 
@@ -258,8 +257,8 @@ class Room:
     @cached_property
     def boards(self) -> "BoardPlan | None":
         """Templates sawn of boards; None where the workshop makes them of paper, or none."""
-        from shellparts.templates.on_stock import lay_on_boards
         from shellparts.parameters.workshop import Templates, Workshop
+        from shellparts.templates.on_stock import lay_on_boards
 
         workshop = self.workshop or Workshop()
         return lay_on_boards(self.pattern, workshop.boards) if workshop.templates is Templates.BOARD else None
@@ -267,8 +266,8 @@ class Room:
     @cached_property
     def materials(self) -> "RoomMaterials":
         """Everything to get, with quantities, costs and where each comes from."""
-        from shellparts.report.room_materials import room_materials
         from shellparts.parameters.workshop import Workshop
+        from shellparts.report.room_materials import room_materials
 
         bags = self.verdict.hold_down.bags if self.verdict is not None else None
         workshop, mass = self.workshop or Workshop(), self.cloth.mass_kg_m2.likely
@@ -285,9 +284,9 @@ class Room:
 
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
+        from shellparts.report.pattern_record import pattern_record
         from shellparts.stock.summary import stock_summary
         from shellparts.writers.order_table import order_record
-        from shellparts.report.pattern_record import pattern_record
 
         figures, record = self.body.figures, self.numbers()
         return {
@@ -338,8 +337,8 @@ class Room:
         GeometryError
             If the body or a piece fails its own checks.
         """
-        from shellparts.build.output import replaced_folder
         from shellparts.build.files import write_room
+        from shellparts.build.output import replaced_folder
 
         target = Path("exports") / self.design.name if out is None else out
         with replaced_folder(target) as folder:

@@ -11,7 +11,7 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole
 from shellparts.drawing.piece_marks import clips, patch_names, start_marks, up_mark
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points, text_box
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Role
 from shellparts.pattern.pieces import Piece, PieceEdge
 from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop
 
@@ -151,7 +151,7 @@ def draw_piece(piece: Piece) -> Drawing:
     loops = (piece.edges, *piece.holes)
     strokes = [_stroke(Layer.SEWING, [flat for edge in loop for flat in edge.flat], True) for loop in loops]
     strokes += [stroke_of_points(Layer.CUTTING, ring, closed=True) for ring in piece.cutting]
-    overlapping = piece.kind.value == "curtain"
+    overlapping = piece.kind.role is Role.CLOSURE
     strokes += [stroke for fold in piece.outline.folds if (stroke := _fold(fold, overlapping)) is not None]
     strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
     rings = [np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in loops]
@@ -177,9 +177,9 @@ def draw_piece(piece: Piece) -> Drawing:
     put(names)
     letters = names[0].height_mm if names else _LARGEST_TEXT_MM
     arrows: list[Stroke] = []
-    if piece.kind is not PartKind.PATCH:
+    if piece.kind.role is not Role.PATCH:
         free = cloth.difference(shapely.union_all(taken))
-        arrows, words = up_mark(free, 0.5 * letters, has_top=piece.kind is not PartKind.CAP)
+        arrows, words = up_mark(free, 0.5 * letters, has_top=piece.kind.role is not Role.CAP)
         taken += [_line_of(arrow).buffer(letters * 0.3) for arrow in arrows]
         put(words)
     strokes += [*patches, *clips(piece), *start_marks(piece), *arrows]

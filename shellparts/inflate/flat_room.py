@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, EdgeUse, SeamGraph
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part, Role
 from shellparts.pattern.placing import placed, rounded
 from shellparts.unroll.outline import FlatEdge, Form, Outline
 
@@ -78,7 +78,7 @@ class FlatSheet:
     ----------
     name : str
         Unique in the room.
-    kind : PartKind
+    kind : Part
         What it is.
     loops : tuple of tuple of FlatLine
         The outer edge counterclockwise as seen from outside the room, then holes clockwise.
@@ -87,7 +87,7 @@ class FlatSheet:
     """
 
     name: str
-    kind: PartKind
+    kind: Part
     loops: tuple[tuple[FlatLine, ...], ...]
     folds: tuple[FlatLine, ...] = ()
 
@@ -117,12 +117,6 @@ def _area(loop: tuple[FlatLine, ...]) -> float:
     """Area within a loop, negative if it runs clockwise."""
     x, y = np.concatenate([line.xy[:-1] for line in loop]).T
     return 0.5 * float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
-
-
-_PARTS = frozenset(
-    {PartKind.PANEL, PartKind.CAP, PartKind.TUNNEL, PartKind.CURTAIN, PartKind.SLEEVE, PartKind.FLAP}
-)
-"""What the room consists of; anything else is sewn onto it and only makes it stronger there."""
 
 
 def _line(edge: FlatEdge, sewn_to: tuple[str, ...]) -> FlatLine:
@@ -166,9 +160,7 @@ def flat_room(outlines: Mapping[str, Outline], graph: SeamGraph, space: Mapping[
     courses = {key: np.asarray(points, dtype=float) for key, points in space.items()}
     for name, outline in outlines.items():
         kind = graph.kinds[name]
-        if kind not in _PARTS:
-            continue
-        lying = placed(rounded(outline) if kind is PartKind.CAP else outline, kind, graph)
+        lying = placed(rounded(outline) if kind.role is Role.CAP else outline, kind, graph)
         loops = tuple(
             tuple(_line(edge, _partners(graph.use(name, edge.key))) for edge in loop.edges)
             for loop in lying.loops

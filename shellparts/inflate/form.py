@@ -263,7 +263,7 @@ def sized_as_inflated(
             return sewn, form
         across *= asked.sewn_widest_mm / form.panel.widest_diameter_mm
         upward *= asked.sewn_height_mm / form.panel.height_mm
-        sewn = evolve(design, shell=_stretched(design.shell, across, upward))
+        sewn = design.changed(shell=_stretched(design.shell, across, upward))
         form = inflated_form(sewn, cloth, pressure_of(sewn))
     raise ParameterError(
         "size under air",

@@ -20,7 +20,7 @@ from scipy.spatial import cKDTree
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.flat_room import FlatLine, FlatRoom, FlatSheet
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part, Role
 
 __all__ = ["Region", "regions_of"]
 
@@ -38,14 +38,14 @@ class Region:
     ----------
     sheets : tuple of str
         The piece it is cut with; two pieces where they lie on each other.
-    kind : PartKind
+    kind : Part
         What the piece is.
     loops : tuple of tuple of FlatLine
         The outer edge counterclockwise, then holes clockwise.
     """
 
     sheets: tuple[str, ...]
-    kind: PartKind
+    kind: Part
     loops: tuple[tuple[FlatLine, ...], ...]
 
     @property
@@ -152,7 +152,7 @@ def regions_of(room: FlatRoom) -> tuple[Region, ...]:
 
 def _lie_on_each_other(a: Region, b: Region) -> bool:
     """Whether two leaves of a curtain have this region in common."""
-    return a.kind is b.kind is PartKind.CURTAIN and a.keys == b.keys
+    return a.kind.role is b.kind.role is Role.CLOSURE and a.keys == b.keys
 
 
 def _merged(a: Region, b: Region) -> Region:

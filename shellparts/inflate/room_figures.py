@@ -15,7 +15,7 @@ from scipy.spatial import cKDTree
 from shellparts.inflate.forces import ClothForces, patch_mean
 from shellparts.inflate.sheet import Sheet
 from shellparts.inflate.welded import Welded
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import CAP, PANEL
 
 __all__ = ["FarPanel", "RoomFigures", "room_figures"]
 
@@ -100,13 +100,13 @@ class RoomFigures:
 def _openings(welded: Welded) -> tuple[Ints, set[str]]:
     """Nodes along which something else than panels and cap is sewn to panels, and the panels it is sewn to."""
     kinds = {name: region.kind for region in welded.regions for name in region.sheets}
-    shell = {PartKind.PANEL, PartKind.CAP}
+    shell = {PANEL, CAP}
     nodes, broken = [np.zeros(0, dtype=np.int64)], set()
     for one in welded.welds:
         names = {name for sheets in one.sheets for name in sheets}
         if {kinds[name] for name in names} & shell and {kinds[name] for name in names} - shell:
             nodes.append(one.nodes)
-            broken |= {name for name in names if kinds[name] is PartKind.PANEL}
+            broken |= {name for name in names if kinds[name] == PANEL}
     return np.unique(np.concatenate(nodes)), broken
 
 
@@ -167,7 +167,7 @@ def room_figures(
     RoomFigures
         The figures.
     """
-    panels, shell = welded.of_kind(PartKind.PANEL), welded.of_kind(PartKind.PANEL, PartKind.CAP)
+    panels, shell = welded.of_kind(PANEL), welded.of_kind(PANEL, CAP)
     openings, broken = _openings(welded)
     names = np.array(welded.sheet_of)
     whole = [name for name in dict.fromkeys(names[panels].tolist()) if name not in broken]
@@ -176,7 +176,7 @@ def room_figures(
     side = float(np.sqrt(sheet.rest_area[panels].mean() * 4 / np.sqrt(3)))
     patch, edge = max(min(_PATCH_MM, 0.02 * size), side), min(_EDGE_MM, 0.05 * size)
     middles = welded.nodes[welded.triangles].mean(axis=1)
-    ends = np.concatenate([welded.floor, np.unique(welded.triangles[welded.of_kind(PartKind.CAP)])])
+    ends = np.concatenate([welded.floor, np.unique(welded.triangles[welded.of_kind(CAP)])])
     clear = panels & (cKDTree(welded.nodes[ends]).query(middles)[0] > edge)
     beside = np.zeros(len(panels), dtype=bool)
     away = np.full(len(panels), np.inf)

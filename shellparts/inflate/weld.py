@@ -23,7 +23,6 @@ from shellparts.inflate.flat_room import FlatLine, FlatRoom
 from shellparts.inflate.regions import Region, regions_of
 from shellparts.inflate.spacing import course, shares_of
 from shellparts.inflate.welded import Weld, Welded
-from shellparts.parameters.choices import PartKind
 
 __all__ = ["weld"]
 
@@ -246,7 +245,7 @@ def _ends(
             floor += [number[use.slots] for use in group]
         elif len(loose) == 2:
             vents.append((number[loose[0].slots], number[loose[1].slots[::-1]]))
-        elif len(loose) == 1 and regions[loose[0].region].kind is PartKind.SLEEVE:
+        elif len(loose) == 1 and regions[loose[0].region].kind.is_round:
             ends.setdefault(number[loose[0].slots[0]], []).append(loose[0])
         elif loose:
             raise GeometryError(f"edge {key} of {regions[loose[0].region].sheets[0]} ends at nothing")

@@ -14,7 +14,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.inflate.regions import Region
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part
 
 __all__ = ["Weld", "Welded"]
 
@@ -95,7 +95,7 @@ class Welded:
     vents: tuple[tuple[Ints, Ints], ...]
     least_angle_rad: float
 
-    def of_kind(self, *kinds: PartKind) -> NDArray[np.bool_]:
+    def of_kind(self, *kinds: Part) -> NDArray[np.bool_]:
         """Which triangles belong to parts of these kinds."""
         return np.array([region.kind in kinds for region in self.regions])[self.region_of]
 

@@ -7,11 +7,10 @@ The envelope's volume is that of `body.volume`, which the body itself is held ag
 import numpy as np
 
 from shellparts.base.errors import ParameterError
-from shellparts.body.volume import expected_volume
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.measures import Measures, measures_of
+from shellparts.parameters.measures import Measures, expected_volume, measures_of
 
 __all__ = ["cloth_mass", "room_figures"]
 
@@ -59,8 +58,8 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
     ParameterError
         If the room has no doorway, for then nobody can go in or out.
     """
-    door, seam = design.doorway, design.shell.seam
-    if door is None:
+    ways, seam = [one.way_out for one in design.ways_out if one.way_out is not None], design.shell.seam
+    if not ways:
         raise ParameterError(
             "doorway",
             "missing",
@@ -86,12 +85,13 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         seam_length_m=measures.seam_length_mm / 1e3,
         base_perimeter_m=measures.foot_length_mm / 1e3,
         cloth_mass_kg=cloth_mass(design, measures, cloth),
-        exit_width_mm=door.width,
-        exit_height_mm=door.height,
-        tunnel_length_mm=door.length,
+        exit_width_mm=min(width for width, _ in ways),
+        exit_height_mm=min(height for _, height in ways),
+        exit_count=len(ways),
+        tunnel_length_mm=max(one.passage for one in design.ways_out),
         flap_area_m2=measures.flap_area_mm2 / 1e6,
         flap_depth_mm=design.flap.depth if design.flap is not None else 0.0,
-        vent_longest_mm=2 * door.vent,
+        vent_longest_mm=sum(one.vent_length for one in design.openings),
         shell_floor_m2=design.shell.panels
         * design.shell.tangent
         * float(design.shell.mid.breaks[0, 0]) ** 2

@@ -7,30 +7,25 @@ files.
 """
 
 from shellparts.parameters.allowances import Allowances
-from shellparts.parameters.choices import Head, Measured, PartKind, ProfileKind, Tape
+from shellparts.parameters.choices import Head, Measured, ProfileKind, Tape
 from shellparts.parameters.design import Design
-from shellparts.parameters.doorway import Doorway
 from shellparts.parameters.flap import Flap
 from shellparts.parameters.marking import Marking
 from shellparts.parameters.printing import Paper, Printing
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.parameters.shell import Shell
-from shellparts.parameters.sleeve import Sleeve
 
 __all__ = [
     "Allowances",
     "Design",
-    "Doorway",
     "Flap",
     "Head",
     "Marking",
     "Measured",
     "Paper",
-    "PartKind",
     "Printing",
     "ProfileKind",
     "Reinforcement",
     "Shell",
-    "Sleeve",
     "Tape",
 ]

@@ -2,7 +2,7 @@
 
 from enum import Enum
 
-__all__ = ["CentredOn", "Head", "Measured", "PartKind", "ProfileKind", "Tape"]
+__all__ = ["CentredOn", "Head", "Measured", "ProfileKind", "Tape"]
 
 
 class ProfileKind(Enum):
@@ -41,15 +41,3 @@ class Tape(Enum):
 
     METRIC = "metric"
     IMPERIAL = "imperial"
-
-
-class PartKind(Enum):
-    """What a sheet of cloth is for."""
-
-    PANEL = "panel"
-    CAP = "cap"
-    TUNNEL = "tunnel"
-    CURTAIN = "curtain"
-    SLEEVE = "sleeve"
-    FLAP = "flap"
-    PATCH = "patch"

@@ -5,28 +5,28 @@ above, z is up and the floor is z = 0. Panel numbers start at 1. An *allowance* 
 sewing line.
 """
 
-import math
 import re
+from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
+import attrs
 from attrs import field, frozen
-from numpy.typing import NDArray
 
-from shellparts.base.checks import require
+from shellparts.base.checks import at_most, require
 from shellparts.base.fields import count_field, part_field, record
 from shellparts.parameters.allowances import Allowances
-from shellparts.parameters.choices import CentredOn
-from shellparts.parameters.doorway import Doorway
 from shellparts.parameters.flap import Flap
 from shellparts.parameters.marking import Marking
+from shellparts.parameters.opening import Floorplan, Opening, Tube, check_apart
 from shellparts.parameters.printing import Printing
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.parameters.shell import Shell
-from shellparts.parameters.sleeve import Sleeve
 
 __all__ = ["Design"]
 
+#: Floor that stays free between flaps across from each other [mm].
+_LEAST_FREE_FLOOR_MM = 300.0
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,39}")
 
 
@@ -50,7 +50,12 @@ def _check_title(_instance: Any, _attribute: Any, value: Any) -> None:
     )
 
 
-@frozen(kw_only=True)
+def _check_openings(_instance: Any, _attribute: Any, value: tuple[Any, ...]) -> None:
+    for one in value:
+        require(isinstance(one, Opening), "opening", repr(one), "an opening", "write Doorway(…) or Sleeve(…)")
+
+
+@frozen(kw_only=True, init=False)
 class Design:
     """Everything that decides a room.
 
@@ -62,11 +67,11 @@ class Design:
         One line about the room, for the documents.
     shell : Shell
         The ring of panels.
-    doorway : Doorway, optional
-        The tunnel through the shell; a room without one has no way out and is refused when people are to go
-        in.
-    sleeve : Sleeve, optional
-        The tube to the fan.
+    openings : sequence of Opening
+        What goes through the shell: doorways, fan sleeves. A room without a doorway has no way out and is refused when
+        people are to go in. The first doorway's middle line is +x.
+    doorway, sleeve : Opening, optional
+        Short for the first two of the openings.
     flap : Flap, optional
         The band of cloth on the floor.
     allowances : Allowances
@@ -90,8 +95,7 @@ class Design:
     name: str = field(validator=_check_name)
     title: str = field(default="", validator=_check_title)
     shell: Shell = part_field("shell", Shell)
-    doorway: Doorway | None = part_field("doorway", Doorway, optional=True, default=None)
-    sleeve: Sleeve | None = part_field("sleeve", Sleeve, optional=True, default=None)
+    openings: tuple[Opening, ...] = field(validator=_check_openings)
     flap: Flap | None = part_field("flap", Flap, optional=True, default=None)
     allowances: Allowances = part_field("allowances", Allowances, factory=Allowances)
     reinforcement: Reinforcement = part_field("reinforcement", Reinforcement, factory=Reinforcement)
@@ -99,34 +103,84 @@ class Design:
     printing: Printing = part_field("printing", Printing, factory=Printing)
     model_scale: int = count_field("scale of the model", 1, 200, "choose 10 to 50", default=20)
 
+    def __init__(
+        self,
+        *,
+        doorway: Opening | None = None,
+        sleeve: Opening | None = None,
+        openings: Sequence[Opening] = (),
+        **given: Any,
+    ):
+        for word, one in (("doorway", doorway), ("sleeve", sleeve)):
+            require(
+                one is None or getattr(one, "word", None) == word,
+                word,
+                repr(one),
+                f"a {word.capitalize()}, or left out",
+                f"write {word.capitalize()}(…) with its values",
+            )
+        first = tuple(one for one in (doorway, sleeve) if one is not None)
+        self.__attrs_init__(openings=(*first, *openings), **given)
+
     def __attrs_post_init__(self) -> None:
         """Check that the parts fit each other."""
-        from shellparts.parameters.clearances import check_clearances
-        from shellparts.parameters.coincidences import check_coincidences
-
-        check_clearances(self)
-        check_coincidences(self)
+        if self.flap is not None:
+            at_most(
+                "flap depth",
+                self.flap.depth,
+                float(self.shell.mid.breaks[0, 0]) - _LEAST_FREE_FLOOR_MM,
+                ", or the flaps would meet in the middle of the floor",
+                "make the flap shallower",
+            )
+        plan, openings = self.plan, self.openings
+        for opening in openings:
+            opening.check(plan)
+        for second, opening in enumerate(openings):
+            for first in openings[:second]:
+                check_apart(first, opening, plan)
+        for opening in openings:
+            opening.check_lines(plan)
 
     @property
-    def first_azimuth(self) -> float:
-        """Azimuth of panel 1's middle [rad]."""
-        on_seam = self.doorway is not None and self.doorway.centred_on is CentredOn.SEAM
-        return self.shell.half_angle if on_seam else 0.0
+    def ways_out(self) -> tuple[Opening, ...]:
+        """The openings by which people leave."""
+        return tuple(opening for opening in self.openings if opening.way_out is not None)
 
     @property
-    def azimuths(self) -> NDArray[np.float64]:
-        """Azimuths of the panels' middles, shape (panels,) [rad]."""
-        return self.first_azimuth + 2 * math.pi * np.arange(self.shell.panels) / self.shell.panels
+    def plan(self) -> Floorplan:
+        """The ring of panels as it stands on the floor: the middle of the first way out lies in +x."""
+        on_seam = any(opening.on_seam for opening in self.ways_out[:1])
+        return Floorplan(self.shell, self.shell.half_angle if on_seam else 0.0)
 
     @property
-    def sleeve_panel(self) -> int:
-        """Number of the panel that the sleeve is sewn to: opposite the doorway unless given."""
-        given = self.sleeve.panel if self.sleeve is not None else None
-        return given if given is not None else self.shell.panels // 2 + 1
+    def tubes(self) -> tuple[Tube, ...]:
+        """The tubes of the openings, each with a name of its own."""
+        plan = self.plan
+        return tuple(
+            one.tube(plan, suffix) for one, suffix in zip(self.openings, self._suffixes, strict=True)
+        )
+
+    @property
+    def _suffixes(self) -> tuple[str, ...]:
+        """What tells openings of one kind apart: nothing for the first, then ``_2`` and so on."""
+        seen: Counter[str] = Counter()
+        suffixes = []
+        for opening in self.openings:
+            seen[opening.word] += 1
+            suffixes.append(f"_{seen[opening.word]}" if seen[opening.word] > 1 else "")
+        return tuple(suffixes)
+
+    def changed(self, **changes: Any) -> "Design":
+        """The same design with other values."""
+        return attrs.evolve(self, **changes)
 
     def parameters(self) -> dict[str, Any]:
         """Every parameter as plain data, with units in the keys."""
         values: dict[str, Any] = record(self)
-        if self.sleeve is not None:
-            values["sleeve"]["panel"] = self.sleeve_panel
-        return values
+        plan, openings = self.plan, dict[str, Any].fromkeys(("doorway", "sleeve"))
+        for one, suffix, told in zip(self.openings, self._suffixes, values["openings"], strict=True):
+            openings[f"{one.word}{suffix}"] = {**told, **one.parameters(plan)}
+        parts: dict[str, Any] = {}
+        for key, value in values.items():
+            parts |= openings if key == "openings" else {key: value}
+        return parts

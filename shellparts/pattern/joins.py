@@ -15,7 +15,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.body.seams import EdgeRole
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Role
 from shellparts.parameters.stocks import Roll, Sheet, Turning
 from shellparts.pattern.cut_pieces import CutPiece, fits
 from shellparts.pattern.dividing import Cut, crossings
@@ -153,7 +153,7 @@ def _number(sheet: str) -> tuple[str, int]:
 def _rows(pattern: Pattern) -> dict[str, int]:
     """Which of two heights each panel takes: by turns round the room, a third for the last of an odd number."""
     panels = sorted(
-        (sheet for piece in pattern.pieces if piece.kind is PartKind.PANEL for sheet in piece.sheets),
+        (sheet for piece in pattern.pieces if piece.kind.role is Role.PANEL for sheet in piece.sheets),
         key=_number,
     )
     rows = {sheet: i % 2 for i, sheet in enumerate(panels)}
@@ -188,7 +188,7 @@ def joins_needed(
     cuts: dict[str, tuple[Cut, ...]] = {}
     for piece in pattern.pieces:
         whole = CutPiece(piece.name, 1, _on_weave(piece.cutting[0]))
-        if piece.kind is PartKind.CAP or any(fits(whole, stock, turning) for stock in stocks):
+        if piece.kind.role is Role.CAP or any(fits(whole, stock, turning) for stock in stocks):
             continue
         found = [
             (lines.cost(first), lines, first)

@@ -8,7 +8,7 @@ from attrs import frozen
 from shellparts.base.errors import GeometryError
 from shellparts.body.seams import EdgeRole, SeamGraph
 from shellparts.parameters.allowances import Allowances
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Role
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.pattern.alike import PieceClass, classes_of
 from shellparts.pattern.cutting import cutting_line
@@ -19,7 +19,7 @@ from shellparts.pattern.patches import with_patches
 from shellparts.pattern.pieces import Piece, PieceEdge, Seam
 from shellparts.pattern.placing import placed, rounded
 from shellparts.pattern.runs import Run, runs_of
-from shellparts.pattern.seam_kinds import SeamClass, class_of, is_wide, seam_allowance
+from shellparts.pattern.seam_kinds import class_of, is_wide, seam_allowance
 from shellparts.pattern.ticks import with_ticks
 from shellparts.unroll.outline import Outline
 
@@ -100,12 +100,12 @@ def _allowance(run: Run, graph: SeamGraph, allowances: Allowances) -> float:
         # A level edge counts as rising to the right, so that of the two edges of a level join one is the wide one.
         rises = up > 0.0 if abs(up) > 1e-6 * abs(along) else along > 0.0
         return seam_allowance(allowances, seam_class, is_wide(kind, graph.kinds[other], rises))
-    if kind is PartKind.SLEEVE and run.use.role is EdgeRole.HEM:
+    if kind.drawn and run.use.role is EdgeRole.HEM:
         return allowances.drawcord
     return allowances.hem
 
 
-def _class(run: Run, other: str, graph: SeamGraph) -> SeamClass:
+def _class(run: Run, other: str, graph: SeamGraph) -> str:
     kinds = graph.kinds[run.sheet], graph.kinds[other]
     return class_of(*kinds, joint=other == run.sheet, join=not run.keys.isdisjoint(graph.joins))
 
@@ -152,7 +152,7 @@ def make_pattern(
     """
     lying = {
         name: placed(
-            rounded(outline) if graph.kinds[name] is PartKind.CAP else outline, graph.kinds[name], graph
+            rounded(outline) if graph.kinds[name].role is Role.CAP else outline, graph.kinds[name], graph
         )
         for name, outline in outlines.items()
     }
@@ -241,7 +241,7 @@ def _seam(
     classes: Sequence[PieceClass],
     names: Sequence[str],
     edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
-    seam_class: SeamClass,
+    seam_class: str,
     allowances: Allowances,
 ) -> Seam:
     sides = []
@@ -263,7 +263,7 @@ def _seam(
         lengths_mm=(sides[0][3].length_mm, sides[1][3].length_mm),
         allowance_mm=max(side[3].allowance_mm for side in sides),
         notches=len(sides[0][3].notches_mm),
-        kind=allowances.kind(seam_class.value),
+        kind=allowances.kind(seam_class),
         allowances_mm=(sides[0][3].allowance_mm, sides[1][3].allowance_mm),
         seam_class=seam_class,
     )

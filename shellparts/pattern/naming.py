@@ -6,28 +6,26 @@ from collections.abc import Sequence
 from attrs import evolve
 
 from shellparts.body.seams import EdgeRole, SeamGraph
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Role
 from shellparts.pattern.alike import PieceClass
 from shellparts.pattern.pieces import Piece, PieceEdge, Seam
-from shellparts.pattern.seam_kinds import SeamClass
+from shellparts.pattern.seam_kinds import JOIN
 
 __all__ = ["piece_names", "with_words"]
-
-_MEETING = {PartKind.TUNNEL: "doorway", PartKind.SLEEVE: "sleeve"}
 
 
 def _base(sheet: str, graph: SeamGraph) -> str:
     """``panel``, ``panel_doorway``, ``panel_sleeve``; the sheet's own name for parts that there is one of."""
     kind = graph.kinds[sheet]
     part = _part(sheet, graph)
-    if kind is PartKind.FLAP:
+    if kind.role is Role.FLAP:
         return "_".join(["flap", *part])
-    if kind is not PartKind.PANEL:
+    if kind.role is not Role.PANEL:
         return sheet
     partners = {
         p for use in graph.uses if use.sheet == sheet and use.role is EdgeRole.SEAM for p in use.partners
     }
-    met = sorted({_MEETING[graph.kinds[p]] for p in partners if graph.kinds[p] in _MEETING})
+    met = sorted({graph.kinds[p].opening for p in partners} - {""})
     return "_".join(["panel", *met, *part])
 
 
@@ -82,7 +80,7 @@ def with_words(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Piece]:
         The same pieces; edges of which both sides are cut once keep the ids of their seams as their name.
     """
     by_name = {piece.name: piece for piece in pieces}
-    meets: dict[tuple[str, str], list[tuple[str, SeamClass]]] = defaultdict(list)
+    meets: dict[tuple[str, str], list[tuple[str, str]]] = defaultdict(list)
     for seam in seams:
         for side in (0, 1):
             other = (seam.pieces[1 - side], seam.seam_class)
@@ -94,12 +92,12 @@ def with_words(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Piece]:
         others = meets.get((piece.name, edge.id), [])
         if not others or (piece.count == 1 and all(by_name[name].count == 1 for name, _ in others)):
             return ""
-        kinds = sorted({by_name[name].kind.value for name, _ in others})
-        if any(seam_class is SeamClass.JOIN for _, seam_class in others):
+        kinds = sorted({by_name[name].kind.word for name, _ in others})
+        if any(seam_class == JOIN for _, seam_class in others):
             names = {name.replace("_", " ") for name, _ in others}
             return "to " + (names.pop() if len(names) == 1 else "its other part")
-        if kinds == [piece.kind.value]:
-            return f"next {piece.kind.value}"
+        if kinds == [piece.kind.word]:
+            return f"next {piece.kind.word}"
         return "to " + " and ".join(kinds)
 
     return [

@@ -12,7 +12,7 @@ import shapely
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import metric
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Role
 from shellparts.pattern.pieces import Piece
 
 __all__ = ["refuse_narrow", "widest_mm"]
@@ -70,7 +70,7 @@ def refuse_narrow(pieces: Iterable[Piece]) -> None:
         At the first such piece.
     """
     for piece in pieces:
-        if piece.kind is PartKind.CAP:
+        if piece.kind.role is Role.CAP:
             continue
         widest = widest_mm(piece)
         long = _narrow_length(_shape(piece))

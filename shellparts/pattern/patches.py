@@ -7,6 +7,7 @@ onto the inner side but the tabs. This module does not know how strong they are.
 """
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -16,11 +17,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, SeamGraph
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import PANEL, PATCH, Part, Role
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.pattern.cutting import cutting_line
 from shellparts.pattern.pieces import Piece, PieceEdge, PlacedPatch, Seam
-from shellparts.pattern.seam_kinds import SeamClass
 from shellparts.unroll.outline import FlatEdge, Form, Loop, Outline
 
 __all__ = ["with_patches"]
@@ -76,25 +76,36 @@ def _piece(kind: _Kind) -> Piece:
     area = loop.area_mm2
     outline = Outline(loop, (), (), area, area, 0.0, 0)
     cutting = cutting_line(kind.name, [edge], [])
-    return Piece(kind.name, PartKind.PATCH, names, None, outline, (edge,), (), cutting)
+    return Piece(kind.name, PATCH, names, None, outline, (edge,), (), cutting)
 
 
-def _classes(edge: PieceEdge, seams: dict[str, Seam]) -> set[SeamClass]:
-    return {seams[seam].seam_class for seam in edge.seams}
+class _Meets:
+    """What the edges of pieces are sewn to."""
+
+    def __init__(self, seams: Sequence[Seam], graph: SeamGraph):
+        self.graph, self.seams = graph, {seam.id: seam for seam in seams}
+
+    def tube(self, edge: PieceEdge, is_round: bool) -> Part | None:
+        """The tube that an edge is sewn to, of those that close on themselves or of those that stand on the floor."""
+        names = (name for seam in edge.seams for name in self.seams[seam].sheets)
+        parts = (self.graph.kinds[name] for name in names)
+        return next((p for p in parts if p.role is Role.TUBE and p.is_round == is_round), None)
+
+    def panel(self, edge: PieceEdge) -> bool:
+        """Whether an edge is sewn to the next panel."""
+        return any(self.seams[seam].seam_class == PANEL.seam for seam in edge.seams)
 
 
-def _corners(piece: Piece, seams: dict[str, Seam]) -> Iterator[Array]:
-    """Where the doorway's mouth has a corner, or comes down to the foot."""
+def _corners(piece: Piece, meets: _Meets) -> Iterator[Array]:
+    """Where a doorway's mouth has a corner, or comes down to the foot."""
     for loop in (piece.edges, *piece.holes):
         for before, after in zip(loop[-1:] + loop[:-1], loop, strict=True):
-            mouths = [SeamClass.TUNNEL in _classes(edge, seams) for edge in (before, after)]
+            mouths = [meets.tube(edge, is_round=False) is not None for edge in (before, after)]
             if not any(mouths):
                 continue
             other = before if mouths[1] else after
             turn = math.remainder(float(after.at(0.0)[1] - before.at(before.length_mm)[1]), 2 * math.pi)
-            if (all(mouths) and turn < -_CORNER_RAD) or (
-                not all(mouths) and SeamClass.PANEL not in _classes(other, seams)
-            ):
+            if (all(mouths) and turn < -_CORNER_RAD) or (not all(mouths) and not meets.panel(other)):
                 yield after.at(0.0)[0]
 
 
@@ -122,13 +133,14 @@ def _box(width: float, height: float) -> Array:
     return np.array([[-width, -height], [width, -height], [width, height], [-width, height]]) / 2
 
 
-def _rims(piece: Piece, seams: dict[str, Seam], rim: float) -> Iterator[Array]:
-    """Rings around the openings for a sleeve."""
+def _rims(piece: Piece, meets: _Meets, rim: float) -> Iterator[tuple[Part, Array]]:
+    """Rings around holes for tubes."""
     for hole in piece.holes:
-        if any(SeamClass.SLEEVE in _classes(edge, seams) for edge in hole):
+        tubes = [tube for edge in hole if (tube := meets.tube(edge, is_round=True)) is not None]
+        if tubes:
             points = np.concatenate([edge.polyline(_RIM_SAGITTA_MM)[:-1] for edge in hole])
             wide = shapely.Polygon(points).buffer(rim).simplify(_RIM_SAGITTA_MM)
-            yield np.asarray(shapely.geometry.polygon.orient(wide).exterior.coords)[:-1]
+            yield tubes[0], np.asarray(shapely.geometry.polygon.orient(wide).exterior.coords)[:-1]
 
 
 class _Basket:
@@ -183,22 +195,23 @@ def with_patches(
     patches : tuple of Piece
         Each shape once; how many are cut is their count.
     """
-    by_id = {seam.id: seam for seam in seams}
-    basket, rims = _Basket(), 0
+    meets = _Meets(seams, graph)
+    basket, rims = _Basket(), Counter[str]()
     for piece in pieces:
-        if piece.kind is not PartKind.PANEL:
+        if piece.kind.role is not Role.PANEL:
             continue
         inside = shapely.Polygon(
             np.concatenate([edge.polyline(1.0)[:-1] for edge in piece.edges]),
             [np.concatenate([edge.polyline(1.0)[:-1] for edge in hole]) for hole in piece.holes],
         )
         if size.patches:
-            for at in _corners(piece, by_id):
+            for at in _corners(piece, meets):
                 basket.put(piece, "patch_corner", _round(size.corner), at, round_mm=size.corner)
-            for ring in _rims(piece, by_id, size.rim):
-                rims += 1
+            for tube, ring in _rims(piece, meets, size.rim):
+                rims[tube.opening] += 1
                 middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
-                name = "patch_sleeve" if rims == 1 else f"patch_sleeve_{rims}"
+                name = f"patch_{tube.opening}"
+                name = name if rims[tube.opening] == 1 else f"{name}_{rims[tube.opening]}"
                 basket.put(piece, name, ring - middle, middle)
         if size.tabs:
             for at in _tab_places(piece, graph, inside, size):

@@ -6,8 +6,7 @@ from numpy.typing import NDArray
 
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.allowances import SeamKind
-from shellparts.parameters.choices import PartKind
-from shellparts.pattern.seam_kinds import SeamClass
+from shellparts.parameters.part import Part
 from shellparts.unroll.outline import FlatEdge, Outline
 
 __all__ = ["TICK_GAP_MM", "Piece", "PieceEdge", "PlacedPatch", "Seam"]
@@ -118,7 +117,7 @@ class Piece:
     ----------
     name : str
         ASCII, unique.
-    kind : PartKind
+    kind : Part
         What it is for.
     sheets : tuple of str
         The sheets of the body that are cut from it.
@@ -138,7 +137,7 @@ class Piece:
     """
 
     name: str
-    kind: PartKind
+    kind: Part
     sheets: tuple[str, ...]
     mirror_of: str | None
     outline: Outline
@@ -191,7 +190,7 @@ class Seam:
         How it is made.
     allowances_mm : tuple of float
         Cloth outside the sewing line of each.
-    seam_class : SeamClass
+    seam_class : str
         What it joins.
     """
 
@@ -204,7 +203,7 @@ class Seam:
     notches: int
     kind: SeamKind
     allowances_mm: tuple[float, float]
-    seam_class: SeamClass
+    seam_class: str
 
     @property
     def mismatch_mm(self) -> float:

@@ -12,7 +12,7 @@ from attrs import evolve
 from numpy.typing import NDArray
 
 from shellparts.body.seams import SeamGraph
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part, Role
 from shellparts.unroll.outline import FlatEdge, Form, Loop, Outline
 
 __all__ = ["placed", "rounded"]
@@ -72,15 +72,15 @@ def _chord(edges: list[FlatEdge]) -> tuple[Array, float]:
     return middle / 2, math.atan2(along[1], along[0])
 
 
-def placed(outline: Outline, kind: PartKind, graph: SeamGraph) -> Outline:
+def placed(outline: Outline, kind: Part, graph: SeamGraph) -> Outline:
     """Turn and shift an outline so that it lies as on the table.
 
     Parameters
     ----------
     outline : Outline
         In any place.
-    kind : PartKind
-        Says which edge is the lower one: the foot of panels and curtain, the outer end of tubes.
+    kind : Part
+        Says which edge is the lower one: the outer end of tubes, the foot of all others.
     graph : SeamGraph
         Knows which edges these are.
 
@@ -89,11 +89,9 @@ def placed(outline: Outline, kind: PartKind, graph: SeamGraph) -> Outline:
     Outline
         Panels stand on their foot line, so that a flap in one with them lies below y = 0.
     """
-    below = {PartKind.PANEL: graph.feet, PartKind.CURTAIN: graph.feet, PartKind.FLAP: graph.feet}.get(
-        kind, graph.ends
-    )
+    below = graph.ends if kind.role is Role.TUBE else graph.feet
     low = [edge for edge in _lines(outline) if edge.key in below]
-    high = [edge for edge in outline.outer.edges if edge.key in graph.tops] if kind is PartKind.PANEL else []
+    high = [edge for edge in outline.outer.edges if edge.key in graph.tops] if kind.role is Role.PANEL else []
     if not low and not high:
         return _on_corner(outline)
     _foot, direction = _chord(low or high)

@@ -15,9 +15,19 @@ from enum import Enum
 from attrs import frozen
 
 from shellparts.parameters.allowances import Allowances, SeamKind
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part, Role
 
-__all__ = ["FINISHES", "MAKES", "EdgeFinish", "Make", "SeamClass", "class_of", "is_wide", "seam_allowance"]
+__all__ = [
+    "FINISHES",
+    "JOIN",
+    "JOINT",
+    "MAKES",
+    "EdgeFinish",
+    "Make",
+    "class_of",
+    "is_wide",
+    "seam_allowance",
+]
 
 
 class EdgeFinish(Enum):
@@ -27,19 +37,6 @@ class EdgeFinish(Enum):
     DRAWCORD = "drawcord"
     REINFORCED = "reinforced"
     PATCHED = "patched"
-
-
-class SeamClass(Enum):
-    """What a seam joins; its value names the field of `Allowances` that says how it is made."""
-
-    PANEL = "panel_seam"
-    CAP = "cap_seam"
-    TUNNEL = "tunnel_seam"
-    SLEEVE = "sleeve_seam"
-    JOINT = "joint_seam"
-    CURTAIN = "curtain_seam"
-    FLAP = "flap_seam"
-    JOIN = "join_seam"
 
 
 @frozen
@@ -91,31 +88,20 @@ FINISHES: dict[EdgeFinish, Make] = {
     EdgeFinish.PATCHED: Make((2,), 1.0, "patches inside, tabs folded in half and outside; a row all around"),
 }
 
-_BY_PART = {
-    PartKind.FLAP: SeamClass.FLAP,
-    PartKind.CAP: SeamClass.CAP,
-    PartKind.CURTAIN: SeamClass.CURTAIN,
-    PartKind.SLEEVE: SeamClass.SLEEVE,
-    PartKind.TUNNEL: SeamClass.TUNNEL,
-    PartKind.PANEL: SeamClass.PANEL,
-}
-#: Of two parts that meet, the one that comes first here carries the wide side.
-_RANK = (
-    PartKind.TUNNEL,
-    PartKind.SLEEVE,
-    PartKind.CAP,
-    PartKind.FLAP,
-    PartKind.PANEL,
-    PartKind.CURTAIN,
-)
+#: Of two parts that meet, the one whose role comes first here says how they are sewn together.
+_DECIDES = (Role.FLAP, Role.CAP, Role.CLOSURE, Role.TUBE, Role.PANEL)
+#: Of two parts that meet, the one whose role comes first here carries the wide side.
+_WIDE = (Role.TUBE, Role.CAP, Role.FLAP, Role.PANEL, Role.CLOSURE)
+#: The fields of `Allowances` for a tube sewn to itself, and for parts of a sheet that was larger than the cloth.
+JOINT, JOIN = "joint_seam", "join_seam"
 
 
-def class_of(a: PartKind, b: PartKind, joint: bool = False, join: bool = False) -> SeamClass:
-    """Find the class of a seam.
+def class_of(a: Part, b: Part, joint: bool = False, join: bool = False) -> str:
+    """Find the field of `Allowances` that says how a seam is made.
 
     Parameters
     ----------
-    a, b : PartKind
+    a, b : Part
         What the two sheets are.
     joint : bool
         Whether they are one sheet, sewn to itself.
@@ -124,28 +110,27 @@ def class_of(a: PartKind, b: PartKind, joint: bool = False, join: bool = False) 
 
     Returns
     -------
-    SeamClass
+    str
 
     Examples
     --------
-    >>> class_of(PartKind.PANEL, PartKind.CAP)
-    <SeamClass.CAP: 'cap_seam'>
-    >>> class_of(PartKind.SLEEVE, PartKind.SLEEVE, joint=True)
-    <SeamClass.JOINT: 'joint_seam'>
+    >>> from shellparts.parameters.part import CAP, PANEL
+    >>> class_of(PANEL, CAP)
+    'cap_seam'
+    >>> class_of(PANEL, PANEL, join=True)
+    'join_seam'
     """
-    if join:
-        return SeamClass.JOIN
-    if joint:
-        return SeamClass.JOINT
-    return next(seam_class for part, seam_class in _BY_PART.items() if part in (a, b))
+    if join or joint:
+        return JOIN if join else JOINT
+    return min(a, b, key=lambda part: _DECIDES.index(part.role)).seam
 
 
-def is_wide(own: PartKind, other: PartKind, rises: bool) -> bool:
+def is_wide(own: Part, other: Part, rises: bool) -> bool:
     """Say whether an edge carries the wide side of its seam.
 
     Parameters
     ----------
-    own, other : PartKind
+    own, other : Part
         What the sheet of the edge is, and the sheet that it is sewn to.
     rises : bool
         Whether the edge, walked counter-clockwise as seen from outside, rises on the upright template: then it
@@ -154,29 +139,31 @@ def is_wide(own: PartKind, other: PartKind, rises: bool) -> bool:
     Returns
     -------
     bool
-        Cap, tunnel, sleeve and flap carry the wide side against a panel, the tunnel against a curtain; between
+        Cap, tubes and flap carry the wide side against a panel, a tube against what closes it; between
         two sheets of one part, and at the joint of a tube, the right edge does.
 
     Examples
     --------
-    >>> is_wide(PartKind.TUNNEL, PartKind.PANEL, rises=False)
+    >>> from shellparts.parameters.part import CAP, PANEL
+    >>> is_wide(CAP, PANEL, rises=False)
     True
-    >>> is_wide(PartKind.PANEL, PartKind.PANEL, rises=False)
+    >>> is_wide(PANEL, PANEL, rises=False)
     False
     """
-    if own is other:
+    if own == other:
         return rises
-    return _RANK.index(own) < _RANK.index(other)
+    return _WIDE.index(own.role) < _WIDE.index(other.role)
 
 
-def seam_allowance(allowances: Allowances, seam_class: SeamClass, wide: bool) -> float:
+def seam_allowance(allowances: Allowances, seam_class: str, wide: bool) -> float:
     """Cloth outside the sewing line on one side of a seam.
 
     Parameters
     ----------
     allowances : Allowances
         What the design asks for.
-    seam_class : SeamClass
+    seam_class : str
+        Which field of `Allowances` says how it is made.
     wide : bool
         Whether this is the wide side.
 
@@ -188,9 +175,9 @@ def seam_allowance(allowances: Allowances, seam_class: SeamClass, wide: bool) ->
     Examples
     --------
     >>> felled = Allowances(seam=24, panel_seam="flat_felled")
-    >>> [seam_allowance(felled, SeamClass.PANEL, wide) for wide in (True, False)]
+    >>> [seam_allowance(felled, "panel_seam", wide) for wide in (True, False)]
     [24.0, 12.0]
     """
-    make = MAKES[allowances.kind(seam_class.value)]
-    full = allowances.join if seam_class is SeamClass.JOIN else allowances.seam
+    make = MAKES[allowances.kind(seam_class)]
+    full = allowances.join if seam_class == JOIN else allowances.seam
     return full * (1.0 if wide else make.narrow_share)

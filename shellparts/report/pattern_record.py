@@ -29,7 +29,7 @@ def _piece_record(piece: Piece) -> dict[str, Any]:
     width, length = piece.extent_mm
     return {
         "name": piece.name,
-        "part": piece.kind.value,
+        "part": piece.kind.word,
         "count": piece.count,
         "sheets": list(piece.sheets),
         "mirror_of": piece.mirror_of,

@@ -13,7 +13,6 @@ from attrs import frozen
 
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.allowances import SeamKind
-from shellparts.parameters.choices import PartKind
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.made import Pattern
@@ -210,7 +209,7 @@ def _sewn(pattern: Pattern, workshop: Workshop, order: SewingOrder) -> list[Mate
         edge.length_mm
         for piece in pattern.pieces
         for edge in piece.all_edges
-        if piece.kind is PartKind.SLEEVE and edge.role is EdgeRole.HEM
+        if piece.kind.drawn and edge.role is EdgeRole.HEM
         for _ in range(piece.count)
     ]
     if cords:

@@ -7,6 +7,7 @@ from attrs import frozen
 from shellparts.base.units import metric
 from shellparts.inflate.form import InflatedForm
 from shellparts.parameters import Design
+from shellparts.parameters.part import Role
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.narrow import widest_mm
 
@@ -51,7 +52,7 @@ def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
     Warning
     """
     for piece in pattern.pieces:
-        if piece.kind.value == "cap":
+        if piece.kind.role is Role.CAP:
             continue
         widest = widest_mm(piece)
         if widest < _LEAST_PIECE_MM:
@@ -93,12 +94,13 @@ def design_warnings(design: Design) -> Iterator[Warning]:
     ------
     Warning
     """
-    if design.doorway is not None and design.doorway.width < _CLEAR_WIDTH_MM:
+    widths = [one.way_out[0] for one in design.ways_out if one.way_out is not None]
+    if widths and max(widths) < _CLEAR_WIDTH_MM:
         yield Warning(
             "doorway-narrow",
-            f"the doorway is {metric(design.doorway.width)} wide; a wheelchair needs a clear width of "
+            f"the doorway is {metric(max(widths))} wide; a wheelchair needs a clear width of "
             f"{metric(_CLEAR_WIDTH_MM)} (32 in, ADA 404.2.3)",
             "widen the doorway, or give another way in",
         )
-    if design.doorway is None:
+    if not widths:
         yield Warning("no-doorway", "the room has no doorway: nobody may go in", "add a doorway")

@@ -12,10 +12,10 @@ from functools import cached_property
 
 from attrs import field, frozen
 
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import PANEL, Part, Role
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import PieceEdge, Seam
-from shellparts.pattern.seam_kinds import SeamClass
+from shellparts.pattern.seam_kinds import JOIN
 
 __all__ = ["Bundle", "Groups", "Place", "SewingGraph", "Sheet"]
 
@@ -57,7 +57,7 @@ class Sheet:
     Parameters
     ----------
     name : str
-    kind : PartKind
+    kind : Part
     cut_area_mm2 : float
         Of its piece, inside the cutting line [mm2].
     loops : tuple of tuples of PieceEdge
@@ -67,7 +67,7 @@ class Sheet:
     """
 
     name: str
-    kind: PartKind
+    kind: Part
     cut_area_mm2: float
     loops: tuple[tuple[PieceEdge, ...], ...]
     patches: tuple[str, ...] = ()
@@ -127,22 +127,53 @@ class SewingGraph:
         """The sheet that each sheet is a part of, by the name of its first part; itself, mostly."""
         groups = Groups(self.sheets)
         for seam in self.seams.values():
-            if seam.seam_class is SeamClass.JOIN:
+            if seam.seam_class == JOIN:
                 groups.join(*seam.sheets)
         return {name: str(groups.root(name)) for name in self.sheets}
 
     def is_join(self, seam: str) -> bool:
         """Whether a seam puts the parts of one sheet together."""
-        return self.seams[seam].seam_class is SeamClass.JOIN
+        return self.seams[seam].seam_class == JOIN
 
     def places(self, seam: str) -> tuple[Place, Place]:
         """Both edges of a seam."""
         (a, b), (edge_a, edge_b) = self.seams[seam].sheets, self.seams[seam].edges
         return (a, edge_a), (b, edge_b)
 
-    def kinds(self, seam: str) -> frozenset[PartKind]:
+    def kinds(self, seam: str) -> frozenset[Part]:
         """What the two sheets of a seam are."""
         return frozenset(self.sheets[name].kind for name in self.seams[seam].sheets)
+
+    def tube(self, seam: str) -> str | None:
+        """The tube that a seam sets into a panel: the name of its sheet, or of the first part of it."""
+        names = self.seams[seam].sheets
+        roles = [self.sheets[name].kind.role for name in names]
+        if {*roles} != {Role.PANEL, Role.TUBE}:
+            return None
+        return self.wholes[names[roles.index(Role.TUBE)]]
+
+    @cached_property
+    def tubes(self) -> tuple[str, ...]:
+        """All tubes, those that close on themselves first, as `tube` names them."""
+        found = {
+            self.wholes[name]: sheet.kind
+            for name, sheet in self.sheets.items()
+            if sheet.kind.role is Role.TUBE
+        }
+        return tuple(sorted(found, key=lambda name: not found[name].is_round))
+
+    def around(self, tube: str) -> list[str]:
+        """Panels that a tube is set into, with all their parts."""
+        names = {name for seam in self.seams if self.tube(seam) == tube for name in self.seams[seam].sheets}
+        wholes = {self.wholes[name] for name in names if self.sheets[name].kind.role is Role.PANEL}
+        return [name for name in self.sheets if self.wholes[name] in wholes]
+
+    @cached_property
+    def root(self) -> list[str]:
+        """Panels that the others are joined to: around the first doorway, or else the first tube, or the first one."""
+        standing = [name for name in self.tubes if not self.sheets[name].kind.is_round]
+        near = [name for tube in (*standing, *self.tubes) for name in self.around(tube)]
+        return near or [name for name, sheet in self.sheets.items() if sheet.kind.role is Role.PANEL]
 
     def edge(self, place: Place) -> PieceEdge:
         """The edge at a place."""
@@ -215,16 +246,16 @@ class Bundle:
             groups.join(*self.graph.seams[seam].sheets)
         return len(groups)
 
-    def only(self, kind: PartKind) -> "Bundle":
+    def only(self, kind: Part) -> "Bundle":
         """The sheets of one kind in it, and the seams between them."""
-        sheets = frozenset(name for name in self.sheets if self.graph.sheets[name].kind is kind)
+        sheets = frozenset(name for name in self.sheets if self.graph.sheets[name].kind == kind)
         seams = (seam for seam in self.seams if sheets.issuperset(self.graph.seams[seam].sheets))
         return Bundle(self.graph, sheets, frozenset(seams))
 
     @property
     def is_shut(self) -> bool:
         """Whether it is a tube, or its panels are one that has only been capped: no more to be laid out."""
-        return self.tubes > 0 or self.only(PartKind.PANEL).tubes > 0
+        return self.tubes > 0 or self.only(PANEL).tubes > 0
 
     def rims_mm(self) -> list[float]:
         """Lengths of the ways around along edges that are not sewn [mm], the longest first."""

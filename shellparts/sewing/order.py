@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 
 from shellparts.base.errors import GeometryError
 from shellparts.body.seams import EdgeRole
-from shellparts.parameters.choices import PartKind
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.seam_kinds import FINISHES, MAKES, EdgeFinish, Make
 from shellparts.sewing.bundle import Bundle, Place, SewingGraph
@@ -53,7 +52,7 @@ def _finish(graph: SewingGraph, task: Task, place: Place) -> EdgeFinish:
     if task.action is Action.REINFORCE:
         return EdgeFinish.REINFORCED
     sheet, edge = graph.sheets[place[0]], graph.edge(place)
-    drawn = sheet.kind is PartKind.SLEEVE and edge.role is EdgeRole.HEM
+    drawn = sheet.kind.drawn and edge.role is EdgeRole.HEM
     return EdgeFinish.DRAWCORD if drawn else EdgeFinish.HEM
 
 

@@ -23,13 +23,11 @@ from attrs import define, field
 
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import CAP, FLAP, PANEL, Role
 from shellparts.sewing.bundle import Bundle, Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Task
 
 __all__ = ["order_faults"]
-
-_TUBES = {PartKind.TUNNEL, PartKind.SLEEVE}
 
 
 @define
@@ -142,15 +140,14 @@ def _sewing_faults(floor: _Floor, task: Task) -> Iterator[str]:
         if floor.alone(sheet):
             yield from _unfinished(floor, sheet)
     kinds = frozenset().union(*(graph.kinds(seam) for seam in task.seams))
-    if kinds & _TUBES and kinds & {PartKind.PANEL, PartKind.CURTAIN}:
-        base = PartKind.PANEL if PartKind.PANEL in kinds else PartKind.TUNNEL
+    tube = next((part for part in kinds if part.role is Role.TUBE), None)
+    if tube is not None and any(part.role in (Role.PANEL, Role.CLOSURE) for part in kinds):
+        base = PANEL if PANEL in kinds else tube
         for bundle in old:
             if bundle.only(base).tubes > 0:
-                yield f"{base.value}s can no longer be laid out"
-            if base is PartKind.TUNNEL and any(
-                graph.sheets[name].kind is PartKind.PANEL for name in bundle.sheets
-            ):
-                yield "the curtain comes after the tunnel is on the panels"
+                yield f"{base.word}s can no longer be laid out"
+            if base is tube and any(graph.sheets[name].kind == PANEL for name in bundle.sheets):
+                yield f"the {tube.word} is closed after it is on the panels"
     yield from _turning_faults(graph, task, old)
 
 
@@ -169,12 +166,12 @@ def _unfinished(floor: _Floor, sheet: str) -> Iterator[str]:
 
 def _sets_tube(graph: SewingGraph, panel: str, seam: str) -> bool:
     """Whether a seam sets a tube into a panel."""
-    return graph.sheets[panel].kind is PartKind.PANEL and bool(graph.kinds(seam) & _TUBES)
+    return graph.sheets[panel].kind == PANEL and graph.tube(seam) is not None
 
 
 def _is_buried_later(graph: SewingGraph, place: Place) -> bool:
     """Whether a loose edge belongs to a tube or a curtain, or meets the seam of a tube at one end."""
-    if graph.sheets[place[0]].kind in _TUBES | {PartKind.CURTAIN}:
+    if graph.sheets[place[0]].kind.role in (Role.TUBE, Role.CLOSURE):
         return True
     return any(
         _sets_tube(graph, place[0], seam)
@@ -198,12 +195,12 @@ def _turning_faults(graph: SewingGraph, task: Task, old: Sequence[Bundle]) -> It
 
 def _closing_faults(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
     """The ring of panels is closed by its last seam, far from the doorway; then come the cap, then the flap."""
-    panels = frozenset(name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.PANEL)
+    panels = frozenset(name for name, sheet in graph.sheets.items() if sheet.kind == PANEL)
     order = [seam for task in tasks for seam in task.seams]
-    panel_seams = [seam for seam in order if graph.kinds(seam) == {PartKind.PANEL}]
+    panel_seams = [seam for seam in order if graph.kinds(seam) == {PANEL}]
     shell = [seam for seam in panel_seams if not graph.is_join(seam)]
-    cap = [seam for seam in order if PartKind.CAP in graph.kinds(seam)]
-    flap = [seam for seam in order if graph.kinds(seam) == {PartKind.FLAP, PartKind.PANEL}]
+    cap = [seam for seam in order if CAP in graph.kinds(seam)]
+    flap = [seam for seam in order if graph.kinds(seam) == {FLAP, PANEL}]
     last = next(task for task in reversed(tasks) if shell[-1] in task.seams).seams
     if Bundle(graph, panels, frozenset(panel_seams) - set(last)).tubes > 0:
         yield "the panels are a tube before their last seam"
@@ -215,24 +212,19 @@ def _closing_faults(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
         yield "the flap hangs on the shell before the cap is on"
     away = _away(graph, panels)
     if away:
+        around = [set(graph.around(tube)) for tube in graph.tubes]
+        free = [s for s in shell if not any(set(graph.seams[s].sheets) <= panels for panels in around)]
         found, farthest = (
-            max(sum(away[n] for n in graph.seams[s].sheets) for s in some) for some in (shell[-1:], shell)
+            max(sum(away[n] for n in graph.seams[s].sheets) for s in some) for some in (shell[-1:], free)
         )
         if found < farthest:
             yield f"the closing seam is {found} panels from the doorway, another {farthest}"
 
 
 def _away(graph: SewingGraph, panels: frozenset[str]) -> dict[str, int]:
-    """How many panels each panel is away from the doorway; nothing without one. Parts count as one panel."""
-    near = {
-        part
-        for seam in graph.seams
-        if graph.kinds(seam) == {PartKind.PANEL, PartKind.TUNNEL}
-        for name in graph.seams[seam].sheets
-        if name in panels
-        for part in panels
-        if graph.wholes[part] == graph.wholes[name]
-    }
+    """How many panels each panel is away from the first doorway; nothing without one. Parts count as one panel."""
+    doorway = next((tube for tube in graph.tubes if not graph.sheets[tube].kind.is_round), None)
+    near = set(graph.around(doorway)) if doorway is not None else set()
     away = dict.fromkeys(near, 0)
     while near:
         beside = {

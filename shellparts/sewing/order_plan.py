@@ -15,18 +15,16 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from attrs import frozen
 
 from shellparts.body.seams import EdgeRole
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import CAP, FLAP, PANEL, Part, Role
 from shellparts.sewing.bundle import Groups, Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Stage, Task
 
 __all__ = ["plan"]
 
-_TUBES = (PartKind.SLEEVE, PartKind.TUNNEL)
-_PANELS = frozenset({PartKind.PANEL})
 
-
-def _of_kind(graph: SewingGraph, *kinds: frozenset[PartKind]) -> list[str]:
-    return [seam for seam in graph.seams if graph.kinds(seam) in kinds]
+def _between(graph: SewingGraph, *parts: Part) -> list[str]:
+    """Seams between two parts, or within one."""
+    return [seam for seam in graph.seams if graph.kinds(seam) == set(parts)]
 
 
 def _joins(graph: SewingGraph) -> Iterator[Task]:
@@ -50,13 +48,12 @@ def _patches(graph: SewingGraph) -> Iterator[Task]:
 
 def _openings(graph: SewingGraph) -> Iterator[Task]:
     """Reinforce, panel by panel, where a tube will be set in."""
-    tubes = [frozenset({PartKind.PANEL, tube}) for tube in _TUBES]
     for sheet in graph.sheets.values():
-        if sheet.kind is PartKind.PANEL:
+        if sheet.kind.role is Role.PANEL:
             edges = tuple(
                 (sheet.name, edge.id)
                 for edge in sheet.edges
-                if any(graph.kinds(seam) in tubes for seam in graph.at.get((sheet.name, edge.id), ()))
+                if any(graph.tube(seam) for seam in graph.at.get((sheet.name, edge.id), ()))
             )
             if edges:
                 yield Task(Stage.FLAT, Action.REINFORCE, edges=edges)
@@ -72,11 +69,10 @@ def _hemmed_flat(graph: SewingGraph, place: Place) -> bool:
     """Whether an edge must be hemmed while its sheet is flat: all of tunnel, sleeve and curtain, and what ends
     at a tube's seam.
     """
-    if graph.sheets[place[0]].kind in (PartKind.CURTAIN, *_TUBES):
+    if graph.sheets[place[0]].kind.role in (Role.CLOSURE, Role.TUBE):
         return True
-    tubes = [frozenset({PartKind.PANEL, tube}) for tube in _TUBES]
     beside = [seam for other in graph.neighbours(place) for seam in graph.at.get(other, ())]
-    return any(graph.kinds(seam) in tubes for seam in beside)
+    return any(graph.tube(seam) for seam in beside)
 
 
 def _flat_hems(graph: SewingGraph) -> Iterator[Task]:
@@ -88,7 +84,7 @@ def _flat_hems(graph: SewingGraph) -> Iterator[Task]:
         yield Task(Stage.FLAT, Action.HEM, edges=tuple(places))
 
 
-def _sewn(stage: Stage, seams: Sequence[str]) -> Iterator[Task]:
+def _sewn(stage: str, seams: Sequence[str]) -> Iterator[Task]:
     if seams:
         yield Task(stage, Action.SEW, seams=tuple(seams))
 
@@ -97,7 +93,7 @@ def _curtain(graph: SewingGraph) -> Iterator[Task]:
     """Each leaf onto the tunnel, the second one over the first where they overlap."""
     by_leaf: dict[str, list[str]] = {}
     for seam in graph.seams.values():
-        leaves = [name for name in seam.sheets if graph.sheets[name].kind is PartKind.CURTAIN]
+        leaves = [name for name in seam.sheets if graph.sheets[name].kind.role is Role.CLOSURE]
         if leaves and not graph.is_join(seam.id):
             by_leaf.setdefault(graph.wholes[leaves[-1]], []).append(seam.id)
     for seams in by_leaf.values():
@@ -114,8 +110,8 @@ class _Ring:
 
     @classmethod
     def of(cls, graph: SewingGraph) -> "_Ring":
-        panels = [name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.PANEL]
-        ring = cls(graph, Groups(panels), _of_kind(graph, _PANELS))
+        panels = [name for name, sheet in graph.sheets.items() if sheet.kind.role is Role.PANEL]
+        ring = cls(graph, Groups(panels), _between(graph, PANEL))
         ring.join([seam for seam in ring.left if graph.is_join(seam)])
         return ring
 
@@ -165,24 +161,15 @@ def _tree(links: dict[frozenset[object], list[str]], root: object) -> tuple[list
     return tree, rest
 
 
-def _panels_around(graph: SewingGraph, tube: PartKind) -> list[str]:
-    """Panels that a tube is set into."""
-    seams = _of_kind(graph, frozenset({PartKind.PANEL, tube}))
-    names = {name for seam in seams for name in graph.seams[seam].sheets}
-    wholes = {graph.wholes[name] for name in names if graph.sheets[name].kind is PartKind.PANEL}
-    return [name for name in graph.sheets if graph.wholes[name] in wholes]
-
-
-def _set_in(graph: SewingGraph, tube: PartKind, ring: _Ring, stage: Stage) -> Iterator[Task]:
+def _set_in(graph: SewingGraph, tube: str, ring: _Ring) -> Iterator[Task]:
     """Join the panels around a tube while they lie flat, and set the tube in."""
-    around = _panels_around(graph, tube)
-    if not around:
-        return
+    around, stage = graph.around(tube), graph.sheets[tube].kind.stage
     links = {link: seams for link, seams in ring.links(around).items() if len(link) == 2}
-    for seams in _tree(links, ring.groups.root(around[0]))[0]:
-        ring.join(seams)
-        yield from _sewn(stage, seams)
-    yield from _sewn(stage, _of_kind(graph, frozenset({PartKind.PANEL, tube})))
+    if links:
+        for seams in _tree(links, ring.groups.root(around[0]))[0]:
+            ring.join(seams)
+            yield from _sewn(stage, seams)
+    yield from _sewn(stage, [seam for seam in graph.seams if graph.tube(seam) == tube])
 
 
 def _matched(links: Iterable[list[str]], ring: _Ring) -> list[list[str]]:
@@ -203,7 +190,7 @@ def _shell(ring: _Ring, root_sheet: str) -> Iterator[Task]:
     tree, closing = _tree({link: seams for link, seams in links.items() if len(link) == 2}, root)
     last = [seams for seams in tree if root in ring.pieces(seams)]
     branches = [seams for seams in tree if seams not in last]
-    stage = Stage.PAIRS
+    stage: str = Stage.PAIRS
     while branches:
         # From the far end on, so that what is left over lies beside the doorway.
         now = _matched(reversed(branches), ring)
@@ -220,9 +207,9 @@ def _shell(ring: _Ring, root_sheet: str) -> Iterator[Task]:
 
 def _flaps(graph: SewingGraph) -> Iterator[Task]:
     """Flaps in a row, the row onto the shell, and what closes it to a ring."""
-    rows = Groups(name for name, sheet in graph.sheets.items() if sheet.kind is PartKind.FLAP)
+    rows = Groups(name for name, sheet in graph.sheets.items() if sheet.kind.role is Role.FLAP)
     between = []
-    for seam in _of_kind(graph, frozenset({PartKind.FLAP})):
+    for seam in _between(graph, FLAP):
         if graph.is_join(seam):
             rows.join(*graph.seams[seam].sheets)
         else:
@@ -236,7 +223,7 @@ def _flaps(graph: SewingGraph) -> Iterator[Task]:
     for members in rows.sets():
         yield from _sewn(Stage.FLAP, [seam for seam in row if set(graph.seams[seam].sheets) <= members])
     for members in rows.sets():
-        upper = _of_kind(graph, frozenset({PartKind.FLAP, PartKind.PANEL}))
+        upper = _between(graph, FLAP, PANEL)
         yield from _sewn(Stage.FLAP, [seam for seam in upper if set(graph.seams[seam].sheets) & members])
     yield from _sewn(Stage.FLAP, closing)
 
@@ -255,14 +242,13 @@ def plan(graph: SewingGraph) -> list[Task]:
     """
     ring = _Ring.of(graph)
     tasks = [*_joins(graph), *_patches(graph), *_openings(graph), *_flat_hems(graph), *_curtain(graph)]
-    joints = [seam.id for seam in graph.seams.values() if seam.sheets[0] == seam.sheets[1]]
-    tasks += [task for seam in joints for task in _sewn(Stage.TUBES, [seam])]
-    tasks += _set_in(graph, PartKind.SLEEVE, ring, Stage.TUBES)
-    tasks += _set_in(graph, PartKind.TUNNEL, ring, Stage.DOORWAY)
-    # Without a doorway the sleeve, or else the first panel, stands where the doorway would.
-    roots = [*_panels_around(graph, PartKind.TUNNEL), *_panels_around(graph, PartKind.SLEEVE)]
-    tasks += _shell(ring, (roots or [n for n, s in graph.sheets.items() if s.kind is PartKind.PANEL])[0])
-    tasks += _sewn(Stage.CAP, _of_kind(graph, frozenset({PartKind.PANEL, PartKind.CAP})))
+    for seam in graph.seams.values():
+        if seam.sheets[0] == seam.sheets[1]:
+            tasks += _sewn(graph.sheets[seam.sheets[0]].kind.stage, [seam.id])
+    for tube in graph.tubes:
+        tasks += _set_in(graph, tube, ring)
+    tasks += _shell(ring, graph.root[0])
+    tasks += _sewn(Stage.CAP, _between(graph, PANEL, CAP))
     tasks += _flaps(graph)
     foot = tuple(place for place in _unsewn(graph) if not _hemmed_flat(graph, place))
     return [*tasks, Task(Stage.FOOT, Action.HEM, edges=foot)] if foot else tasks

@@ -1,6 +1,6 @@
 """What an order of sewing consists of: tasks and steps. Data only."""
 
-from enum import Enum
+from enum import Enum, StrEnum
 
 from attrs import frozen
 
@@ -9,12 +9,10 @@ from shellparts.sewing.bundle import Place
 __all__ = ["Action", "SewingOrder", "Stage", "Step", "Task"]
 
 
-class Stage(Enum):
-    """Where the work stands, from the first stage to the last."""
+class Stage(StrEnum):
+    """Where the work stands, from the first stage to the last; tubes are set in after the flat work."""
 
     FLAT = "flat work"
-    TUBES = "fan sleeve"
-    DOORWAY = "doorway"
     PAIRS = "pairs"
     QUARTERS = "quarters"
     HALVES = "halves"
@@ -39,7 +37,8 @@ class Task:
 
     Parameters
     ----------
-    stage : Stage
+    stage : str
+        A `Stage`, or what a tube calls the work of setting it in.
     action : Action
     seams : tuple of str
         Ids of the seams that are sewn, in the order in which they are.
@@ -49,7 +48,7 @@ class Task:
         Sheet and patch, where patches or tabs are sewn on.
     """
 
-    stage: Stage
+    stage: str
     action: Action
     seams: tuple[str, ...] = ()
     edges: tuple[Place, ...] = ()

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body
-from shellparts.drawing.colours import COLOURS, Colour
+from shellparts.parameters.part import Colour
 from shellparts.writers.mesh import Mesh, patches_of, smooth_normals
 
 __all__ = ["glb_bytes", "sheet_meshes", "write_glb"]
@@ -49,7 +49,7 @@ def sheet_meshes(body: Body) -> list[tuple[str, Colour, Mesh, NDArray[np.float64
         )
         mesh = Mesh(np.concatenate([patch.points for patch in own]), triangles)
         arranged.append(
-            (sheet.name, COLOURS[sheet.kind], mesh, np.concatenate([smooth_normals(p) for p in own]))
+            (sheet.name, sheet.kind.colour, mesh, np.concatenate([smooth_normals(p) for p in own]))
         )
     return arranged
 

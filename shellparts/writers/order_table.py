@@ -17,7 +17,7 @@ _HEAD = (
 def _row(step: Step) -> tuple[object, ...]:
     return (
         step.number,
-        step.task.stage.value,
+        step.task.stage,
         step.task.action.value,
         " ".join(step.task.seams),
         " ".join(f"{sheet}:{part}" for sheet, part in (*step.task.edges, *step.task.patches)),
@@ -70,7 +70,7 @@ def order_record(order: SewingOrder) -> dict[str, Any]:
         "steps": [
             {
                 "step": step.number,
-                "stage": step.task.stage.value,
+                "stage": step.task.stage,
                 "action": step.task.action.value,
                 "seams": list(step.task.seams),
                 "edges": [list(place) for place in step.task.edges],

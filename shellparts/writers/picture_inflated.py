@@ -10,9 +10,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from shellparts.drawing.colours import COLOURS
 from shellparts.inflate.whole_room import InflatedRoom
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part
 from shellparts.writers.mesh import Mesh
 from shellparts.writers.picture import draw
 from shellparts.writers.picture_scene import Scene, arranged
@@ -43,7 +42,7 @@ def _seams(room: InflatedRoom) -> list[Array]:
 
 def inflated_scene(
     room: InflatedRoom,
-    kinds: Mapping[str, PartKind],
+    kinds: Mapping[str, Part],
     shares: Array | None = None,
     inks: tuple[Array, Array] = (_PALE, _DEEP),
 ) -> Scene:
@@ -74,7 +73,7 @@ def inflated_scene(
         patches.append(Mesh(room.nodes[used], corners))
         parts.append(kinds[name])
         if shares is None:
-            colours.append(np.array(COLOURS[kinds[name]]))
+            colours.append(np.array(kinds[name].colour))
             continue
         total, times = np.zeros(len(used)), np.zeros(len(used))
         np.add.at(total, corners, shares[own][:, None])
@@ -104,7 +103,7 @@ def _with_scale(path: Path, inks: tuple[Array, Array], top: float, words: str) -
     canvas.print_png(str(path), metadata={"Software": None})
 
 
-def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, PartKind], folder: Path) -> None:
+def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folder: Path) -> None:
     """Write ``inflated.png``, ``cloth_forces.png`` and ``wrinkles.png``.
 
     Parameters

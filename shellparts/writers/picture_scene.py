@@ -15,8 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from shellparts.body.body import Body
 from shellparts.body.seams import EdgeRole
-from shellparts.drawing.colours import COLOURS, Colour
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Colour, Part, Role
 from shellparts.writers.mesh import Mesh, patches_of, smooth_normals
 from shellparts.writers.picture_floor import floor_and_grid
 from shellparts.writers.picture_view import View, frame, three_quarter
@@ -187,12 +186,12 @@ def picture_scene(body: Body, aspect: float = 1.6) -> Scene:
     faces = {id(face): (face.face, sheet.kind) for sheet in body.sheets for face in sheet.faces}
     kinds = [kind for _, kind in faces.values()]
     patches = patches_of([face for face, _ in faces.values()])
-    return arranged(patches, kinds, [COLOURS[kind] for kind in kinds], *_seam_lines(body), aspect)
+    return arranged(patches, kinds, [kind.colour for kind in kinds], *_seam_lines(body), aspect)
 
 
 def arranged(
     patches: Sequence[Mesh],
-    kinds: Sequence[PartKind],
+    kinds: Sequence[Part],
     inks: Sequence[ArrayLike],
     paths: list[Array],
     widths: list[int],
@@ -204,7 +203,7 @@ def arranged(
     ----------
     patches : sequence of Mesh
         The cloth, counter-clockwise seen from outside [mm].
-    kinds : sequence of PartKind
+    kinds : sequence of Part
         What each is.
     inks : sequence of array_like
         Colour of each, or of each of its points: shape (3,) or (n, 3).
@@ -220,9 +219,13 @@ def arranged(
     Scene
     """
     room = np.concatenate([patch.points for patch in patches])
-    tunnel = [patch for patch, kind in zip(patches, kinds, strict=True) if kind is PartKind.TUNNEL]
-    sleeve = [patch for patch, kind in zip(patches, kinds, strict=True) if kind is PartKind.SLEEVE]
-    shell = [patch for patch, kind in zip(patches, kinds, strict=True) if kind is PartKind.PANEL]
+    tunnel = [
+        patch
+        for patch, kind in zip(patches, kinds, strict=True)
+        if kind.role is Role.TUBE and not kind.is_round
+    ]
+    sleeve = [patch for patch, kind in zip(patches, kinds, strict=True) if kind.is_round]
+    shell = [patch for patch, kind in zip(patches, kinds, strict=True) if kind.role is Role.PANEL]
     radius = float(np.hypot(*np.concatenate([patch.points for patch in shell])[:, :2].T).max())
     towards_sleeve, reach = _tube(sleeve)
     azimuth = three_quarter(_tube(tunnel)[0], towards_sleeve, reach, radius)

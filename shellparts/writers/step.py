@@ -36,7 +36,8 @@ from OCP.XCAFDoc import (
 
 from shellparts.base.errors import GeometryError
 from shellparts.body.body import Body, BodySheet
-from shellparts.drawing.colours import AIR, COLOURS, Colour
+from shellparts.drawing.colours import AIR
+from shellparts.parameters.part import Colour
 from shellparts.writers.mesh import copy_of
 from shellparts.writers.step_order import canonical
 
@@ -96,7 +97,7 @@ def room_parts(body: Body) -> tuple[tuple[NamedPart, ...], NamedPart]:
     envelope : NamedPart
         The closed solid.
     """
-    sheets = tuple(NamedPart(sheet.name, _shell_of(sheet), COLOURS[sheet.kind]) for sheet in body.sheets)
+    sheets = tuple(NamedPart(sheet.name, _shell_of(sheet), sheet.kind.colour) for sheet in body.sheets)
     return sheets, NamedPart(ENVELOPE, copy_of(body.envelope), AIR, _AIR_OPACITY)
 
 

@@ -17,9 +17,9 @@ from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Wi
 
 from shellparts.base.errors import GeometryError
 from shellparts.body import Body
-from shellparts.drawing.colours import AIR, COLOURS
+from shellparts.drawing.colours import AIR
 from shellparts.inflate.closing import ClosedForm
-from shellparts.parameters.choices import PartKind
+from shellparts.parameters.part import Part, Role
 from shellparts.writers.step import ENVELOPE, NamedPart, assembly_bytes, room_parts
 
 __all__ = ["inflated_step_bytes", "lying_sheets"]
@@ -81,7 +81,7 @@ def lying_sheets(body: Body, blown: Collection[str]) -> tuple[NamedPart, ...]:
     GeometryError
         If a sheet that is no ground flap is missing from the form.
     """
-    lost = [s.name for s in body.sheets if s.name not in blown and s.kind is not PartKind.FLAP]
+    lost = [s.name for s in body.sheets if s.name not in blown and s.kind.role is not Role.FLAP]
     if lost:
         raise GeometryError(f"the inflated form has no {', '.join(lost)}")
     return tuple(part for part in room_parts(body)[0] if part.name not in blown)
@@ -90,7 +90,7 @@ def lying_sheets(body: Body, blown: Collection[str]) -> tuple[NamedPart, ...]:
 def inflated_step_bytes(
     form: ClosedForm,
     sheet_of: np.ndarray,
-    kinds: Mapping[str, PartKind],
+    kinds: Mapping[str, Part],
     name: str,
     lying: Sequence[NamedPart] = (),
 ) -> bytes:
@@ -122,7 +122,7 @@ def inflated_step_bytes(
     for number, (sheet, kind) in enumerate(kinds.items()):
         own = [cloth[i] for i in np.flatnonzero(sheet_of == number)]
         if own:
-            sheets.append(NamedPart(sheet, _Facets(form.nodes).shell(own), COLOURS[kind]))
+            sheets.append(NamedPart(sheet, _Facets(form.nodes).shell(own), kind.colour))
     shell = _Facets(form.nodes).shell(form.triangles.tolist())
     shell.Closed(True)
     solid = BRepBuilderAPI_MakeSolid(shell).Solid()

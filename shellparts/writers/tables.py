@@ -53,7 +53,7 @@ def write_pieces(pattern: Pattern, path: Path) -> None:
     for piece in pattern.pieces:
         width, length = piece.extent_mm
         areas = (f"{piece.cut_area_mm2 / 1e6:.4f}", f"{piece.outline.flat_area_mm2 / 1e6:.4f}")
-        about = (piece.name, piece.kind.value, piece.count, piece.mirror_of or "")
+        about = (piece.name, piece.kind.word, piece.count, piece.mirror_of or "")
         rows.append((*about, _mm(length), _mm(width), *areas, " ".join(piece.sheets)))
     _write(path, head, rows)
 

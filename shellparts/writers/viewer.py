@@ -11,7 +11,6 @@ from OCP.BRep import BRep_Builder
 from OCP.TopoDS import TopoDS_Compound
 
 from shellparts.body.body import Body
-from shellparts.drawing.colours import COLOURS
 
 __all__ = ["sheet_shapes"]
 
@@ -36,5 +35,5 @@ def sheet_shapes(body: Body) -> Iterator[tuple[str, cq.Shape, tuple[int, int, in
         builder.MakeCompound(compound)
         for part in sheet.faces:
             builder.Add(compound, part.face)
-        red, green, blue = (round(255 * value) for value in COLOURS[sheet.kind])
+        red, green, blue = (round(255 * value) for value in sheet.kind.colour)
         yield sheet.name, cq.Shape.cast(compound), (red, green, blue)

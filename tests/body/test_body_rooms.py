@@ -12,7 +12,8 @@ from room_checks import check_body, check_room, sheet_uses
 from shellparts.base.errors import ParameterError
 from shellparts.body import Body, EdgeRole, assemble
 from shellparts.build.room import build
-from shellparts.parameters import Design, Doorway, Flap, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Design, Flap, Shell
 
 
 def design(shell: dict[str, Any], doorway: Any = None, sleeve: Any = None, **more: Any) -> Design:

@@ -7,7 +7,8 @@ import pytest
 from room_checks import check_room
 
 from shellparts.build.room import build
-from shellparts.parameters import Design, Doorway, Shell
+from shellparts.openings import Doorway
+from shellparts.parameters import Design, Shell
 
 
 @pytest.mark.parametrize("profile", ["pointed", "dome"])

@@ -7,14 +7,13 @@ import pytest
 from shapely import Polygon
 
 from shellparts.base.errors import GeometryError
-from shellparts.body.floor_bands import shell_flaps, tunnel_flaps
+from shellparts.body.floor_bands import shell_flaps, side_flaps
 from shellparts.body.kernel import fit_spline
 from shellparts.body.pool import Pool
 from shellparts.body.ring import Ring
-from shellparts.body.section import Stretch
-from shellparts.body.sleeve import sleeve_tube
-from shellparts.body.tunnel import tunnel_tube
-from shellparts.parameters import Design, Doorway, Flap, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Design, Flap, Shell
+from shellparts.parameters.section import Stretch
 
 SHELL = Shell(panels=8, across=5000, height=4000, wall=1500)
 DOOR = Doorway(width=1000, height=1900, length=1500, head="arched", flap=150)
@@ -44,7 +43,7 @@ def test_a_line_is_the_same_both_ways():
 
 
 def test_ring_corners_lie_on_both_neighbours():
-    ring = Ring.of(ROOM)
+    ring = Ring.of(ROOM.plan)
     assert ring.panels == 8 and ring.runs == 2
     for seam in range(8):
         for level in range(3):
@@ -57,7 +56,7 @@ def test_ring_corners_lie_on_both_neighbours():
 
 
 def test_tunnel_section_runs_from_foot_to_foot():
-    tube = tunnel_tube(ROOM)
+    tube = ROOM.tubes[0]
     assert tube.section[0].start == (500.0, 0.0)
     assert tube.section[-1].end == (-500.0, 0.0)
     for before, after in zip(tube.section, tube.section[1:], strict=False):
@@ -69,7 +68,7 @@ def test_tunnel_section_runs_from_foot_to_foot():
 
 
 def test_sleeve_points_go_there_and_back():
-    tube = sleeve_tube(ROOM)
+    tube = ROOM.tubes[1]
     assert tube.axes @ tube.axes.T == pytest.approx(np.eye(3), abs=1e-12)
     assert np.linalg.det(tube.axes) == pytest.approx(1.0)
     section = np.array([[10.0, -20.0], [0.0, 150.0]])
@@ -107,7 +106,7 @@ def test_flaps_cover_the_edge_of_the_floor_once():
 
 
 def test_tunnel_flaps_stay_outside_the_shell():
-    right, left = (Polygon(band.corners[:, :2]) for band in tunnel_flaps(ROOM))
+    right, left = (Polygon(band.corners[:, :2]) for band in side_flaps(ROOM.tubes[0], DOOR, ROOM.plan))
     assert right.bounds[1:4:2] == pytest.approx((350.0, 500.0))
     assert left.bounds[1:4:2] == pytest.approx((-500.0, -350.0))
     assert right.area == pytest.approx(150 * 1500)
@@ -123,7 +122,7 @@ def test_flap_corners_do_not_come_twice():
         doorway=Doorway(width=wide, height=700, rise=50, length=1500, flap=100, vent=0),
         flap=Flap(depth=200),
     )
-    for band in [*shell_flaps(design), *tunnel_flaps(design)]:
+    for band in [*shell_flaps(design), *side_flaps(design.tubes[0], design.openings[0], design.plan)]:
         ring = band.corners
         assert np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).min() > 1e-5
 

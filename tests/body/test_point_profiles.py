@@ -10,7 +10,8 @@ from room_checks import check_outlines, check_pattern, check_room
 
 from shellparts.base.errors import ParameterError
 from shellparts.build.room import Room, build
-from shellparts.parameters import Design, Shell, Sleeve
+from shellparts.openings import Sleeve
+from shellparts.parameters import Design, Shell
 
 EXAMPLES = 30
 #: Flat area and area of the face, integrated apart, differ by less than this share.

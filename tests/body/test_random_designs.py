@@ -17,7 +17,8 @@ from room_checks import check_room
 
 from shellparts.base.errors import ParameterError
 from shellparts.build.room import build
-from shellparts.parameters import Allowances, Design, Doorway, Flap, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Allowances, Design, Flap, Shell
 
 EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "60"))
 #: At least this share of the random designs must be buildable, or the test tests little.

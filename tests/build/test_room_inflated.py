@@ -7,8 +7,8 @@ import trimesh
 
 from shellparts import Design, Doorway, Flap, Shell, build
 from shellparts.base.errors import GeometryError, ParameterError
-from shellparts.build.inflated import inflate_room
 from shellparts.inflate.closing import _rims, closed_form
+from shellparts.build.inflated import inflate_room
 from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.writers.picture_inflated import inflated_scene
 from shellparts.writers.step import step_bytes

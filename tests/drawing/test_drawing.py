@@ -153,7 +153,7 @@ def test_the_sewing_line_has_the_length_and_area_of_the_face(model_room):
 def test_pieces_with_arcs_keep_them_as_arcs(rooms):
     """The cap is a circle: two half circles or more, and no polyline at all."""
     for room in rooms.values():
-        (cap,) = (piece for piece in room.pattern.pieces if piece.kind.value == "cap")
+        (cap,) = (piece for piece in room.pattern.pieces if piece.kind.word == "cap")
         (line,) = strokes_on(draw_piece(cap), Layer.SEWING)
         assert np.all(line.bulges != 0)
         length, area = measured(line)

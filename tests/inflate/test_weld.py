@@ -7,7 +7,9 @@ from sewn_rooms import SIZE_MM, flat_of, pattern_of, room_of
 
 from shellparts.base.errors import ParameterError
 from shellparts.inflate import flat_room, weld
-from shellparts.parameters.choices import PartKind
+from shellparts.openings.doorway import CURTAIN
+from shellparts.openings.sleeve import SLEEVE
+from shellparts.parameters.part import CAP, FLAP
 
 MISMATCH_MM = 0.01
 
@@ -111,30 +113,28 @@ def test_flat_triangles_have_the_area_of_the_pieces(name, welded):
     assert np.degrees(welded.least_angle_rad) > 15
     names = np.array(welded.sheet_of)
     for piece in pattern_of(name).pieces:
-        if piece.kind in (PartKind.SLEEVE, PartKind.CAP):
+        if piece.kind in (SLEEVE, CAP):
             own = area[names == piece.sheets[0]].sum()
             # of a circle of ten sides or more: sin(2 pi/10) / (2 pi/10) = 0.935
             assert 0.935 < own / piece.outline.flat_area_mm2 < 1 + 1e-6
-    leaves = sum(
-        p.outline.flat_area_mm2 * p.count for p in pattern_of(name).pieces if p.kind is PartKind.CURTAIN
-    )
-    assert area[welded.of_kind(PartKind.CURTAIN)].sum() == pytest.approx(leaves, rel=0.02)
+    leaves = sum(p.outline.flat_area_mm2 * p.count for p in pattern_of(name).pieces if p.kind == CURTAIN)
+    assert area[welded.of_kind(CURTAIN)].sum() == pytest.approx(leaves, rel=0.02)
 
 
 def test_flaps_take_no_part(name, welded):
-    assert not welded.of_kind(PartKind.FLAP).any()
+    assert not welded.of_kind(FLAP).any()
     middles = welded.nodes[welded.triangles].mean(axis=1)
     assert middles[:, 2].min() > 1.0
 
 
 def test_the_curtain_overlaps_in_two_layers(welded):
-    assert set(welded.layers[welded.of_kind(PartKind.CURTAIN)].tolist()) == {1, 2}
-    assert set(welded.layers[~welded.of_kind(PartKind.CURTAIN)].tolist()) == {1}
+    assert set(welded.layers[welded.of_kind(CURTAIN)].tolist()) == {1, 2}
+    assert set(welded.layers[~welded.of_kind(CURTAIN)].tolist()) == {1}
 
 
 def test_vents_are_two_rows_in_one_place(name, welded):
     assert len(welded.vents) == 2
-    vent = room_of(name).design.doorway.vent
+    vent = room_of(name).design.openings[0].vent
     for left, right in welded.vents:
         assert welded.nodes[left] == pytest.approx(welded.nodes[right], abs=1e-6)
         assert len(set(left.tolist()) & set(right.tolist())) == 1

@@ -45,7 +45,7 @@ def panel(room: Room) -> Piece:
 
 
 def test_sixteen_panels_of_the_expected_size(room: Room, panel: Piece) -> None:
-    assert sum(sheet.kind.value == "panel" for sheet in room.body.sheets) >= PANELS
+    assert sum(sheet.kind.word == "panel" for sheet in room.body.sheets) >= PANELS
     low, high = (
         np.min(panel.outline.outer.polyline(1.0), axis=0),
         np.max(panel.outline.outer.polyline(1.0), axis=0),

@@ -7,7 +7,8 @@ import pytest
 from pyproj import Proj
 
 from shellparts.build.room import build
-from shellparts.parameters import Allowances, Design, Doorway, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Allowances, Design, Shell
 from shellparts.pattern.stations import stations_of
 
 RADIUS = 2500.0

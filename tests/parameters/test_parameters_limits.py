@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from shellparts.base.errors import ParameterError
-from shellparts.parameters import Allowances, Design, Doorway, Flap, Marking, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Allowances, Design, Flap, Marking, Shell
 
 SHELL: dict[str, Any] = {"panels": 12, "across": 4800, "height": 3600, "wall": 1200}
 DOOR: dict[str, Any] = {"width": 950, "height": 1650, "length": 1500}

@@ -15,7 +15,7 @@ from shellparts import Design, Doorway, Flap, Shell, Sleeve, Workshop, build, cl
 from shellparts.build.room import Room
 from shellparts.parameters import Allowances
 from shellparts.pattern.cut_pieces import fits
-from shellparts.pattern.seam_kinds import SeamClass
+from shellparts.pattern.seam_kinds import JOIN
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.order_check import order_faults
 from shellparts.stock.from_pattern import cut_pieces
@@ -32,7 +32,7 @@ def check_divided(room: Room) -> None:
         assert any(fits(piece, stock, turning) for stock in stocks), piece.name
     graph = SewingGraph.of(room.pattern)
     assert order_faults(graph, [step.task for step in room.order.steps]) == []
-    joins = [seam for seam in room.pattern.seams if seam.seam_class is SeamClass.JOIN]
+    joins = [seam for seam in room.pattern.seams if seam.seam_class == JOIN]
     first = [seam for step in room.order.steps for seam in step.task.seams][: len(joins)]
     assert sorted(first) == sorted(seam.id for seam in joins), "joins come first"
     assert all(seam.allowance_mm == room.design.allowances.join for seam in joins)
@@ -50,14 +50,14 @@ def check_divided(room: Room) -> None:
 )
 def test_parts_fit_and_go_together(name, width):
     room = narrow(name, width)
-    assert any(seam.seam_class is SeamClass.JOIN for seam in room.pattern.seams)
+    assert any(seam.seam_class == JOIN for seam in room.pattern.seams)
     check_divided(room)
 
 
 def test_what_fits_is_left_whole():
     for name in NAMES:
         pattern = room_of(name).pattern
-        assert not any(seam.seam_class is SeamClass.JOIN for seam in pattern.seams), name
+        assert not any(seam.seam_class == JOIN for seam in pattern.seams), name
 
 
 def test_a_part_is_the_whole_piece_cut_by_straight_lines():
@@ -98,7 +98,7 @@ def test_felled_joins_have_one_wide_and_one_narrow_side(name):
     room = narrow(name, "1.2 m")
     design = evolve(room.design, allowances=Allowances(join=24, join_seam="flat_felled"))
     pattern = build(design, cloth=room.cloth).pattern
-    joins = [seam for seam in pattern.seams if seam.seam_class is SeamClass.JOIN]
+    joins = [seam for seam in pattern.seams if seam.seam_class == JOIN]
     assert joins
     assert all(sorted(seam.allowances_mm) == [12.0, 24.0] for seam in joins)
 

@@ -25,7 +25,7 @@ def test_a_printed_number_is_on_two_pieces_that_are_cut_once(pattern):
 
 
 def test_words_name_what_every_copy_meets(pattern):
-    kinds = {piece.name: piece.kind.value for piece in pattern.pieces}
+    kinds = {piece.name: piece.kind.word for piece in pattern.pieces}
     words = {(piece.name, edge.id): edge.words for piece in pattern.pieces for edge in piece.all_edges}
     told = 0
     for seam in pattern.seams:

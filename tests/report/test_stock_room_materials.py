@@ -8,7 +8,6 @@ from click.testing import CliRunner
 
 from shellparts import Design, Shell, Workshop, build, cloth_roll, cloth_sheet
 from shellparts.cli import main
-from shellparts.parameters.choices import PartKind
 from shellparts.parameters.workshop import Patience, Prices, Templates
 from shellparts.report.room_materials import LayoutSearch, layouts_of, room_materials
 from shellparts.stock.roll import RollResult
@@ -60,7 +59,7 @@ def test_thread_cord_and_tape_by_hand(model_room):
     sewn = materials.seam_m + materials.finished_m
     assert 2.0 * sewn < thread.quantity < 4 * (2.0 + 2.0 * 1.0 / 2.0) * 1.15 * (sewn + 20.0)
     assert thread.cost == pytest.approx(0.01 * thread.quantity, abs=0.005)
-    (sleeve,) = (p for p in model_room.pattern.pieces if p.kind is PartKind.SLEEVE)
+    (sleeve,) = (p for p in model_room.pattern.pieces if p.kind.drawn)
     mouth = sum(edge.length_mm for edge in sleeve.edges if edge.role.value == "hem")
     assert line(materials, "drawcord").quantity == pytest.approx((mouth + 600.0) * 1e-3, abs=0.006)
     assert line(materials, "tape").quantity > 0.0

@@ -11,7 +11,8 @@ from room_checks import ring_of
 
 from shellparts.base.errors import ParameterError
 from shellparts.build.room import build
-from shellparts.parameters import Design, Doorway, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Design, Shell
 from shellparts.parameters.boards import Boards, Division
 from shellparts.templates.boards import board_template, board_templates
 from shellparts.templates.drawn import alike_on_both_sides, drawn_round

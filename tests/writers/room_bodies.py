@@ -3,7 +3,8 @@
 from functools import cache
 
 from shellparts.body import Body, assemble
-from shellparts.parameters import Design, Doorway, Flap, Shell, Sleeve
+from shellparts.openings import Doorway, Sleeve
+from shellparts.parameters import Design, Flap, Shell
 
 STRAIGHT = Design(
     name="straight_room",

@@ -11,8 +11,11 @@ from shapely import Polygon, contains_xy
 
 from shellparts.body import assemble
 from shellparts.body.seams import EdgeRole
-from shellparts.drawing.colours import COLOURS
-from shellparts.parameters import Design, PartKind, Shell, Sleeve
+from shellparts.openings import Sleeve
+from shellparts.openings.doorway import CURTAIN, TUNNEL
+from shellparts.openings.sleeve import SLEEVE
+from shellparts.parameters import Design, Shell
+from shellparts.parameters.part import PANEL, Part
 from shellparts.writers import picture
 from shellparts.writers.picture import NoPictureError, draw
 from shellparts.writers.picture_floor import _covered
@@ -43,9 +46,9 @@ def drawn(tmp_path_factory):
     return read
 
 
-def like(pixels: np.ndarray, kind: PartKind) -> np.ndarray:
+def like(pixels: np.ndarray, kind: Part) -> np.ndarray:
     """Where pixels have the hue of a part, lighter or darker."""
-    colour = np.array(COLOURS[kind])
+    colour = np.array(kind.colour)
     shade = pixels / np.maximum(np.linalg.norm(pixels, axis=-1, keepdims=True), 1e-9)
     return np.linalg.norm(shade - colour / np.linalg.norm(colour), axis=-1) < 0.055
 
@@ -128,11 +131,11 @@ def test_doorway_sleeve_and_seams_are_seen(number, drawn):
     pixels = drawn(number)
     for corner in (pixels[0, 0], pixels[0, -1]):
         assert corner == pytest.approx([1.0, 1.0, 1.0])
-    share = {kind: float(like(pixels, kind).mean()) for kind in COLOURS}
-    assert share[PartKind.TUNNEL] > 0.03
-    assert share[PartKind.CURTAIN] > 0.008
-    assert share[PartKind.SLEEVE] > 0.004
-    assert share[PartKind.PANEL] > 0.10
+    share = {kind: float(like(pixels, kind).mean()) for kind in (TUNNEL, CURTAIN, SLEEVE, PANEL)}
+    assert share[TUNNEL] > 0.03
+    assert share[CURTAIN] > 0.008
+    assert share[SLEEVE] > 0.004
+    assert share[PANEL] > 0.10
     assert 0.002 < float((pixels.max(axis=-1) < 0.40).mean()) < 0.05
 
 

@@ -15,7 +15,7 @@ from room_bodies import ROOMS, body_of
 
 from shellparts.base.errors import GeometryError
 from shellparts.body.envelope import area_of, volume_of
-from shellparts.drawing.colours import AIR, COLOURS
+from shellparts.drawing.colours import AIR
 from shellparts.writers.step import room_parts, step_bytes, write_step
 from shellparts.writers.step_order import canonical
 
@@ -66,7 +66,7 @@ def test_every_part_has_the_colour_of_its_kind(read_back):
     body, _, room = read_back
     cloth, envelope = room.children
     for sheet, part in zip(body.sheets, cloth.children, strict=True):
-        assert part.color.toTuple() == pytest.approx((*COLOURS[sheet.kind], 1.0), abs=1e-6)
+        assert part.color.toTuple() == pytest.approx((*sheet.kind.colour, 1.0), abs=1e-6)
     assert envelope.color.toTuple()[:3] == pytest.approx(AIR, abs=1e-6)
     assert 0.0 < envelope.color.toTuple()[3] < 1.0  # what lies inside shows through
 
