@@ -10,7 +10,6 @@ from shellparts import (
     Flap,
     Shell,
     Sleeve,
-    Workshop,
     build,
     cloth_sheet,
     fan_from_label,
@@ -73,10 +72,8 @@ design = Design(
     flap=Flap(depth=flap_depth),
 )
 fan = fan_from_label("example round fan", fan_flow, fan_outlet)
-workshop = Workshop(
-    cloth=cloth_sheet("example sheet 4 x 5 m", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
-)
-room = build(design, fan=fan, workshop=workshop, sizes=sizes)
+cloth = cloth_sheet("example sheet 4 x 5 m", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
+room = build(design, fan=fan, cloth=cloth, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -11,7 +11,6 @@ from shellparts import (
     Marking,
     Shell,
     Sleeve,
-    Workshop,
     build,
     cloth_sheet,
     fan_from_label,
@@ -83,10 +82,8 @@ design = Design(
     marking=Marking(tape="imperial"),
 )
 fan = fan_from_label("example box fan", fan_flow, fan_outlet)
-workshop = Workshop(
-    cloth=cloth_sheet("example sheet 16 x 20 ft", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
-)
-room = build(design, fan=fan, workshop=workshop, sizes=sizes)
+cloth = cloth_sheet("example sheet 16 x 20 ft", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
+room = build(design, fan=fan, cloth=cloth, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -9,7 +9,6 @@ from shellparts import (
     Flap,
     Shell,
     Sleeve,
-    Workshop,
     build,
     cloth_roll,
     fan_from_label,
@@ -76,8 +75,8 @@ design = Design(
     flap=Flap(depth=flap_depth),
 )
 fan = fan_from_label("example round fan", fan_flow, fan_outlet)
-workshop = Workshop(cloth=cloth_roll("example roll 3 m", width=roll_width, price=roll_price))
-room = build(design, fan=fan, workshop=workshop, sizes=sizes)
+cloth = cloth_roll("example roll 3 m", width=roll_width, price=roll_price)
+room = build(design, fan=fan, cloth=cloth, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -227,7 +227,7 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
     Every developable face (plane, cylinder, cone, ruled without twist) gets an exact outline; of every other
     face the reason is said why it has none. Faces that cannot be read are named, too.
     """
-    from shellparts.base.bounds import at_least
+    from shellparts.base.checks import at_least
     from shellparts.base.tolerances import TOLERANCES
     from shellparts.base.units import to_mm
     from shellparts.build.foreign import survey_file, survey_lines, survey_record, write_outlines

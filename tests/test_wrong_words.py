@@ -35,8 +35,8 @@ from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule
 from shellparts.parameters.workshop import Prices
 
 SHELL = {"panels": 8, "across": 4000, "height": 3000}
-ROLL = cloth_roll("example roll", "2 m")
-SHEET = cloth_sheet("example sheet", ("4 m", "3 m"), ("3.9 m", "2.9 m"), 20)
+ROLL = cloth_roll("example roll", "2 m").roll
+SHEET = cloth_sheet("example sheet", ("4 m", "3 m"), ("3.9 m", "2.9 m"), 20).sheets[0]
 #: Of each class the arguments that it cannot do without.
 EXAMPLES: dict[type, dict[str, Any]] = {
     Shell: SHELL,

@@ -1,157 +1,71 @@
-"""Fields that read, check and explain themselves.
+"""Fields that read, check and explain themselves, and plain records of what they hold.
 
-Each helper returns an `attrs` field whose converter reads what the user wrote and whose validator raises a
-`ParameterError` that names the value with its unit, the limit and the remedy.
+Each helper returns an `attrs` field that reads what the user wrote and raises a `ParameterError` that names the
+value with its unit, the limit and the remedy.
+
+Glossary, of the arguments that they share: *what* is the value as the user knows it; *low* and *high* are its
+limits, both allowed; the *remedy* is what to do when it is outside, or how to make one; *optional* is whether it may
+be left out, and then it is None unless it has another default; *options* are for `attrs.field`, ``default`` for one.
 """
 
 import difflib
 import math
 from collections.abc import Callable
 from enum import Enum
-from numbers import Real
 from typing import Any
 
-from attrs import field, validators
-from attrs.converters import optional
+import attrs
+from attrs import converters, field, validators
 
-from shellparts.base.bounds import require, told_apart
-from shellparts.base.units import Length, metric, to_mm
+from shellparts.base.checks import is_number, require, shown, told_apart
+from shellparts.base.ranges import Range, exact
+from shellparts.base.units import metric, to_mm
 
 __all__ = [
     "angle_field",
     "choice_field",
     "count_field",
     "flag_field",
+    "kinds",
     "length_field",
     "number_field",
-    "optional_choice_field",
-    "optional_count_field",
-    "optional_length_field",
     "part_field",
+    "parts_field",
+    "range_field",
+    "record",
 ]
 
-
-def _reader(what: str) -> Callable[[Length], float]:
-    def read(value: Length) -> float:
-        return to_mm(value, what)
-
-    return read
+_Check = Callable[[Any, Any, Any], None]
 
 
-def _within(what: str, low: float, high: float, remedy: str) -> Callable[[Any, Any, float | None], None]:
-    def check(_instance: Any, _attribute: Any, value: float | None) -> None:
-        if value is not None:
-            limit = f"from {metric(low)} to {metric(high)}"
-            shown = metric(value, 3).replace(".000", "")
-            if shown in limit:
-                shown, _ = told_apart(value, low if value < low else high, value > low)
-            require(low <= value <= high, what, shown, limit, remedy)
-
-    return check
+def _made(check: _Check | None, read: Any, unit: str, optional: bool, options: dict[str, Any]) -> Any:
+    """The field; `unit` is what its key ends with in a record."""
+    if optional:
+        options = {"default": None} | options
+        read = read and converters.optional(read)
+        check = check and validators.optional(check)
+    return field(converter=read, validator=check, metadata={"unit": unit}, **options)
 
 
-def length_field(what: str, low: float, high: float, remedy: str, **options: Any) -> Any:
-    """Make a field for a length in millimetres.
+def length_field(
+    what: str, low: float, high: float, remedy: str, optional: bool = False, **options: Any
+) -> Any:
+    """Make a field for a length, in millimetres or with its unit.
 
     Parameters
     ----------
-    what : str
-        How the user knows the value.
-    low, high : float
-        Limits [mm], both allowed.
-    remedy : str
-        What to do when it is outside.
-    **options
-        Passed to `attrs.field`: ``default`` for one.
-
-    Returns
-    -------
-    attrs field
-    """
-    return field(converter=_reader(what), validator=_within(what, low, high, remedy), **options)
-
-
-def optional_length_field(what: str, low: float, high: float, remedy: str) -> Any:
-    """Make a field for a length that may be left out; see `length_field` for the arguments.
-
-    Parameters
-    ----------
-    what : str
-        How the user knows the value.
-    low, high : float
-        Limits [mm], both allowed.
-    remedy : str
-        What to do when it is outside.
-
-    Returns
-    -------
-    attrs field
-    """
-    read = _reader(what)
-
-    def convert(value: Length | None) -> float | None:
-        return None if value is None else read(value)
-
-    return field(default=None, converter=convert, validator=_within(what, low, high, remedy), kw_only=True)
-
-
-def count_field(what: str, low: int, high: int, remedy: str, **options: Any) -> Any:
-    """Make a field for a whole number.
-
-    Parameters
-    ----------
-    what : str
-        How the user knows the value.
-    low, high : int
-        Limits, both allowed.
-    remedy : str
-        What to do when it is outside.
-    **options
-        Passed to `attrs.field`.
-
-    Returns
-    -------
-    attrs field
+    what, low, high, remedy, optional, **options
+        As in every field; the limits [mm].
     """
 
-    convert, check = _count(what, low, high, remedy)
-    return field(converter=convert, validator=check, **options)
+    def check(_instance: Any, _attribute: Any, value: float) -> None:
+        limit = f"from {metric(low)} to {metric(high)}"
+        told = metric(value, 3).replace(".000", "")
+        if told in limit:
+            told, _ = told_apart(value, low if value < low else high, value > low)
+        require(low <= value <= high, what, told, limit, remedy)
 
-
-def optional_count_field(what: str, low: int, high: int, remedy: str) -> Any:
-    """Make a field for a whole number that may be left out; see `count_field` for the arguments.
-
-    Parameters
-    ----------
-    what : str
-        How the user knows the value.
-    low, high : int
-        Limits, both allowed.
-    remedy : str
-        What to do when it is outside.
-
-    Returns
-    -------
-    attrs field
-    """
-    convert, check = _count(what, low, high, remedy)
-    return field(
-        default=None, converter=optional(convert), validator=validators.optional(check), kw_only=True
-    )
-
-
-def _count(what: str, low: int, high: int, remedy: str) -> tuple[Callable[[Any], int], Callable[..., None]]:
-    """Converter and validator of a whole number."""
-
-    def convert(value: Any) -> int:
-        whole = isinstance(value, int | float) and not isinstance(value, bool) and value == value // 1
-        require(whole, what, repr(value), "a whole number", remedy)
-        return int(value)
-
-    def check(_instance: Any, _attribute: Any, value: int) -> None:
-        require(low <= value <= high, what, str(value), f"from {low} to {high}", remedy)
-
-    return convert, check
+    return _made(check, lambda value: to_mm(value, what), "mm", optional, options)
 
 
 def angle_field(what: str, low: float, high: float, remedy: str, **options: Any) -> Any:
@@ -159,87 +73,64 @@ def angle_field(what: str, low: float, high: float, remedy: str, **options: Any)
 
     Parameters
     ----------
-    what : str
-        How the user knows the value.
-    low, high : float
-        Limits [deg], both allowed.
-    remedy : str
-        What to do when it is outside.
-    **options
-        Passed to `attrs.field`.
-
-    Returns
-    -------
-    attrs field
+    what, low, high, remedy, **options
+        As in every field; the limits [deg].
     """
 
-    def convert(value: Any) -> float:
-        finite = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e9
+    def read(value: Any) -> float:
+        finite = is_number(value) and abs(value) < 1e9
         require(finite, what, repr(value), "a number of degrees", remedy)
         return float(value)
 
     def check(_instance: Any, _attribute: Any, value: float) -> None:
         require(low <= value <= high, what, f"{value:g} degrees", f"from {low:g} to {high:g} degrees", remedy)
 
-    return field(converter=convert, validator=check, **options)
+    return _made(check, read, "deg", False, options)
 
 
-def choice_field(what: str, kind: type[Enum], **options: Any) -> Any:
+def count_field(what: str, low: int, high: int, remedy: str, optional: bool = False, **options: Any) -> Any:
+    """Make a field for a whole number.
+
+    Parameters
+    ----------
+    what, low, high, remedy, optional, **options
+        As in every field.
+    """
+
+    def read(value: Any) -> int:
+        require(is_number(value) and value == value // 1, what, repr(value), "a whole number", remedy)
+        return int(value)
+
+    def check(_instance: Any, _attribute: Any, value: int) -> None:
+        require(low <= value <= high, what, str(value), f"from {low} to {high}", remedy)
+
+    return _made(check, read, "", optional, options)
+
+
+def choice_field(what: str, kind: type[Enum], optional: bool = False, **options: Any) -> Any:
     """Make a field for one of a few words.
 
     Parameters
     ----------
     what : str
-        How the user knows the value.
+        As in every field.
     kind : type of Enum
         The words; a member or its value may be given.
-    **options
-        Passed to `attrs.field`.
-
-    Returns
-    -------
-    attrs field
+    optional, **options
+        As in every field.
     """
-
-    return field(converter=_chooser(what, kind), **options)
-
-
-def optional_choice_field(what: str, kind: type[Enum]) -> Any:
-    """Make a field for one of a few words that may be left out; see `choice_field` for the arguments.
-
-    Parameters
-    ----------
-    what : str
-        How the user knows the value.
-    kind : type of Enum
-        The words; a member or its value may be given.
-
-    Returns
-    -------
-    attrs field
-    """
-    choose = _chooser(what, kind)
-
-    def convert(value: Any) -> Enum | None:
-        return None if value is None else choose(value)
-
-    return field(default=None, converter=convert, kw_only=True)
-
-
-def _chooser(what: str, kind: type[Enum]) -> Callable[[Any], Enum]:
     words = [str(member.value) for member in kind]
 
-    def convert(value: Any) -> Enum:
+    def read(value: Any) -> Enum:
         if isinstance(value, kind):
             return value
         near = difflib.get_close_matches(value, words, n=1) if isinstance(value, str) else []
         remedy = f"did you mean {near[0]!r}?" if near else "use one of these words"
-        require(
-            isinstance(value, str) and value in words, what, repr(value), "one of " + ", ".join(words), remedy
-        )
+        known = isinstance(value, str) and value in words
+        require(known, what, repr(value), "one of " + ", ".join(words), remedy)
         return kind(value)
 
-    return convert
+    return _made(None, read, "", optional, options)
 
 
 def number_field(
@@ -253,44 +144,51 @@ def number_field(
     whole: bool = False,
     **options: Any,
 ) -> Any:
-    """Make a field for a plain number in one unit.
+    """Make a field for a plain number in one unit, which the field's own name ends with.
 
     Parameters
     ----------
     what : str
-        How the user knows the value.
+        As in every field.
     unit : str
         Of the value and its limits, as it is written behind them; may be empty.
-    low, high : float
-        Limits, both allowed [as `unit` says].
-    remedy : str
-        What to do when it is outside.
+    low, high, remedy
+        As in every field; the limits [as `unit` says].
     above : bool
         Whether it must be more than `low`.
-    optional : bool
-        Whether it may be None.
+    optional
+        As in every field.
     whole : bool
         Whether it is counted.
     **options
-        Passed to `attrs.field`.
-
-    Returns
-    -------
-    attrs field
+        As in every field.
     """
     least = f"more than {low:g}" if above else f"from {low:g}"
     limit = f"{least} to {high:g} {unit}".rstrip() if math.isfinite(high) else f"{least} {unit} up".rstrip()
     limit = f"a whole number, {limit}" if whole else limit
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
-        if optional and value is None:
-            return
-        number = isinstance(value, Real) and not isinstance(value, bool) and math.isfinite(value)
-        fits = number and (low < value if above else low <= value) and value <= high
-        fits = fits and (not whole or value == int(value))
-        require(fits, what, f"{value:g} {unit}".rstrip() if number else repr(value), limit, remedy)
+        fits = is_number(value) and (low < value if above else low <= value) and value <= high
+        require(fits and (not whole or value == int(value)), what, shown(value, unit), limit, remedy)
 
-    return field(validator=check, **options)
+    return _made(check, None, "", optional, options)
+
+
+def range_field(what: str, unit: str, low: float, high: float, remedy: str, **options: Any) -> Any:
+    """Make a field for a `Range`; a plain number is taken as exact.
+
+    Parameters
+    ----------
+    what, unit, low, high, remedy, **options
+        As in `number_field`; the limits are of all three values [as `unit` says].
+    """
+
+    def check(_instance: Any, _attribute: Any, value: Any) -> None:
+        limit = f"from {low:g} to {high:g} {unit}"
+        for one in (value.low, value.likely, value.high) if isinstance(value, Range) else (value,):
+            require(is_number(one) and low <= one <= high, what, shown(one, unit), limit, remedy)
+
+    return _made(check, lambda value: exact(value) if is_number(value) else value, "", False, options)
 
 
 def flag_field(what: str, **options: Any) -> Any:
@@ -298,47 +196,97 @@ def flag_field(what: str, **options: Any) -> Any:
 
     Parameters
     ----------
-    what : str
-        How the user knows the value.
-    **options
-        Passed to `attrs.field`.
-
-    Returns
-    -------
-    attrs field
+    what, **options
+        As in every field.
     """
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
-        require(
-            isinstance(value, bool), what, repr(value), "True or False", "write True or False, without quotes"
-        )
+        remedy = "write True or False, without quotes"
+        require(isinstance(value, bool), what, repr(value), "True or False", remedy)
 
-    return field(validator=check, **options)
+    return _made(check, None, "", False, options)
 
 
-def part_field(what: str, kind: type, optional: bool = False, **options: Any) -> Any:
-    """Make a field for a part of a design.
+def kinds(what: str, kind: type, remedy: str = "", optional: bool = False, several: bool = False) -> _Check:
+    """Make an attrs validator for a value of one kind, or a tuple of such values.
 
     Parameters
     ----------
     what : str
-        How the user knows the part.
+        As in every field.
     kind : type
-        What the part must be.
-    optional : bool
-        Whether it may be left out.
-    **options
-        Passed to `attrs.field`.
+        What it must be.
+    remedy, optional
+        As in every field.
+    several : bool
+        Whether it is a tuple, and each in it must be of that kind.
 
     Returns
     -------
-    attrs field
+    Callable
+        It raises a `ParameterError`.
     """
     article = "an" if kind.__name__[0] in "AEIOU" else "a"
     limit = f"{article} {kind.__name__}" + (", or left out" if optional else "")
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
-        fits = isinstance(value, kind) or (optional and value is None)
-        require(fits, what, repr(value), limit, f"write {kind.__name__}(…) with its values")
+        for one in value if several else (value,):
+            told = one.__name__ if isinstance(one, type) else repr(one)
+            short = told if len(told) <= 60 else f"{told[:60]}…"
+            fits = isinstance(one, kind) or (optional and one is None)
+            require(fits, what, short, limit, remedy or f"write {kind.__name__}(…) with its values")
 
-    return field(validator=check, **options)
+    return check
+
+
+def part_field(what: str, kind: type, remedy: str = "", optional: bool = False, **options: Any) -> Any:
+    """Make a field for a part of a design; see `kinds`.
+
+    Parameters
+    ----------
+    what, kind, remedy, optional, **options
+        As in `kinds` and every field.
+    """
+    return _made(kinds(what, kind, remedy, optional), None, "", optional, options)
+
+
+def parts_field(what: str, kind: type, remedy: str, **options: Any) -> Any:
+    """Make a field for several parts; one alone is taken for a tuple of one.
+
+    Parameters
+    ----------
+    what, kind, remedy, **options
+        As in `kinds` and every field.
+    """
+
+    def read(value: Any) -> tuple[Any, ...]:
+        return tuple(value) if isinstance(value, list | tuple) else (value,)
+
+    return _made(kinds(what, kind, remedy, several=True), read, "", False, options)
+
+
+def record(value: Any) -> Any:
+    """Plain data for JSON: frozen data as a dictionary, its lengths and angles with the unit at the key's end.
+
+    Parameters
+    ----------
+    value : object
+        Of a class whose fields these helpers made; a word, a number, or a tuple of such.
+
+    Examples
+    --------
+    >>> @attrs.frozen
+    ... class Flap:
+    ...     depth: float = length_field("depth", 0.0, 900.0, "")
+    ...     sewn_on: bool = flag_field("sewn on", default=False)
+    >>> record(Flap("30 cm"))
+    {'depth_mm': 300.0, 'sewn_on': False}
+    """
+    if attrs.has(type(value)):
+        return {
+            "_".join(filter(None, (one.name, one.metadata.get("unit")))): record(getattr(value, one.name))
+            for one in attrs.fields(type(value))
+        }
+    if isinstance(value, tuple):
+        return [record(one) for one in value]
+    return value.value if isinstance(value, Enum) else value

@@ -6,7 +6,6 @@ is uncertain, never fine. This module does not know where a range comes from, no
 together: each is taken as independent, which is the careful side.
 """
 
-import math
 from collections.abc import Callable
 from enum import Enum
 
@@ -39,12 +38,9 @@ class Range:
 
     Parameters
     ----------
-    low : float
-        The lowest value to reckon with [unit of the quantity].
-    likely : float
-        The value to plan with [unit of the quantity].
-    high : float
-        The highest value to reckon with [unit of the quantity]; may be infinite.
+    low, likely, high : float
+        The lowest value to reckon with, the one to plan with, the highest, which may be infinite [unit of the
+        quantity].
 
     Raises
     ------
@@ -57,10 +53,7 @@ class Range:
     high: float = field(converter=float)
 
     def __attrs_post_init__(self) -> None:
-        if (
-            any(map(math.isnan, (self.low, self.likely, self.high)))
-            or not self.low <= self.likely <= self.high
-        ):
+        if not self.low <= self.likely <= self.high:  # as it is with no number among them
             raise ParameterError(
                 "range",
                 f"{self.low:g}, {self.likely:g}, {self.high:g}",
@@ -69,48 +62,15 @@ class Range:
             )
 
     def at(self, end: End) -> float:
-        """Value at one end.
-
-        Parameters
-        ----------
-        end : End
-            Which of the three.
-
-        Returns
-        -------
-        float
-            The value [unit of the quantity].
-        """
+        """Value at one end."""
         return float(getattr(self, end.value))
 
     def scaled(self, factor: float) -> "Range":
-        """Range times a number.
-
-        Parameters
-        ----------
-        factor : float
-            A number that is not negative [-].
-
-        Returns
-        -------
-        Range
-            All three times `factor`.
-        """
+        """All three times a number that is not negative."""
         return Range(self.low * factor, self.likely * factor, self.high * factor)
 
     def times(self, other: "Range") -> "Range":
-        """Product of two ranges of values that are not negative.
-
-        Parameters
-        ----------
-        other : Range
-            The other factor [any unit].
-
-        Returns
-        -------
-        Range
-            From the product of the lows to the product of the highs.
-        """
+        """Product of two ranges of values that are not negative."""
         return Range(self.low * other.low, self.likely * other.likely, self.high * other.high)
 
 
@@ -121,11 +81,6 @@ def exact(value: float) -> Range:
     ----------
     value : float
         The value [any unit].
-
-    Returns
-    -------
-    Range
-        Three times the same value [unit of `value`].
 
     Examples
     --------
@@ -141,14 +96,14 @@ def map_range(formula: Callable[[float], float], value: Range) -> Range:
     Parameters
     ----------
     formula : Callable
-        Takes one number, gives one number; monotone over the range.
+        Of one number.
     value : Range
-        What goes in [any unit].
+        What goes in.
 
     Returns
     -------
     Range
-        What comes out, in rising order [any unit].
+        What comes out, in rising order.
 
     Examples
     --------
@@ -163,10 +118,8 @@ def judge_at_least(value: Range, limit: Range) -> Judgement:
 
     Parameters
     ----------
-    value : Range
-        What there is [any unit].
-    limit : Range
-        What is needed [unit of `value`].
+    value, limit : Range
+        What there is, and what is needed.
 
     Returns
     -------
@@ -189,10 +142,8 @@ def judge_at_most(value: Range, limit: Range) -> Judgement:
 
     Parameters
     ----------
-    value : Range
-        What there is [any unit].
-    limit : Range
-        What is allowed [unit of `value`].
+    value, limit : Range
+        What there is, and what is allowed.
 
     Returns
     -------

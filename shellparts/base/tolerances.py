@@ -4,9 +4,11 @@ Everything is in millimetres, radians or a plain ratio, as the name says. No mod
 own.
 """
 
+import math
+
 from attrs import frozen
 
-__all__ = ["TOLERANCES", "Tolerances"]
+__all__ = ["TOLERANCES", "Tolerances", "whole_up"]
 
 
 @frozen
@@ -72,3 +74,19 @@ class Tolerances:
 
 
 TOLERANCES = Tolerances()
+
+
+def whole_up(value: float) -> int:
+    """Round up, forgiving what floating point adds to a whole number.
+
+    Parameters
+    ----------
+    value : float
+        Any number.
+
+    Examples
+    --------
+    >>> whole_up(3.0000000001), whole_up(3.01)
+    (3, 4)
+    """
+    return math.ceil(value - 1e-9)

@@ -8,12 +8,13 @@ Inside the library every length is a float in millimetres. This module knows not
 import itertools
 import math
 import re
+from fractions import Fraction
 from functools import cache
 from typing import Any
 
 from shellparts.base.errors import ParameterError
 
-__all__ = ["Length", "feet_inches", "in_unit", "meant_metres", "metric", "to_mm"]
+__all__ = ["Length", "feet_inches", "meant_metres", "metric", "to_mm"]
 
 Length = float | int | str
 
@@ -92,8 +93,8 @@ def _number(text: str) -> float:
     """Value of ``"6"``, ``"6.5"``, ``"1/2"`` or ``"6 1/2"``."""
     total = 0.0
     for part in text.split():
-        numerator, slash, denominator = part.partition("/")
-        total += float(numerator) / float(denominator) if slash else float(part)
+        numerator, _, denominator = part.partition("/")
+        total += float(numerator) / float(denominator or 1)
     return total
 
 
@@ -176,37 +177,6 @@ def _text_to_mm(text: str, what: str) -> float:
     return round(sign * total, 9)
 
 
-def in_unit(value_mm: float, unit: str) -> float:
-    """Convert millimetres to another unit of length.
-
-    Parameters
-    ----------
-    value_mm : float
-        A length [mm].
-    unit : str
-        Name of the unit: mm, cm, m, in, ft or yd.
-
-    Returns
-    -------
-    float
-        The length in `unit`.
-
-    Raises
-    ------
-    ParameterError
-        If `unit` is not a unit of length.
-
-    Examples
-    --------
-    >>> round(in_unit(304.8, "ft"), 9)
-    1.0
-    """
-    found = _unit(unit)
-    if found is None:
-        raise ParameterError("unit", repr(unit), "a unit of length", "use mm, cm, m, in, ft or yd")
-    return value_mm / found[1]
-
-
 def metric(value_mm: float, decimals: int = 0) -> str:
     """Write a length as a metric tape shows it.
 
@@ -216,11 +186,6 @@ def metric(value_mm: float, decimals: int = 0) -> str:
         A length [mm].
     decimals : int
         Digits after the point.
-
-    Returns
-    -------
-    str
-        Millimetres with the unit.
 
     Examples
     --------
@@ -240,11 +205,6 @@ def feet_inches(value_mm: float, denominator: int = 16) -> str:
     denominator : int
         Finest division of the inch on the tape; a power of two.
 
-    Returns
-    -------
-    str
-        Feet, inches and a reduced fraction.
-
     Examples
     --------
     >>> feet_inches(4432.3)
@@ -257,11 +217,8 @@ def feet_inches(value_mm: float, denominator: int = 16) -> str:
     inches, rest = divmod(parts, denominator)
     feet, inches = divmod(inches, 12)
     words = [f"{feet} ft"] if feet else []
-    fraction = ""
+    if inches or not (rest or feet):
+        words.append(str(inches))
     if rest:
-        common = math.gcd(rest, denominator)
-        fraction = f"{rest // common}/{denominator // common}"
-    if inches or rest or not feet:
-        whole = str(inches) if inches or not rest else ""
-        words.append(" ".join(part for part in (whole, fraction) if part) + " in")
-    return sign + " ".join(words)
+        words.append(str(Fraction(rest, denominator)))
+    return sign + " ".join(words) + (" in" if inches or rest or not feet else "")

@@ -75,11 +75,13 @@ def outlines_of(body: "Body") -> dict[str, Outline]:
     }
 
 
-def pattern_of(design: Design, body: "Body", outlines: dict[str, Outline], workshop: Workshop) -> Pattern:
-    """Cloth pieces and seams; a piece larger than the workshop's cloth is joined of parts."""
+def pattern_of(
+    design: Design, body: "Body", outlines: dict[str, Outline], cloth: Cloth, workshop: Workshop
+) -> Pattern:
+    """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
     make = partial(make_pattern, outlines, body.seams, design.allowances, reinforcement=design.reinforcement)
     whole = make()
-    cuts = joins_needed(whole, workshop.stocks, workshop.turning, design.allowances.join)
+    cuts = joins_needed(whole, cloth.stocks, workshop.turning, design.allowances.join)
     return make(cuts=cuts) if cuts else whole
 
 

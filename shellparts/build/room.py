@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from attrs import evolve, field, frozen
 
-from shellparts.base.inputs import kinds
+from shellparts.base.fields import kinds
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
 from shellparts.build.made import Made
@@ -19,7 +19,7 @@ from shellparts.loads.remedies import Ways
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.verdict import Verdict
 from shellparts.parameters import Design
-from shellparts.parameters.cloth import Cloth, cloth_of
+from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
 from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
@@ -57,7 +57,7 @@ class Room:
     site : Site
         Where and by whom it is used.
     workshop : Workshop, optional
-        The cloth it is cut from, prices, and how long to look for a layout; invented examples unless given.
+        Prices, boards, and how long to look for a layout; invented examples unless given.
     sizes : Sizes
         Whether the design is that of the room as sewn, or was corrected for the room under air.
     blown_up : bool
@@ -92,8 +92,8 @@ class Room:
 
     @cached_property
     def pattern(self) -> Pattern:
-        """Cloth pieces and seams; a piece larger than the workshop's cloth is joined of parts."""
-        return steps.pattern_of(self.design, self.body, self.outlines, self.workshop)
+        """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
+        return steps.pattern_of(self.design, self.body, self.outlines, self.cloth, self.workshop)
 
     @cached_property
     def order(self) -> SewingOrder:
@@ -102,8 +102,8 @@ class Room:
 
     @cached_property
     def layout(self) -> Laid:
-        """The pieces on the workshop's cloth; what fits nothing is named in it."""
-        return lay(self.pattern, self.workshop)
+        """The pieces on the cloth; what fits nothing is named in it."""
+        return lay(self.pattern, self.cloth, self.workshop)
 
     @cached_property
     def boards(self) -> BoardPlan | None:
@@ -132,7 +132,7 @@ class Room:
         outlines, pattern, order = self.outlines, self.pattern, self.order
         told.step("cloth on stock")
         if "layout" not in vars(self):  # the same search, with somebody who is told how far it is
-            vars(self)["layout"] = lay(pattern, self.workshop, told.part)
+            vars(self)["layout"] = lay(pattern, self.cloth, self.workshop, told.part)
         found = self.layout, self.boards, self.materials, self.warnings
         return Made(self.design, body, outlines, pattern, order, *found)
 
@@ -243,11 +243,11 @@ def build(
     fan : Fan, optional
         What blows it up.
     cloth : Cloth, optional
-        What it is sewn of; a relief-shelter sheet unless given. What the workshop's cloth weighs, it weighs.
+        What it is cut from and sewn of; a relief-shelter sheet off an invented roll unless given.
     site : Site, optional
         Where and by whom; a hall floor indoors unless given.
     workshop : Workshop, optional
-        The cloth it is cut from, prices, how long to look for a layout; invented examples unless given.
+        Prices, boards, how long to look for a layout; invented examples unless given.
     sizes : Sizes or str
         ``"as sewn"``, or ``"under air"``: the pattern is corrected so that the room has the height and the
         diameter asked for when the fan runs; that takes a fan and a doorway.
@@ -259,10 +259,9 @@ def build(
     Raises
     ------
     ParameterError
-        If something is of the wrong kind, the cloth is said to have two masses, or sizes under air cannot be met.
+        If something is of the wrong kind, or sizes under air cannot be met.
     """
     room = Room(design, fan, Cloth() if cloth is None else cloth, Site() if site is None else site, workshop)
-    room = evolve(room, cloth=cloth_of(cloth, room.workshop))
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     sewn = sized_under_air(design, fan, room.cloth, room.site)

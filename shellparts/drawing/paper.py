@@ -12,7 +12,7 @@ most 14 400 points long, 5.08 m.
 
 from attrs import evolve, frozen
 
-from shellparts.base.bounds import require
+from shellparts.base.checks import require
 from shellparts.parameters.choices import Tape
 from shellparts.parameters.printing import Paper, Printing
 

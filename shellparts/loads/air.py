@@ -6,7 +6,7 @@ open as it goes, or as the site says. Each formula stands in the module of its i
 
 from collections.abc import Sequence
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import End, Range, judge_at_least
 from shellparts.loads.atmosphere import moist_air_density, standard_pressure
 from shellparts.loads.band import Band, floating_gap, standing_of, working_band

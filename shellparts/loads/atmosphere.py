@@ -7,7 +7,7 @@ air; the weather of the day is not known here.
 
 import math
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 
 __all__ = [
     "GRAVITY_M_S2",

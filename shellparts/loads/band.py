@@ -18,8 +18,8 @@ from enum import Enum
 import numpy as np
 from attrs import frozen
 
+from shellparts.base.checks import above, between
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import above, between
 from shellparts.base.ranges import Range, exact
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.room_figures import RoomFigures

@@ -7,7 +7,7 @@ go across. This module does not know how to draw.
 import numpy as np
 from attrs import frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import Range
 from shellparts.loads.leaks import closed_room_leaks, opening_leak
 from shellparts.loads.remedies import Ways

@@ -10,7 +10,7 @@ times as much as people sitting), and infections.
 import math
 from collections.abc import Sequence
 
-from shellparts.base.inputs import above, between
+from shellparts.base.checks import above, between
 from shellparts.parameters.site import AgeGroup, Crowd, Space
 
 __all__ = [

@@ -15,8 +15,8 @@ import numpy as np
 from attrs import frozen
 from scipy.interpolate import CubicSpline
 
+from shellparts.base.checks import above
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import above
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 
 __all__ = [

@@ -9,7 +9,7 @@ import math
 
 from attrs import frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 
 __all__ = [

@@ -12,7 +12,7 @@ from enum import Enum
 import numpy as np
 from attrs import frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters.site import Posture
 

@@ -11,7 +11,7 @@ import math
 import numpy as np
 from attrs import frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.loads.room_figures import RoomFigures
 
 __all__ = [

@@ -14,7 +14,7 @@ import numpy as np
 from attrs import field, frozen
 
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import counts, limits
+from shellparts.base.fields import number_field
 
 __all__ = ["RoomFigures"]
 
@@ -28,7 +28,8 @@ def _profile(values: Any) -> np.ndarray:
     return array
 
 
-_SAME_ARRAY = attrs.cmp_using(eq=np.array_equal)
+def _profile_field() -> Any:
+    return field(converter=_profile, eq=attrs.cmp_using(eq=np.array_equal))
 
 
 @frozen
@@ -85,30 +86,30 @@ class RoomFigures:
         If a figure cannot be.
     """
 
-    floor_area_m2: float = field(validator=limits(0.1, 1e4, "m²", _MEASURE))
-    surface_area_m2: float = field(validator=limits(0.1, 1e5, "m²", _MEASURE))
-    envelope_volume_m3: float = field(validator=limits(0.1, 1e6, "m³", _MEASURE))
-    base_diameter_mm: float = field(validator=limits(100.0, 1e5, "mm", _MEASURE))
-    height_mm: float = field(validator=limits(100.0, 1e5, "mm", _MEASURE))
-    profile_radius_mm: np.ndarray = field(converter=_profile, eq=_SAME_ARRAY)
-    profile_height_mm: np.ndarray = field(converter=_profile, eq=_SAME_ARRAY)
-    panel_count: int = field(validator=counts(3, 1000, "panels", _MEASURE))
-    seam_length_m: float = field(validator=limits(0.0, 1e6, "m", _MEASURE))
-    base_perimeter_m: float = field(validator=limits(0.1, 1e4, "m", _MEASURE))
-    cloth_mass_kg: float = field(
-        validator=limits(1e-3, 1e5, "kg", "weigh the cloth or multiply area by mass per area")
+    floor_area_m2: float = number_field("floor area m2", "m²", 0.1, 1e4, _MEASURE)
+    surface_area_m2: float = number_field("surface area m2", "m²", 0.1, 1e5, _MEASURE)
+    envelope_volume_m3: float = number_field("envelope volume m3", "m³", 0.1, 1e6, _MEASURE)
+    base_diameter_mm: float = number_field("base diameter mm", "mm", 100.0, 1e5, _MEASURE)
+    height_mm: float = number_field("height mm", "mm", 100.0, 1e5, _MEASURE)
+    profile_radius_mm: np.ndarray = _profile_field()
+    profile_height_mm: np.ndarray = _profile_field()
+    panel_count: int = number_field("panel count", "panels", 3, 1000, _MEASURE, whole=True)
+    seam_length_m: float = number_field("seam length m", "m", 0.0, 1e6, _MEASURE)
+    base_perimeter_m: float = number_field("base perimeter m", "m", 0.1, 1e4, _MEASURE)
+    cloth_mass_kg: float = number_field(
+        "cloth mass kg", "kg", 1e-3, 1e5, "weigh the cloth or multiply area by mass per area"
     )
-    exit_width_mm: float = field(validator=limits(1.0, 1e4, "mm", "a room needs a way out"))
-    exit_height_mm: float = field(validator=limits(1.0, 1e4, "mm", "a room needs a way out"))
-    exit_count: int = field(default=1, validator=counts(1, 100, "ways out", "a room needs a way out"))
-    tunnel_length_mm: float = field(default=0.0, validator=limits(0.0, 1e5, "mm", _MEASURE))
-    flap_area_m2: float = field(default=0.0, validator=limits(0.0, 1e4, "m²", _MEASURE))
-    flap_depth_mm: float = field(default=0.0, validator=limits(0.0, 1e4, "mm", _MEASURE))
-    vent_longest_mm: float = field(default=0.0, validator=limits(0.0, 1e5, "mm", _MEASURE))
-    open_area_m2: float = field(default=0.0, validator=limits(0.0, 1e3, "m²", _MEASURE))
-    shell_floor_m2: float | None = field(
-        default=None, validator=attrs.validators.optional(limits(0.1, 1e4, "m²", _MEASURE))
+    exit_width_mm: float = number_field("exit width mm", "mm", 1.0, 1e4, "a room needs a way out")
+    exit_height_mm: float = number_field("exit height mm", "mm", 1.0, 1e4, "a room needs a way out")
+    exit_count: int = number_field(
+        "exit count", "ways out", 1, 100, "a room needs a way out", whole=True, default=1
     )
+    tunnel_length_mm: float = number_field("tunnel length mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)
+    flap_area_m2: float = number_field("flap area m2", "m²", 0.0, 1e4, _MEASURE, default=0.0)
+    flap_depth_mm: float = number_field("flap depth mm", "mm", 0.0, 1e4, _MEASURE, default=0.0)
+    vent_longest_mm: float = number_field("vent longest mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)
+    open_area_m2: float = number_field("open area m2", "m²", 0.0, 1e3, _MEASURE, default=0.0)
+    shell_floor_m2: float | None = number_field("shell floor m2", "m²", 0.1, 1e4, _MEASURE, optional=True)
 
     def __attrs_post_init__(self) -> None:
         if self.shell_floor_m2 is not None and self.shell_floor_m2 > self.floor_area_m2 * (1.0 + 1e-9):

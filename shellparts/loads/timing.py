@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import End, Range
 from shellparts.loads.band import Band
 from shellparts.loads.leaks import Leak, leak_flow, opening_leak

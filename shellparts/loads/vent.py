@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.base.inputs import above, between
+from shellparts.base.checks import above, between
 from shellparts.base.ranges import End, Judgement, Range, map_range
 from shellparts.loads.leaks import DISCHARGE, Leak, LeakLaw, leak_flow
 from shellparts.loads.working_point import fan_flow

@@ -5,7 +5,7 @@ Glossary: *sensible* warmth raises the temperature (what people breathe out as m
 the sun the estimate does not hold, it gets far warmer), moisture, and draughts.
 """
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import Range
 
 __all__ = ["CLOTH_U_VALUE", "PERSON_W", "WARM_K", "heat_sources", "temperature_rise"]

@@ -14,7 +14,7 @@ from enum import Enum
 import numpy as np
 from attrs import frozen
 
-from shellparts.base.inputs import between
+from shellparts.base.checks import between
 from shellparts.base.ranges import End, Range
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.band import FLAP_HELD_SHARE

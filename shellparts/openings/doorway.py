@@ -13,9 +13,9 @@ import numpy as np
 from attrs import Factory, frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import at_least, at_most, require
+from shellparts.base.checks import at_least, at_most, require
 from shellparts.base.errors import ParameterError
-from shellparts.base.fields import choice_field, length_field, optional_count_field, optional_length_field
+from shellparts.base.fields import choice_field, count_field, length_field
 from shellparts.base.quadrature import quadrature
 from shellparts.base.units import metric
 from shellparts.openings.fit import nearly_meets, refuse_near_miss, steepness
@@ -91,7 +91,9 @@ class Doorway(Opening):
     height: float = length_field("doorway height", 600.0, 4000.0, "choose a height from 0.6 m to 4 m")
     length: float = length_field("tunnel length", 300.0, 6000.0, "choose a length from 0.3 m to 6 m")
     head: Head = choice_field("doorway head", Head, default=Head.GABLED)
-    rise: float | None = optional_length_field("rise of the doorway head", 0.0, 3000.0, "choose a lower head")
+    rise: float | None = length_field(
+        "rise of the doorway head", 0.0, 3000.0, "choose a lower head", optional=True
+    )
     centred_on: CentredOn = choice_field("what the doorway is centred on", CentredOn, default=CentredOn.PANEL)
     overlap: float = length_field(
         "curtain overlap",
@@ -112,8 +114,12 @@ class Doorway(Opening):
     flap: float = length_field(
         "tunnel flap depth", 0.0, 1000.0, "choose a flap up to 1 m, or 0 for none", default=0.0
     )
-    at: int | None = optional_count_field(
-        "doorway's number", 1, 64, "count panels, or seams, counter-clockwise from the first doorway"
+    at: int | None = count_field(
+        "doorway's number",
+        1,
+        64,
+        "count panels, or seams, counter-clockwise from the first doorway",
+        optional=True,
     )
 
     def __attrs_post_init__(self) -> None:

@@ -8,7 +8,7 @@ thin for the kernel's mesher. A *level* is a height at which the shell's profile
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import require
+from shellparts.base.checks import require
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.base.units import metric
 from shellparts.parameters.profile import Profile

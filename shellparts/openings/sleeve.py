@@ -13,9 +13,9 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import at_least, at_most, require
+from shellparts.base.checks import at_least, at_most, require
 from shellparts.base.errors import ParameterError
-from shellparts.base.fields import angle_field, length_field, optional_count_field, optional_length_field
+from shellparts.base.fields import angle_field, count_field, length_field
 from shellparts.base.quadrature import quadrature
 from shellparts.base.units import metric
 from shellparts.openings.fit import leaving, nearly_meets, refuse_near_miss, steepness
@@ -75,18 +75,20 @@ class Sleeve(Opening):
     word: ClassVar[str] = "sleeve"
     part: ClassVar[Part] = SLEEVE
 
-    girth: float | None = optional_length_field(
-        "girth of the fan", 300.0, 5000.0, "measure around the fan with a tape"
+    girth: float | None = length_field(
+        "girth of the fan", 300.0, 5000.0, "measure around the fan with a tape", optional=True
     )
     ease: float = length_field("ease", 0.0, 300.0, "choose an ease of 20 mm to 80 mm", default=40.0)
-    diameter: float | None = optional_length_field("sleeve diameter", 100.0, 1500.0, "choose 0.1 m to 1.5 m")
-    width: float | None = optional_length_field("sleeve width", 100.0, 1500.0, "choose 0.1 m to 1.5 m")
-    depth: float | None = optional_length_field("sleeve depth", 100.0, 1500.0, "choose 0.1 m to 1.5 m")
+    diameter: float | None = length_field(
+        "sleeve diameter", 100.0, 1500.0, "choose 0.1 m to 1.5 m", optional=True
+    )
+    width: float | None = length_field("sleeve width", 100.0, 1500.0, "choose 0.1 m to 1.5 m", optional=True)
+    depth: float | None = length_field("sleeve depth", 100.0, 1500.0, "choose 0.1 m to 1.5 m", optional=True)
     length: float = length_field("sleeve length", 200.0, 5000.0, "choose 0.2 m to 5 m")
     height: float = length_field("sleeve height", 50.0, 5000.0, "measure to the middle of the fan's outlet")
     slope: float = angle_field("sleeve slope", -45.0, 60.0, "choose a gentler slope", default=0.0)
-    panel: int | None = optional_count_field(
-        "sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway"
+    panel: int | None = count_field(
+        "sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway", optional=True
     )
 
     def __attrs_post_init__(self) -> None:

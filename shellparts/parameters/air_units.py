@@ -9,7 +9,7 @@ import re
 
 from shellparts.base.errors import ParameterError
 
-__all__ = ["CFM_M3_S", "IN_WG_PA", "read_flow", "read_pressure", "to_cfm", "to_in_wg"]
+__all__ = ["CFM_M3_S", "IN_WG_PA", "read_flow", "read_pressure"]
 
 #: One cubic foot a minute [m³/s]: 0.3048³ / 60.
 CFM_M3_S = 0.3048**3 / 60.0
@@ -81,45 +81,3 @@ def read_pressure(text: str) -> float:
     49.8178
     """
     return _read(text, _PRESSURES, "pressure", "write it as in the fan's table, '50 Pa' or '0.2 in wg'")
-
-
-def to_cfm(flow_m3_s: float) -> float:
-    """Convert a flow to cubic feet a minute.
-
-    Parameters
-    ----------
-    flow_m3_s : float
-        The flow [m³/s].
-
-    Returns
-    -------
-    float
-        The flow [cfm].
-
-    Examples
-    --------
-    >>> round(to_cfm(1.0), 2)
-    2118.88
-    """
-    return flow_m3_s / CFM_M3_S
-
-
-def to_in_wg(pressure_Pa: float) -> float:
-    """Convert a pressure to inches of water gauge.
-
-    Parameters
-    ----------
-    pressure_Pa : float
-        The pressure [Pa].
-
-    Returns
-    -------
-    float
-        The pressure [in wg].
-
-    Examples
-    --------
-    >>> round(to_in_wg(50.0), 4)
-    0.2007
-    """
-    return pressure_Pa / IN_WG_PA

@@ -63,10 +63,6 @@ class Allowances:
         ----------
         seam : str
             Name of the field: ``"panel_seam"`` …
-
-        Returns
-        -------
-        SeamKind
         """
         kind: SeamKind = getattr(self, seam)
         return kind

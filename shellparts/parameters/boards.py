@@ -4,7 +4,7 @@ from enum import Enum
 
 from attrs import frozen
 
-from shellparts.base.bounds import require
+from shellparts.base.checks import require
 from shellparts.base.fields import choice_field, count_field, flag_field, length_field
 from shellparts.base.units import metric
 

@@ -8,14 +8,13 @@ sewing line.
 import re
 from collections import Counter
 from collections.abc import Sequence
-from enum import Enum
 from typing import Any
 
 import attrs
 from attrs import field, frozen
 
-from shellparts.base.bounds import at_most, require
-from shellparts.base.fields import count_field, part_field
+from shellparts.base.checks import at_most, require
+from shellparts.base.fields import count_field, part_field, record
 from shellparts.parameters.allowances import Allowances
 from shellparts.parameters.flap import Flap
 from shellparts.parameters.marking import Marking
@@ -176,42 +175,11 @@ class Design:
 
     def parameters(self) -> dict[str, Any]:
         """Every parameter as plain data, with units in the keys."""
-        values = attrs.asdict(self, recurse=True)
+        values: dict[str, Any] = record(self)
         plan, openings = self.plan, dict[str, Any].fromkeys(("doorway", "sleeve"))
         for one, suffix, told in zip(self.openings, self._suffixes, values["openings"], strict=True):
             openings[f"{one.word}{suffix}"] = {**told, **one.parameters(plan)}
         parts: dict[str, Any] = {}
         for key, value in values.items():
             parts |= openings if key == "openings" else {key: value}
-        return _record(parts)
-
-
-_PARTS = {"doorway", "sleeve", "flap"}
-_PLAIN = {
-    "panels",
-    "panel",
-    "model_scale",
-    "name",
-    "title",
-    "smooth",
-    "sewn_on",
-    "paper",
-    "patches",
-    "tabs",
-    "at",
-}
-
-
-def _record(values: dict[str, Any]) -> dict[str, Any]:
-    """Give every length its unit, and every word its plain text."""
-    out: dict[str, Any] = {}
-    for key, value in values.items():
-        if isinstance(value, dict):
-            out[key] = _record(value)
-        elif isinstance(value, Enum):
-            out[key] = value.value
-        elif key in _PLAIN or (key in _PARTS and value is None) or isinstance(value, str):
-            out[key] = value
-        else:
-            out[f"{key}_deg" if key == "slope" else f"{key}_mm"] = value
-    return out
+        return parts

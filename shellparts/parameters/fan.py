@@ -16,8 +16,9 @@ import numpy as np
 from attrs import field, frozen
 from scipy.interpolate import PchipInterpolator
 
+from shellparts.base.checks import above, require
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import above, kinds, limits
+from shellparts.base.fields import number_field, part_field, parts_field
 from shellparts.base.ranges import End, Range
 
 __all__ = [
@@ -28,7 +29,6 @@ __all__ = [
     "curve_at",
     "fan_pressure",
     "floats",
-    "power_at_speed",
 ]
 
 _CURVE_REMEDY = (
@@ -43,12 +43,7 @@ def floats(values: Sequence[float]) -> tuple[float, ...]:
     Parameters
     ----------
     values : sequence of float
-        Flows [m³/s] or pressures [Pa].
-
-    Returns
-    -------
-    tuple of float
-        The same [m³/s or Pa].
+        Flows or pressures.
 
     Raises
     ------
@@ -66,11 +61,6 @@ def floats(values: Sequence[float]) -> tuple[float, ...]:
         raise ParameterError("fan curve", repr(values), "a sequence of numbers", _CURVE_REMEDY) from error
 
 
-def _several(values: Any) -> tuple[Any, ...]:
-    """A tuple, also of what is not several."""
-    return tuple(values) if isinstance(values, list | tuple) else (values,)
-
-
 @frozen
 class FanCurve:
     """Pressure of a fan against its flow at one speed, never rising with the flow.
@@ -83,28 +73,19 @@ class FanCurve:
         Static pressure at each flow [Pa], never rising, the last 0.
     density_kg_m3 : float
         Density of the air that the curve is for [kg/m³].
-
-    Raises
-    ------
-    ParameterError
-        If the points do not run so.
     """
 
     flow_m3_s: tuple[float, ...] = field(converter=floats)
     pressure_Pa: tuple[float, ...] = field(converter=floats)
-    density_kg_m3: float = field(
-        default=1.2, validator=limits(0.5, 1.6, "kg/m³", "air weighs about 1.2 kg/m³")
+    density_kg_m3: float = number_field(
+        "density kg m3", "kg/m³", 0.5, 1.6, "air weighs about 1.2 kg/m³", default=1.2
     )
 
     def __attrs_post_init__(self) -> None:
         check_points(self.flow_m3_s, self.pressure_Pa)
-        if any(b > a for a, b in pairwise(self.pressure_Pa)):
-            raise ParameterError(
-                "fan curve",
-                "rising in places",
-                "never rising with the flow",
-                "use fan_sources.fan_from_points",
-            )
+        falls = all(b <= a for a, b in pairwise(self.pressure_Pa))
+        remedy = "use fan_sources.fan_from_points"
+        require(falls, "fan curve", "rising in places", "never rising with the flow", remedy)
 
     @property
     def shut_off_Pa(self) -> float:
@@ -122,41 +103,26 @@ def check_points(flow: tuple[float, ...], pressure: tuple[float, ...]) -> None:
 
     Parameters
     ----------
-    flow : tuple of float, shape (n,)
-        Flows [m³/s].
-    pressure : tuple of float, shape (n,)
-        Static pressures [Pa].
+    flow, pressure : tuple of float, shape (n,)
+        Flows [m³/s], and the static pressure at each [Pa].
 
     Raises
     ------
     ParameterError
         If they do not run from flow 0 at a pressure above 0 to free air at pressure 0.
     """
-    if len(flow) != len(pressure) or len(flow) < 2:
-        raise ParameterError(
-            "fan curve",
-            f"{len(flow)} flows and {len(pressure)} pressures",
-            "two or more pairs",
-            _CURVE_REMEDY,
-        )
-    if not np.isfinite(flow + pressure).all() or min(pressure) < 0.0:
-        raise ParameterError(
-            "fan curve",
-            "partly negative or not a number",
-            "made of finite pressures from 0 up",
-            _CURVE_REMEDY,
-        )
-    if flow[0] != 0.0 or any(b <= a for a, b in pairwise(flow)):
-        raise ParameterError(
-            "fan curve", f"at flows {flow} m³/s", "at rising flows that begin with 0", _CURVE_REMEDY
-        )
-    if pressure[-1] != 0.0 or pressure[0] <= 0.0:
-        raise ParameterError(
-            "fan curve",
-            f"from {pressure[0]:g} to {pressure[-1]:g} Pa",
-            "from shut-off down to 0 Pa in free air",
-            _CURVE_REMEDY,
-        )
+
+    def needs(condition: bool, value: str, limit: str) -> None:
+        require(condition, "fan curve", value, limit, _CURVE_REMEDY)
+
+    told = f"{len(flow)} flows and {len(pressure)} pressures"
+    needs(len(flow) == len(pressure) >= 2, told, "two or more pairs")
+    finite = bool(np.isfinite(flow + pressure).all()) and min(pressure) >= 0.0
+    needs(finite, "partly negative or not a number", "made of finite pressures from 0 up")
+    rising = flow[0] == 0.0 and all(a < b for a, b in pairwise(flow))
+    needs(rising, f"at flows {flow} m³/s", "at rising flows that begin with 0")
+    ends = f"from {pressure[0]:g} to {pressure[-1]:g} Pa"
+    needs(pressure[0] > 0.0 and pressure[-1] == 0.0, ends, "from shut-off down to 0 Pa in free air")
 
 
 @lru_cache(maxsize=256)
@@ -195,12 +161,8 @@ def fan_pressure(curve: FanCurve, flow_m3_s: float) -> float:
     45.0
     """
     if not 0.0 <= flow_m3_s <= curve.free_air_m3_s:
-        raise ParameterError(
-            "flow",
-            f"{flow_m3_s:g} m³/s",
-            f"from 0 to {curve.free_air_m3_s:g} m³/s, the fan's free air",
-            "take a larger fan",
-        )
+        limit = f"from 0 to {curve.free_air_m3_s:g} m³/s, the fan's free air"
+        raise ParameterError("flow", f"{flow_m3_s:g} m³/s", limit, "take a larger fan")
     if flow_m3_s == curve.free_air_m3_s:
         return 0.0
     return max(0.0, float(_interpolant(curve.flow_m3_s, curve.pressure_Pa)(flow_m3_s)))
@@ -217,11 +179,6 @@ def curve_at(curve: FanCurve, speed_ratio: float, density_kg_m3: float) -> FanCu
         Speed over the speed of `curve` [-], above 0, at most 2.
     density_kg_m3 : float
         Density of the air [kg/m³].
-
-    Returns
-    -------
-    FanCurve
-        The same fan, other speed.
 
     Raises
     ------
@@ -244,31 +201,6 @@ def curve_at(curve: FanCurve, speed_ratio: float, density_kg_m3: float) -> FanCu
         tuple(p * head for p in curve.pressure_Pa),
         density_kg_m3,
     )
-
-
-def power_at_speed(power_W: float, speed_ratio: float, density_ratio: float = 1.0) -> float:
-    """Shaft power at another speed and density by the fan laws, ``P·r³·rho/rho0``.
-
-    Parameters
-    ----------
-    power_W : float
-        Power at the known speed [W].
-    speed_ratio : float
-        New speed over the known one [-].
-    density_ratio : float
-        New density over the known one [-].
-
-    Returns
-    -------
-    float
-        The power [W].
-
-    Examples
-    --------
-    >>> round(power_at_speed(5.0, 1500 / 1200), 3)
-    9.766
-    """
-    return power_W * speed_ratio**3 * density_ratio
 
 
 @frozen
@@ -295,12 +227,8 @@ class Fan:
     ----------
     name : str
         What the user calls it.
-    low : FanCurve
-        The weakest curve to reckon with, at full speed.
-    likely : FanCurve
-        The curve to plan with.
-    high : FanCurve
-        The strongest curve to reckon with.
+    low, likely, high : FanCurve
+        The weakest curve to reckon with, at full speed, the one to plan with, the strongest.
     speeds : tuple of FanSpeed
         Settings of the switch, slowest first.
     outlet_area_m2 : Range
@@ -312,40 +240,21 @@ class Fan:
     """
 
     name: str
-    low: FanCurve = field(validator=kinds("weakest curve of the fan", FanCurve, _MAKE_FAN))
-    likely: FanCurve = field(validator=kinds("likely curve of the fan", FanCurve, _MAKE_FAN))
-    high: FanCurve = field(validator=kinds("strongest curve of the fan", FanCurve, _MAKE_FAN))
-    speeds: tuple[FanSpeed, ...] = field(
-        converter=_several,
-        validator=kinds("speed of the fan", FanSpeed, "write FanSpeed(…) for each", several=True),
-    )
-    outlet_area_m2: Range = field(validator=kinds("area of the fan's outlet", Range, _MAKE_FAN))
-    power_W: float = field(default=200.0, validator=limits(0.0, 2e4, "W", "read it from the fan's plate"))
+    low: FanCurve = part_field("weakest curve of the fan", FanCurve, _MAKE_FAN)
+    likely: FanCurve = part_field("likely curve of the fan", FanCurve, _MAKE_FAN)
+    high: FanCurve = part_field("strongest curve of the fan", FanCurve, _MAKE_FAN)
+    speeds: tuple[FanSpeed, ...] = parts_field("speed of the fan", FanSpeed, "write FanSpeed(…) for each")
+    outlet_area_m2: Range = part_field("area of the fan's outlet", Range, _MAKE_FAN)
+    power_W: float = number_field("power W", "W", 0.0, 2e4, "read it from the fan's plate", default=200.0)
     assumed: bool = False
 
     def __attrs_post_init__(self) -> None:
         likely = [speed.ratio.likely for speed in self.speeds]
-        if not likely or likely != sorted(likely) or min(speed.ratio.low for speed in self.speeds) <= 0.0:
-            raise ParameterError(
-                "fan speeds", f"{likely} of full speed", "above 0, slowest first", "sort the speeds"
-            )
+        fits = bool(likely) and likely == sorted(likely) and min(one.ratio.low for one in self.speeds) > 0.0
+        told = f"{likely} of full speed"
+        require(fits, "fan speeds", told, "above 0, slowest first", "sort the speeds")
 
     def curve(self, speed: FanSpeed, end: End, density_kg_m3: float) -> FanCurve:
-        """Curve of one speed at one end of the range.
-
-        Parameters
-        ----------
-        speed : FanSpeed
-            One of `speeds`.
-        end : End
-            Weakest, likely or strongest.
-        density_kg_m3 : float
-            Density of the air [kg/m³].
-
-        Returns
-        -------
-        FanCurve
-            By the fan laws.
-        """
+        """Curve of one speed at one end of the range, by the fan laws, in air of some density [kg/m³]."""
         full: FanCurve = getattr(self, end.value)
         return curve_at(full, speed.ratio.at(end), density_kg_m3)

@@ -1,20 +1,19 @@
 """Where a fan's curve comes from: its maker's table, a file, or the free-air flow on its label.
 
 Glossary: see `fan`. A household fan is sold by its free-air flow alone; then the rest of its curve is an
-assumption, stated in `fan_from_free_air`, and every result is a range. This module does not know whether a
+assumption, stated in `fan_from_label`, and every result is a range. This module does not know whether a
 label tells the truth.
 """
 
 import csv
 from collections.abc import Sequence
-from numbers import Real
 from pathlib import Path
 
 import numpy as np
 
+from shellparts.base.checks import above, is_number, require
 from shellparts.base.errors import ParameterError
-from shellparts.base.inputs import above
-from shellparts.base.ranges import End, Range, exact
+from shellparts.base.ranges import End, Range, exact, map_range
 from shellparts.base.units import Length, to_mm
 from shellparts.parameters.air_units import read_flow, read_pressure
 from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, check_points, floats
@@ -24,7 +23,6 @@ __all__ = [
     "SHUT_OFF_FACTOR",
     "THREE_SPEEDS",
     "fan_from_csv",
-    "fan_from_free_air",
     "fan_from_label",
     "fan_from_points",
 ]
@@ -71,18 +69,14 @@ def fan_from_points(
     ----------
     name : str
         What the user calls it.
-    flow_m3_s : sequence of float, shape (n,)
-        Flows [m³/s], rising from 0.
-    pressure_Pa : sequence of float, shape (n,)
-        Static pressures [Pa], the last 0.
+    flow_m3_s, pressure_Pa : sequence of float, shape (n,)
+        Flows [m³/s], rising from 0, and static pressures [Pa], the last 0.
     outlet_diameter_mm : float
         Diameter of the outlet [mm].
     speeds : tuple of FanSpeed
         Settings of the switch.
-    density_kg_m3 : float
-        Density of the air that the table is for [kg/m³].
-    power_W : float
-        Power at full speed [W].
+    density_kg_m3, power_W : float
+        Density of the air that the table is for [kg/m³]; power at full speed [W].
 
     Returns
     -------
@@ -143,83 +137,20 @@ def fan_from_csv(path: Path, outlet_diameter_mm: float, speeds: tuple[FanSpeed, 
     return fan_from_points(Path(path).stem, flow, pressure, outlet_diameter_mm, speeds)
 
 
-def fan_from_free_air(
+def fan_from_label(
     name: str,
-    free_air_m3_s: float,
-    outlet_diameter_mm: float | None = None,
-    shut_off_Pa: Range | None = None,
+    flow: float | str,
+    outlet: Length | None = None,
     speeds: tuple[FanSpeed, ...] = THREE_SPEEDS,
+    shut_off_Pa: Range | None = None,
     power_W: float = 200.0,
 ) -> Fan:
-    """Fan from its free-air flow alone, ``p = p0·(1 − (Q/Q0)²)``; the rest is assumed and stated.
+    """Fan from the free-air flow on its label, ``p = p0·(1 − (Q/Q0)²)``; the rest is assumed and stated.
 
     Assumed, ours: the true free air is 75 to 100 % of the label's (likely 90 %); shut-off pressure is 1.5
     to 4 times (likely 2.5) the velocity pressure ``½·rho·(Q/A)²`` at the outlet in free air; without the
     outlet's diameter the air leaves it at 4 to 9 m/s (likely 6). Replace by the maker's curve when there is
     one.
-
-    Parameters
-    ----------
-    name : str
-        What the user calls it.
-    free_air_m3_s : float
-        Flow on the label at full speed [m³/s].
-    outlet_diameter_mm : float or None
-        Diameter of the outlet [mm], if known.
-    shut_off_Pa : Range or None
-        Shut-off pressure at full speed [Pa], if known.
-    speeds : tuple of FanSpeed
-        Settings of the switch.
-    power_W : float
-        Power at full speed [W].
-
-    Returns
-    -------
-    Fan
-        With `assumed` true.
-
-    Raises
-    ------
-    ParameterError
-        If the flow, diameter or pressure is not above 0, or the air would leave the outlet faster than 60 m/s.
-
-    Examples
-    --------
-    >>> fan = fan_from_free_air("drum fan", 1.65, outlet_diameter_mm=610)
-    >>> round(fan.low.shut_off_Pa), round(fan.high.shut_off_Pa)
-    (29, 77)
-    """
-    label = above("free-air flow", free_air_m3_s, 0.0, "m³/s", "read it from the fan's label")
-    if outlet_diameter_mm is None:
-        area = Range(
-            *(label / v for v in (_OUTLET_SPEED_M_S.high, _OUTLET_SPEED_M_S.likely, _OUTLET_SPEED_M_S.low))
-        )
-        velocity = _OUTLET_SPEED_M_S
-    else:
-        area = exact(_disc_m2(outlet_diameter_mm))
-        velocity = exact(label / area.likely)
-        if velocity.likely > _FASTEST_OUTLET_M_S:
-            raise ParameterError(
-                "diameter of the fan's outlet",
-                f"{outlet_diameter_mm:g} mm, which the air would leave at {velocity.likely:.0f} m/s",
-                f"large enough for {_FASTEST_OUTLET_M_S:.0f} m/s at most",
-                "measure across the whole outlet, and look at the unit of the flow again",
-            )
-    if shut_off_Pa is None:
-        shut_off_Pa = SHUT_OFF_FACTOR.times(velocity).times(velocity).scaled(0.5 * 1.2)
-    above("shut-off pressure", shut_off_Pa.low, 0.0, "Pa", "leave it out if it is not known")
-    share = np.linspace(0.0, 1.0, 41)
-    low, likely, high = (
-        FanCurve(tuple(share * label * _LABEL_SHARE.at(end)), tuple(shut_off_Pa.at(end) * (1.0 - share**2)))
-        for end in End
-    )
-    return Fan(name, low, likely, high, speeds, area, power_W, assumed=True)
-
-
-def fan_from_label(
-    name: str, flow: float | str, outlet: Length | None = None, speeds: tuple[FanSpeed, ...] = THREE_SPEEDS
-) -> Fan:
-    """Fan from what its label says, as a model script writes it; see `fan_from_free_air` for what is assumed.
 
     Parameters
     ----------
@@ -231,6 +162,10 @@ def fan_from_label(
         Diameter of the outlet [mm], or a text such as ``"16 in"``; None if it is not known.
     speeds : tuple of FanSpeed
         Settings of the switch.
+    shut_off_Pa : Range or None
+        Shut-off pressure at full speed [Pa], if known.
+    power_W : float
+        Power at full speed [W].
 
     Returns
     -------
@@ -240,29 +175,49 @@ def fan_from_label(
     Raises
     ------
     ParameterError
-        If the flow or the outlet cannot be read or cannot be, or the flow lacks its unit.
+        If flow or outlet cannot be read, the flow lacks its unit, flow, diameter or pressure is not above 0, or the
+        air would leave the outlet faster than 60 m/s.
 
     Examples
     --------
-    >>> round(fan_from_label("drum fan", "3500 cfm", "24 in").high.shut_off_Pa)
-    77
+    >>> fan = fan_from_label("drum fan", "3500 cfm", "24 in")
+    >>> round(fan.low.shut_off_Pa), round(fan.high.shut_off_Pa)
+    (29, 77)
     """
-    if isinstance(flow, Real) and not isinstance(flow, bool) and flow > _MOST_FLOW_M3_S:
+    if is_number(flow) and float(flow) > _MOST_FLOW_M3_S:
         raise ParameterError(
             "flow",
             f"{float(flow):g}, without a unit",
             f"a flow with its unit; a bare number is m3/s, at most {_MOST_FLOW_M3_S:g}",
             f"write '{float(flow):g} cfm', or '1 m3/s'",
         )
-    free_air = read_flow(flow) if isinstance(flow, str) else flow
-    diameter = None if outlet is None else to_mm(outlet, "diameter of the fan's outlet")
-    return fan_from_free_air(name, free_air, diameter, speeds=speeds)
+    label = read_flow(flow) if isinstance(flow, str) else flow
+    label = above("free-air flow", label, 0.0, "m³/s", "read it from the fan's label")
+    velocity = _OUTLET_SPEED_M_S
+    area = map_range(lambda speed: label / speed, velocity)
+    if outlet is not None:
+        diameter = to_mm(outlet, "diameter of the fan's outlet")
+        area = exact(_disc_m2(diameter))
+        velocity = exact(label / area.likely)
+        require(
+            velocity.likely <= _FASTEST_OUTLET_M_S,
+            "diameter of the fan's outlet",
+            f"{diameter:g} mm, which the air would leave at {velocity.likely:.0f} m/s",
+            f"large enough for {_FASTEST_OUTLET_M_S:.0f} m/s at most",
+            "measure across the whole outlet, and look at the unit of the flow again",
+        )
+    if shut_off_Pa is None:
+        shut_off_Pa = SHUT_OFF_FACTOR.times(velocity).times(velocity).scaled(0.5 * 1.2)
+    above("shut-off pressure", shut_off_Pa.low, 0.0, "Pa", "leave it out if it is not known")
+    share = np.linspace(0.0, 1.0, 41)
+    low, likely, high = (
+        FanCurve(tuple(share * label * _LABEL_SHARE.at(end)), tuple(shut_off_Pa.at(end) * (1.0 - share**2)))
+        for end in End
+    )
+    return Fan(name, low, likely, high, speeds, area, power_W, assumed=True)
 
 
 def _disc_m2(diameter_mm: float) -> float:
     """Area of a disc [m²]."""
-    return float(
-        np.pi
-        / 4.0
-        * (above("outlet diameter", diameter_mm, 0.0, "mm", "measure the fan's outlet") / 1000.0) ** 2
-    )
+    diameter = above("outlet diameter", diameter_mm, 0.0, "mm", "measure the fan's outlet")
+    return float(np.pi / 4.0 * (diameter / 1000.0) ** 2)

@@ -2,7 +2,7 @@
 
 from attrs import frozen
 
-from shellparts.base.fields import choice_field, optional_length_field
+from shellparts.base.fields import choice_field, length_field
 from shellparts.parameters.choices import Tape
 
 __all__ = ["Marking"]
@@ -21,8 +21,8 @@ class Marking:
     """
 
     tape: Tape = choice_field("tape measure", Tape, default=Tape.METRIC)
-    spacing: float | None = optional_length_field(
-        "station spacing", 20.0, 1000.0, "mark every 100 mm to 300 mm"
+    spacing: float | None = length_field(
+        "station spacing", 20.0, 1000.0, "mark every 100 mm to 300 mm", optional=True
     )
 
     @property

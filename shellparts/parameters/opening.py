@@ -14,7 +14,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import require
+from shellparts.base.checks import require
 from shellparts.base.units import metric
 from shellparts.parameters.part import Part
 from shellparts.parameters.section import Stretch

@@ -8,8 +8,8 @@ from enum import Enum
 
 from attrs import frozen
 
-from shellparts.base.bounds import require
-from shellparts.base.fields import optional_choice_field, optional_length_field
+from shellparts.base.checks import require
+from shellparts.base.fields import choice_field, length_field
 from shellparts.parameters.choices import Tape
 
 __all__ = ["Paper", "Printing"]
@@ -48,9 +48,13 @@ class Printing:
     914.4
     """
 
-    paper: Paper | None = optional_choice_field("paper", Paper)
-    roll_width: float | None = optional_length_field(
-        "width of the paper roll", 250.0, 5000.0, "give the width that is printed on the roll's wrapping"
+    paper: Paper | None = choice_field("paper", Paper, optional=True)
+    roll_width: float | None = length_field(
+        "width of the paper roll",
+        250.0,
+        5000.0,
+        "give the width that is printed on the roll's wrapping",
+        optional=True,
     )
 
     def __attrs_post_init__(self) -> None:
@@ -71,10 +75,6 @@ class Printing:
         ----------
         tape : Tape
             The tape measure at hand.
-
-        Returns
-        -------
-        Paper
         """
         usual = Paper.LETTER if tape is Tape.IMPERIAL else Paper.A4
         return self.paper or usual

@@ -141,16 +141,8 @@ def straight(radius: float, wall: float, height: float) -> Profile:
 
     Parameters
     ----------
-    radius : float
-        At the floor [mm].
-    wall : float
-        Height of the upright wall [mm], or 0.
-    height : float
-        Height of the point above the floor [mm].
-
-    Returns
-    -------
-    Profile
+    radius, wall, height : float
+        At the floor; of the upright wall, or 0; of the point above the floor [mm].
     """
     return Profile((*_upright(radius, wall), LineRun((radius, wall), (0.0, height))))
 
@@ -160,16 +152,9 @@ def dome(radius: float, wall: float, height: float) -> Profile:
 
     Parameters
     ----------
-    radius : float
-        At the floor [mm].
-    wall : float
-        Height of the upright wall [mm], or 0.
-    height : float
-        Height of the top above the floor [mm]; the rise above the wall is at most `radius`.
-
-    Returns
-    -------
-    Profile
+    radius, wall, height : float
+        At the floor; of the upright wall, or 0; of the top above the floor [mm]. The rise above
+        the wall is at most `radius`.
 
     Examples
     --------
@@ -188,16 +173,9 @@ def pointed(radius: float, wall: float, height: float) -> Profile:
 
     Parameters
     ----------
-    radius : float
-        At the floor [mm].
-    wall : float
-        Height of the upright wall [mm], or 0.
-    height : float
-        Height of the point above the floor [mm]; the rise above the wall is more than `radius`.
-
-    Returns
-    -------
-    Profile
+    radius, wall, height : float
+        At the floor; of the upright wall, or 0; of the point above the floor [mm]. The rise above
+        the wall is more than `radius`.
     """
     rise = height - wall
     bow = (radius**2 + rise**2) / (2 * radius)
@@ -212,10 +190,6 @@ def polyline(points: ArrayLike) -> Profile:
     ----------
     points : array_like
         Shape (n, 2): radius and height [mm], from the floor up.
-
-    Returns
-    -------
-    Profile
     """
     p = np.asarray(points, float)
     pairs = [(tuple(a), tuple(b)) for a, b in zip(p.tolist(), p.tolist()[1:], strict=False)]
@@ -230,10 +204,6 @@ def smooth(points: ArrayLike) -> Profile:
     ----------
     points : array_like
         Shape (n, 2), n >= 4: radius and height [mm], from the floor up.
-
-    Returns
-    -------
-    Profile
     """
     from scipy.interpolate import make_interp_spline
 

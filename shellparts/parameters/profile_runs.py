@@ -37,19 +37,16 @@ class Run(Protocol):
     @property
     def spans(self) -> Array:
         """Parameters between which it is smooth to any order: 0, the knots of a spline, 1."""
-        ...
+        return np.array([0.0, 1.0])
 
     @property
     def turns(self) -> Array:
         """Parameters at which its radius or its steepness can be least: 0, those inside, 1."""
-        ...
-
-
-_ONE_SPAN = np.array([0.0, 1.0])
+        return np.array([0.0, 1.0])
 
 
 @frozen
-class LineRun:
+class LineRun(Run):
     """A straight stretch between two points."""
 
     start: tuple[float, float]
@@ -73,19 +70,9 @@ class LineRun:
         r, z = self.at(t)
         return evolve(self, end=(float(r), float(z)))
 
-    @property
-    def spans(self) -> Array:
-        """Parameters between which it is smooth to any order."""
-        return _ONE_SPAN
-
-    @property
-    def turns(self) -> Array:
-        """Parameters at which its radius or its steepness can be least: both ends."""
-        return _ONE_SPAN
-
 
 @frozen
-class ArcRun:
+class ArcRun(Run):
     """A circular stretch: centre (radius, height), its radius, and two angles from the horizontal [rad]."""
 
     centre: tuple[float, float]
@@ -115,19 +102,9 @@ class ArcRun:
         """The part from 0 to `t`."""
         return evolve(self, last=float(self._angle(t)))
 
-    @property
-    def spans(self) -> Array:
-        """Parameters between which it is smooth to any order."""
-        return _ONE_SPAN
-
-    @property
-    def turns(self) -> Array:
-        """Parameters at which its radius or its steepness can be least: both ends."""
-        return _ONE_SPAN
-
 
 @frozen(eq=False)
-class SplineRun:
+class SplineRun(Run):
     """A stretch of a cubic B-spline: scipy's knots and poles, and the last parameter that is used."""
 
     knots: Array

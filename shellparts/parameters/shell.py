@@ -15,9 +15,9 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.bounds import at_least, at_most, require
+from shellparts.base.checks import at_least, at_most, require
 from shellparts.base.errors import ParameterError
-from shellparts.base.fields import choice_field, count_field, flag_field, length_field, optional_length_field
+from shellparts.base.fields import choice_field, count_field, flag_field, length_field
 from shellparts.base.units import metric, to_mm
 from shellparts.parameters import profile as profiles
 from shellparts.parameters.choices import Measured, ProfileKind
@@ -84,21 +84,23 @@ class Shell:
     """
 
     panels: int = count_field("number of panels", 5, 64, "choose from 5 to 64 panels")
-    across: float | None = optional_length_field(
-        "size across", 1000.0, 20_000.0, "build a smaller or larger room, 1 m to 20 m across"
+    across: float | None = length_field(
+        "size across", 1000.0, 20_000.0, "build a smaller or larger room, 1 m to 20 m across", optional=True
     )
-    height: float | None = optional_length_field(
-        "shell height", 800.0, 10_000.0, "choose a height from 0.8 m to 10 m"
+    height: float | None = length_field(
+        "shell height", 800.0, 10_000.0, "choose a height from 0.8 m to 10 m", optional=True
     )
     wall: float = length_field(
         "upright wall", 0.0, 4000.0, "choose a wall up to 4 m, or 0 for none", default=0.0
     )
     profile: ProfileKind = choice_field("profile", ProfileKind, default=ProfileKind.STRAIGHT)
-    points: tuple[tuple[float, float], ...] | None = field(default=None, converter=_read_points)
+    points: tuple[tuple[float, float], ...] | None = field(
+        default=None, converter=_read_points, metadata={"unit": "mm"}
+    )
     smooth: bool = flag_field("smooth", default=False)
     measured: Measured = choice_field("where the size is measured", Measured, default=Measured.SEAMS)
-    stop_short: float | None = optional_length_field(
-        "stop short of the axis", 0.0, _FURTHEST_STOP_MM, "stop 50 mm to 300 mm short"
+    stop_short: float | None = length_field(
+        "stop short of the axis", 0.0, _FURTHEST_STOP_MM, "stop 50 mm to 300 mm short", optional=True
     )
 
     def __attrs_post_init__(self) -> None:

@@ -1,13 +1,10 @@
 """Where a room stands, and who is in it."""
 
 from enum import Enum
-from typing import Any
 
-import attrs
-from attrs import field, frozen
+from attrs import frozen
 
-from shellparts.base.fields import choice_field, flag_field, number_field
-from shellparts.base.inputs import counts, kinds, limits
+from shellparts.base.fields import choice_field, flag_field, number_field, parts_field
 
 __all__ = ["AgeGroup", "Crowd", "FloorKind", "Posture", "Site", "Space"]
 
@@ -63,11 +60,6 @@ class Crowd:
     count: int = number_field("number of people", "people", 0, 10000, "count again", whole=True)
 
 
-def _several(values: Any) -> tuple[Any, ...]:
-    """A tuple, also of what is not several."""
-    return tuple(values) if isinstance(values, list | tuple) else (values,)
-
-
 @frozen
 class Site:
     """Where, how and by whom the room is used.
@@ -107,43 +99,39 @@ class Site:
         Throw ratio of the projector's lens [-].
     picture_bottom_mm : float
         Least height of a projected picture's lower edge over the floor [mm].
-
-    Raises
-    ------
-    ParameterError
-        If a value cannot be.
     """
 
     indoors: bool = flag_field("indoors", default=True)
     floor: FloorKind = choice_field("floor", FloorKind, default=FloorKind.HALL_FLOOR)
-    altitude_m: float = field(
-        default=0.0, validator=limits(-500.0, 5000.0, "m", "give the height above the sea")
+    altitude_m: float = number_field(
+        "altitude m", "m", -500.0, 5000.0, "give the height above the sea", default=0.0
     )
-    air_temperature_C: float = field(
-        default=20.0, validator=limits(-40.0, 50.0, "°C", "give the temperature at the fan")
+    air_temperature_C: float = number_field(
+        "air temperature C", "°C", -40.0, 50.0, "give the temperature at the fan", default=20.0
     )
-    relative_humidity: float = field(
-        default=0.5, validator=limits(0.0, 1.0, "as a share", "write 50 % as 0.5")
+    relative_humidity: float = number_field(
+        "relative humidity", "as a share", 0.0, 1.0, "write 50 % as 0.5", default=0.5
     )
-    background_co2_ppm: float = field(
-        default=420.0, validator=limits(300.0, 5000.0, "ppm", "420 ppm outdoors")
+    background_co2_ppm: float = number_field(
+        "background co2 ppm", "ppm", 300.0, 5000.0, "420 ppm outdoors", default=420.0
     )
-    ballast_kg: float = field(default=0.0, validator=limits(0.0, 1e5, "kg", "give the mass of the ballast"))
-    anchors: int = field(default=0, validator=counts(0, 1000, "anchors", "count them"))
+    ballast_kg: float = number_field(
+        "ballast kg", "kg", 0.0, 1e5, "give the mass of the ballast", default=0.0
+    )
+    anchors: int = number_field("anchors", "anchors", 0, 1000, "count them", whole=True, default=0)
     posture: Posture = choice_field("how people use the floor", Posture, default=Posture.ON_FLOOR)
     space: Space = choice_field("use of the room", Space, default=Space.CLASSROOM)
-    crowd: tuple[Crowd, ...] = field(
-        default=(),
-        converter=_several,
-        validator=kinds("crowd", Crowd, "write Crowd(group, count) for each group of people", several=True),
+    crowd: tuple[Crowd, ...] = parts_field(
+        "crowd", Crowd, "write Crowd(group, count) for each group of people", default=()
     )
-    lamps_W: float = field(default=100.0, validator=limits(0.0, 1e5, "W", "add up the plates"))
-    vent_opening_mm: float | None = field(
-        default=None,
-        validator=attrs.validators.optional(limits(0.0, 1e5, "mm", "give the open length of the seam")),
+    lamps_W: float = number_field("lamps W", "W", 0.0, 1e5, "add up the plates", default=100.0)
+    vent_opening_mm: float | None = number_field(
+        "vent opening mm", "mm", 0.0, 1e5, "give the open length of the seam", optional=True
     )
-    clip_spacing_mm: float = field(
-        default=100.0, validator=limits(5.0, 5000.0, "mm", "measure from clip to clip")
+    clip_spacing_mm: float = number_field(
+        "clip spacing mm", "mm", 5.0, 5000.0, "measure from clip to clip", default=100.0
     )
-    throw_ratio: float = field(default=1.2, validator=limits(0.1, 10.0, "(no unit)", "see its sheet"))
-    picture_bottom_mm: float = field(default=600.0, validator=limits(0.0, 1e4, "mm", "put it over heads"))
+    throw_ratio: float = number_field("throw ratio", "(no unit)", 0.1, 10.0, "see its sheet", default=1.2)
+    picture_bottom_mm: float = number_field(
+        "picture bottom mm", "mm", 0.0, 1e4, "put it over heads", default=600.0
+    )

@@ -20,16 +20,7 @@ def sizes_of(value: str | Sizes) -> Sizes:
     Parameters
     ----------
     value : Sizes or str
-        ``"as sewn"`` or ``"under air"``.
-
-    Returns
-    -------
-    Sizes
-
-    Raises
-    ------
-    ParameterError
-        If it is neither.
+        ``"as sewn"`` or ``"under air"``; anything else is refused.
     """
     try:
         return Sizes(value)
@@ -46,10 +37,6 @@ def unknown_air(what: str) -> ParameterError:
     ----------
     what : str
         What was asked for.
-
-    Returns
-    -------
-    ParameterError
     """
     return ParameterError(
         what,

@@ -13,7 +13,7 @@ from typing import Any
 
 from attrs import field, frozen, validators
 
-from shellparts.base.bounds import require
+from shellparts.base.checks import require
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import choice_field, number_field
 

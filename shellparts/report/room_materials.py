@@ -13,7 +13,7 @@ from attrs import frozen
 
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.allowances import SeamKind
-from shellparts.parameters.stocks import Roll
+from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.sewing.order_steps import Action, SewingOrder
@@ -91,15 +91,19 @@ class RoomMaterials:
         }
 
 
-def lay(pattern: Pattern, workshop: Workshop, told: Callable[[float], None] | None = None) -> Laid:
-    """Lay a pattern on the workshop's cloth.
+def lay(
+    pattern: Pattern, cloth: Cloth, workshop: Workshop, told: Callable[[float], None] | None = None
+) -> Laid:
+    """Lay a pattern on its cloth.
 
     Parameters
     ----------
     pattern : Pattern
         The pieces.
+    cloth : Cloth
+        How it is sold.
     workshop : Workshop
-        Cloth, gap and patience.
+        Gap and patience.
     told : callable, optional
         Told the share of the effort that is used, from 0 to 1, again and again.
 
@@ -114,9 +118,9 @@ def lay(pattern: Pattern, workshop: Workshop, told: Callable[[float], None] | No
             told(progress.fraction)
 
     pieces, how = cut_pieces(pattern), (workshop.turning, workshop.gap_mm, effort_of(workshop.layout), on)
-    if isinstance(workshop.cloth, Roll):
-        return lay_on_roll(pieces, workshop.cloth, *how)
-    return lay_on_sheets(pieces, workshop.cloth, *how)
+    if cloth.roll is not None:
+        return lay_on_roll(pieces, cloth.roll, *how)
+    return lay_on_sheets(pieces, cloth.sheets, *how)
 
 
 def layouts_of(result: Laid) -> tuple[StockLayout, ...]:

@@ -5,14 +5,14 @@ price has no cost, and the total names it rather than leaving it out quietly; *s
 This module lays nothing out and computes no quantities: it takes them.
 """
 
-import math
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
 from attrs import evolve, frozen
 
-from shellparts.base.errors import ParameterError
+from shellparts.base.checks import is_number, need, require, shown
+from shellparts.base.tolerances import whole_up
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.stock.layout import StockLayout
 
@@ -49,11 +49,8 @@ class MaterialLine:
     basis: str
 
     def __attrs_post_init__(self) -> None:
-        for what, value in (("quantity", self.quantity), ("price", self.unit_price)):
-            if value is not None and (not math.isfinite(value) or value < 0.0):
-                raise ParameterError(
-                    f"{what} of {self.item!r}", f"{value:g}", "0 or more", "correct the figure"
-                )
+        need(f"quantity of {self.item!r}", self.quantity, "")
+        need(f"price of {self.item!r}", self.unit_price or 0.0, "")
 
     @property
     def cost(self) -> float | None:
@@ -99,7 +96,7 @@ def cloth_lines(layouts: Sequence[StockLayout]) -> tuple[MaterialLine, ...]:
             lines.append(MaterialLine(stock.name, times, "sheet", stock.price, basis))
             continue
         length = sum(layout.length_mm for layout in layouts if layout.stock == stock)
-        metres = round(math.ceil(length / 100.0 - 1e-9) * 0.1, 1)
+        metres = round(whole_up(length / 100.0) * 0.1, 1)
         basis = f"layout {length:.0f} mm long, rounded up to 0.1 m"
         lines.append(MaterialLine(stock.name, metres, "m", stock.price_per_m, basis))
     return tuple(lines)
@@ -117,25 +114,18 @@ def spare_line(line: MaterialLine, share: float, whole: bool = False) -> Materia
     whole : bool
         Round up to whole units.
 
-    Returns
-    -------
-    MaterialLine
-        The spare.
-
     Examples
     --------
     >>> spare_line(MaterialLine("example sheet", 3, "sheet", 28.0, "3 layouts"), 0.1, whole=True).quantity
     1.0
     """
-    if not 0.0 <= share < math.inf:
-        raise ParameterError(
-            f"spare of {line.item!r}", f"{share:g}", "a share of 0 or more", "use 0.05 for 5 %"
-        )
+    fits = is_number(share) and share >= 0.0
+    require(fits, f"spare of {line.item!r}", shown(share, ""), "a share of 0 or more", "use 0.05 for 5 %")
     quantity = line.quantity * share
     return evolve(
         line,
         item=f"{line.item}, spare",
-        quantity=float(math.ceil(quantity - 1e-9)) if whole else quantity,
+        quantity=float(whole_up(quantity)) if whole else quantity,
         basis=f"{share:.0%} of {line.quantity:g} {line.unit}" + (", rounded up" if whole else ""),
     )
 
@@ -179,14 +169,7 @@ def materials_summary(lines: Sequence[MaterialLine]) -> dict[str, Any]:
     total = cost_total(lines)
     return {
         "materials": [
-            {
-                "item": one.item,
-                "quantity": one.quantity,
-                "unit": one.unit,
-                "cost": one.cost,
-                "basis": one.basis,
-            }
-            for one in lines
+            {key: getattr(one, key) for key in ("item", "quantity", "unit", "cost", "basis")} for one in lines
         ],
         "cost_total": total.cost,
         "cost_unpriced": list(total.unpriced),

@@ -1,4 +1,4 @@
-"""Quantities of what goes into a room besides cloth: thread, tape, cord, clips, paper.
+"""Quantities of what goes into a room besides cloth: thread, tape, cord, paper.
 
 Glossary: *notions* is the sewing trade's word for such things; the *ratio* of thread is how much thread goes
 into a length of seam. Waste and spare are arguments, never hidden in a quantity. This module knows no prices
@@ -7,15 +7,12 @@ and no layouts.
 
 from collections.abc import Sequence
 
-from shellparts.base.errors import ParameterError
-from shellparts.base.whole import need, whole_up
+from shellparts.base.checks import above, need, require
+from shellparts.base.tolerances import whole_up
 
-__all__ = [
-    "clips",
-    "paper_pages",
-    "strip_m",
-    "thread_m",
-]
+_CORRECT = "correct the figure"
+
+__all__ = ["paper_pages", "strip_m", "thread_m"]
 
 
 def thread_m(seam_m: float, ratio: float = 2.5, rows: int = 2, waste: float = 0.15) -> float:
@@ -43,7 +40,7 @@ def thread_m(seam_m: float, ratio: float = 2.5, rows: int = 2, waste: float = 0.
     230.0
     """
     need("length of seams", seam_m, "m")
-    need("thread ratio", ratio, "", above_zero=True)
+    above("thread ratio", ratio, 0.0, "", _CORRECT)
     need("rows of stitches", rows, "rows")
     need("thread waste", waste, "")
     return seam_m * ratio * rows * (1.0 + waste)
@@ -78,31 +75,6 @@ def strip_m(lengths_mm: Sequence[float], end_mm: float = 0.0, spare: float = 0.0
     return (sum(lengths_mm) + end_mm * len(lengths_mm)) * 1e-3 * (1.0 + spare)
 
 
-def clips(length_mm: float, spacing_mm: float) -> int:
-    """Clips, pegs or eyelets around a closed line.
-
-    Parameters
-    ----------
-    length_mm : float
-        Length of the line [mm].
-    spacing_mm : float
-        Largest distance between two [mm].
-
-    Returns
-    -------
-    int
-        Number.
-
-    Examples
-    --------
-    >>> clips(13800.0, 500.0)
-    28
-    """
-    need("length of the line", length_mm, "mm")
-    need("spacing", spacing_mm, "mm", above_zero=True)
-    return whole_up(length_mm / spacing_mm)
-
-
 def paper_pages(
     length_mm: float, width_mm: float, page_mm: tuple[float, float] = (190.0, 277.0), overlap_mm: float = 10.0
 ) -> int:
@@ -127,16 +99,11 @@ def paper_pages(
     >>> paper_pages(190.0, 277.0), paper_pages(191.0, 277.0)
     (1, 2)
     """
-    need("length of the piece", length_mm, "mm", above_zero=True)
-    need("width of the piece", width_mm, "mm", above_zero=True)
+    above("length of the piece", length_mm, 0.0, "mm", _CORRECT)
+    above("width of the piece", width_mm, 0.0, "mm", _CORRECT)
     need("overlap of pages", overlap_mm, "mm")
-    if min(page_mm) <= overlap_mm:
-        raise ParameterError(
-            "page",
-            f"{min(page_mm):g} mm",
-            f"larger than the overlap of {overlap_mm:g} mm",
-            "use larger pages",
-        )
+    limit = f"larger than the overlap of {overlap_mm:g} mm"
+    require(min(page_mm) > overlap_mm, "page", f"{min(page_mm):g} mm", limit, "use larger pages")
 
     def along(size: float, page: float) -> int:
         return max(1, whole_up((size - overlap_mm) / (page - overlap_mm)))

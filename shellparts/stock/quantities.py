@@ -9,9 +9,10 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.base.errors import ParameterError
-from shellparts.base.whole import need, whole_up
+from shellparts.base.checks import above, need, require
 from shellparts.stock.layout import StockLayout
+
+_CORRECT = "correct the figure"
 
 __all__ = [
     "ClothUse",
@@ -19,7 +20,6 @@ __all__ = [
     "cloth_mass_kg",
     "cloth_use",
     "packed_volume_l",
-    "roll_metres_to_buy",
 ]
 
 
@@ -56,11 +56,6 @@ def cloth_use(layouts: Sequence[StockLayout]) -> ClothUse:
     ----------
     layouts : sequence of StockLayout
         The layouts of a job.
-
-    Returns
-    -------
-    ClothUse
-        Areas [m2].
     """
     return ClothUse(sum(one.cloth_area_m2 for one in layouts), sum(one.cut_area_m2 for one in layouts))
 
@@ -85,41 +80,11 @@ def allowance_share(cut_m2: float, sewn_m2: float) -> float:
     >>> allowance_share(25.0, 24.0)
     0.04
     """
-    need("cut area", cut_m2, "m2", above_zero=True)
+    above("cut area", cut_m2, 0.0, "m2", _CORRECT)
     need("sewn area", sewn_m2, "m2")
-    if sewn_m2 > cut_m2:
-        raise ParameterError(
-            "sewn area", f"{sewn_m2:g} m2", f"at most the cut area, {cut_m2:g} m2", "check the allowances"
-        )
+    limit = f"at most the cut area, {cut_m2:g} m2"
+    require(sewn_m2 <= cut_m2, "sewn area", f"{sewn_m2:g} m2", limit, "check the allowances")
     return (cut_m2 - sewn_m2) / cut_m2
-
-
-def roll_metres_to_buy(length_mm: float, spare: float = 0.0, step_m: float = 0.1) -> float:
-    """Metres to ask for at the counter.
-
-    Parameters
-    ----------
-    length_mm : float
-        Length of the layout [mm].
-    spare : float
-        Share to add, for a mistake or a patch.
-    step_m : float
-        Step in which the cloth is sold [m].
-
-    Returns
-    -------
-    float
-        Length [m], rounded up to the step.
-
-    Examples
-    --------
-    >>> roll_metres_to_buy(11724.0, spare=0.05)
-    12.4
-    """
-    need("length of cloth", length_mm, "mm")
-    need("spare share", spare, "")
-    need("step of sale", step_m, "m", above_zero=True)
-    return round(whole_up(length_mm * 1e-3 * (1.0 + spare) / step_m) * step_m, 9)
 
 
 def cloth_mass_kg(area_m2: float, mass_g_m2: float) -> float:
@@ -127,10 +92,8 @@ def cloth_mass_kg(area_m2: float, mass_g_m2: float) -> float:
 
     Parameters
     ----------
-    area_m2 : float
-        Area [m2].
-    mass_g_m2 : float
-        Mass per area [g/m2].
+    area_m2, mass_g_m2 : float
+        Area [m2], and mass per area [g/m2].
 
     Returns
     -------
@@ -172,5 +135,5 @@ def packed_volume_l(area_m2: float, thickness_mm: float, looseness: float = 4.0)
     """
     need("area of cloth", area_m2, "m2")
     need("thickness of cloth", thickness_mm, "mm")
-    need("looseness", looseness, "", above_zero=True)
+    above("looseness", looseness, 0.0, "", _CORRECT)
     return area_m2 * thickness_mm * looseness

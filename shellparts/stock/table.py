@@ -32,14 +32,6 @@ _COLUMNS = EXAMPLE_STOCK_CSV.splitlines()[0].split(",")
 _REMEDY = "start from the example table, EXAMPLE_STOCK_CSV, and change its rows"
 
 
-def _length(text: str, what: str) -> float:
-    """Read millimetres or a text with a unit."""
-    try:
-        return to_mm(float(text), what)
-    except ValueError:
-        return to_mm(text, what)
-
-
 def _number(text: str, what: str) -> float | None:
     """Read a plain number, or None from an empty cell."""
     if not text:
@@ -67,10 +59,10 @@ def _row(row: dict[str, str], where: str) -> Roll | Sheet:
     def needed(key: str) -> float:
         if not row[key]:
             raise ParameterError(f"{where}, {key}", "empty", "a length", _REMEDY)
-        return _length(row[key], f"{where}, {key}")
+        return to_mm(row[key], f"{where}, {key}")
 
     def optional(key: str) -> float | None:
-        return _length(row[key], f"{where}, {key}") if row[key] else None
+        return to_mm(row[key], f"{where}, {key}") if row[key] else None
 
     price, mass = _number(row["price"], f"{where}, price"), _number(row["mass_g_m2"], f"{where}, mass_g_m2")
     side = _choice(Side, row["side"], f"{where}, side", Side.SAME)

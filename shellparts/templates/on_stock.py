@@ -14,8 +14,8 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
+from shellparts.base.tolerances import whole_up
 from shellparts.base.units import metric
-from shellparts.base.whole import whole_up
 from shellparts.parameters.boards import Boards, Division
 from shellparts.parameters.stocks import Sheet, Side, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, laid

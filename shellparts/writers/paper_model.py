@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from attrs import evolve, frozen
 
-from shellparts.base.bounds import require
+from shellparts.base.checks import require
 from shellparts.drawing.paper import MARGIN_MM, Sheet
 from shellparts.drawing.paper_tabs import TAB_MM
 from shellparts.drawing.shelves import Spot, shelve

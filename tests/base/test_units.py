@@ -9,7 +9,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shellparts.base.errors import ParameterError
-from shellparts.base.units import feet_inches, in_unit, to_mm
+from shellparts.base.units import feet_inches, to_mm
 
 
 @pytest.mark.parametrize(
@@ -41,8 +41,6 @@ def test_every_unit_is_that_of_a_library_of_units(unit):
 def test_a_unit_that_no_tape_has_is_refused(unit):
     with pytest.raises(ParameterError, match=rf"'{unit}' is none that a tape has \(mm, cm, m, in, ft, yd\)"):
         to_mm(f"3 {unit}")
-    with pytest.raises(ParameterError, match="unit of length"):
-        in_unit(1.0, unit)
 
 
 @pytest.mark.parametrize(

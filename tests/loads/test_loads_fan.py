@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range, exact
 from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, curve_at, fan_pressure
-from shellparts.parameters.fan_sources import fan_from_csv, fan_from_free_air, fan_from_label, fan_from_points
+from shellparts.parameters.fan_sources import fan_from_csv, fan_from_label, fan_from_points
 
 
 @pytest.mark.parametrize(
@@ -97,18 +97,18 @@ def test_a_missing_table_is_refused(tmp_path):
 
 
 def test_free_air_alone_is_marked_as_assumed_and_is_a_range():
-    fan = fan_from_free_air("drum", 1.65)
+    fan = fan_from_label("drum", 1.65)
     assert fan.assumed
     assert fan.low.shut_off_Pa < fan.likely.shut_off_Pa < fan.high.shut_off_Pa
     assert fan.low.free_air_m3_s < fan.high.free_air_m3_s == pytest.approx(1.65)
     with pytest.raises(ParameterError, match="free-air flow"):
-        fan_from_free_air("none", 0.0)
+        fan_from_label("none", 0.0)
     with pytest.raises(ParameterError, match="outlet diameter"):
-        fan_from_free_air("none", 1.0, outlet_diameter_mm=-5.0)
+        fan_from_label("none", 1.0, outlet=-5.0)
 
 
 def test_a_known_shut_off_pressure_is_taken():
-    fan = fan_from_free_air("drum", 1.0, shut_off_Pa=Range(40, 50, 60))
+    fan = fan_from_label("drum", 1.0, shut_off_Pa=Range(40, 50, 60))
     assert (fan.low.shut_off_Pa, fan.likely.shut_off_Pa, fan.high.shut_off_Pa) == (40, 50, 60)
 
 
@@ -117,7 +117,7 @@ def test_a_flow_without_its_unit_is_not_taken_for_cubic_metres():
         ParameterError, match=r"flow is 2100, without a unit; .*write '2100 cfm', or '1 m3/s'"
     ):
         fan_from_label("drum", 2100, 400)
-    assert fan_from_label("drum", 1.65, 610) == fan_from_free_air("drum", 1.65, 610)
+    assert fan_from_label("drum", 1.65, 610) == fan_from_label("drum", "1.65 m3/s", "610 mm")
 
 
 def test_a_negative_flow_is_told_in_its_own_unit():
@@ -131,6 +131,6 @@ def test_an_outlet_that_no_such_fan_has_is_refused():
     ):
         fan_from_label("drum", "2100 cfm", 20)
     # 1 m3/s through a disc of 150 mm is 56.6 m/s, through one of 140 mm 65.0 m/s
-    assert fan_from_free_air("jet", 1.0, 150.0).assumed
+    assert fan_from_label("jet", 1.0, 150.0).assumed
     with pytest.raises(ParameterError, match="65 m/s"):
-        fan_from_free_air("jet", 1.0, 140.0)
+        fan_from_label("jet", 1.0, 140.0)

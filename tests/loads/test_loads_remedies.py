@@ -9,7 +9,7 @@ from shellparts.base.ranges import Judgement
 from shellparts.loads.hold_down import BAG_SPACING_M, bags_round_base
 from shellparts.loads.remedies import ways_to_yes
 from shellparts.loads.verdict import assess
-from shellparts.parameters.fan_sources import fan_from_free_air, fan_from_points
+from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import Site
 
 LIMIT_MM = 4000.0
@@ -69,7 +69,7 @@ def test_what_needs_nothing_gets_nothing(build_room, cloth):
 
 @pytest.mark.parametrize(("flow", "stronger"), [(0.05, True), (3.0, False)])
 def test_another_fan_is_told_where_this_one_is_wrong(short_vent, cloth, flow, stronger):
-    verdict, ways = ways_of(short_vent, fan_from_free_air("fan", flow, 250.0 if stronger else 500.0), cloth)
+    verdict, ways = ways_of(short_vent, fan_from_label("fan", flow, 250.0 if stronger else 500.0), cloth)
     assert verdict.answers.likely.stands_up is not stronger
     assert ways.fan_probable is None or (ways.fan_probable > 1.0) == stronger
     if not stronger:
@@ -77,7 +77,7 @@ def test_another_fan_is_told_where_this_one_is_wrong(short_vent, cloth, flow, st
 
 
 def test_a_known_fan_narrows_the_range(room, cloth):
-    _, ways = ways_of(room, fan_from_free_air("fan", 1.0), cloth)
+    _, ways = ways_of(room, fan_from_label("fan", 1.0), cloth)
     wide = ways.laid.air.used.pressure_Pa
     assert wide.low < ways.known_fan_Pa.low < ways.known_fan_Pa.high < wide.high
 
@@ -96,6 +96,6 @@ def test_bags_are_whole_enough_and_near_each_other(need, around):
 
 def test_one_bag_of_eight_kilograms_by_hand(room, cloth):
     """8 kg are 78 N; over the floor that the flap leaves, 15.2 m2 less 0.85 of 3.86 m2, that is 6.6 Pa."""
-    fan = fan_from_free_air("fan", 1.0)
+    fan = fan_from_label("fan", 1.0)
     bare, laid = (assess(room, fan, cloth, Site(ballast_kg=kg)).air.band.lift_Pa.likely for kg in (0.0, 8.0))
     assert laid - bare == pytest.approx(8 * 9.80665 / (15.2053 - 0.85 * 3.8642), rel=1e-4)

@@ -10,7 +10,7 @@ from shellparts.loads.breathing import people_for_outdoor_air
 from shellparts.loads.leaks import DOOR_IN_USE_SHARE, closed_room_leaks, doorway_leak, opening_leak
 from shellparts.loads.timing import deflate_time
 from shellparts.loads.verdict import assess
-from shellparts.parameters.fan_sources import fan_from_free_air, fan_from_points
+from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import AgeGroup, Crowd, FloorKind, Site, Space
 
 CHILDREN = (Crowd(AgeGroup.BOYS_6_10, 12), Crowd(AgeGroup.WOMEN_30_39, 1))
@@ -108,7 +108,7 @@ def test_a_weak_fan_does_not_stand_it_up(room, cloth):
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_what_is_sure_is_likely(build_room, cloth, flow, ballast, vent, indoors):
     site = Site(ballast_kg=ballast, indoors=indoors, crowd=CHILDREN)
-    answers = assess(build_room(vent_longest_mm=vent), fan_from_free_air("fan", flow), cloth, site).answers
+    answers = assess(build_room(vent_longest_mm=vent), fan_from_label("fan", flow), cloth, site).answers
     for name in ("stands_up", "stays_down", "breathable", "out_in_time"):
         sure, likely = getattr(answers, name), getattr(answers.likely, name)
         assert likely or sure is not Judgement.FINE

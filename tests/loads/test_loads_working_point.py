@@ -12,7 +12,7 @@ from shellparts.loads.leaks import LeakLaw, closed_room_leaks, leak_flow
 from shellparts.loads.working_point import fan_flow, solve_working_point, working_range
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import FanCurve, curve_at, fan_pressure
-from shellparts.parameters.fan_sources import fan_from_free_air
+from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.parameters.site import FloorKind
 
 
@@ -104,7 +104,7 @@ def test_a_straight_curve_and_one_opening_have_a_closed_form(shut_off, free, coe
 
 
 def test_every_corner_lies_inside_the_range(room):
-    fan = fan_from_free_air("drum", 1.2, outlet_diameter_mm=500.0)
+    fan = fan_from_label("drum", 1.2, outlet=500.0)
     leaks = closed_room_leaks(room, Cloth(), FloorKind.GROUND, 1.2)
     span = working_range(fan, fan.speeds[0], leaks, 1.2)
     for strength in End:

@@ -5,7 +5,7 @@ from typing import ClassVar
 
 from attrs import frozen
 
-from shellparts.base.fields import length_field, optional_count_field
+from shellparts.base.fields import count_field, length_field
 from shellparts.openings import Sleeve
 from shellparts.parameters.opening import Floorplan, Opening, Share, Tube
 from shellparts.parameters.part import Part, Role
@@ -25,12 +25,7 @@ class VentHole(Opening):
     diameter: float = length_field("diameter of the vent hole", 100.0, 600.0, "choose 0.1 m to 0.6 m")
     height: float = length_field("height of the vent hole", 50.0, 5000.0, "choose up to 5 m")
     length: float = length_field("collar of the vent hole", 200.0, 2000.0, "choose up to 2 m")
-    panel: int | None = optional_count_field(
-        "vent hole's panel",
-        1,
-        64,
-        "count panels",
-    )
+    panel: int | None = count_field("vent hole's panel", 1, 64, "count panels", optional=True)
 
     @property
     def open_area_m2(self) -> float:

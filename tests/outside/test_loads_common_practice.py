@@ -18,7 +18,7 @@ from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.verdict import assess
 from shellparts.parameters.air_units import read_flow
 from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.fan_sources import fan_from_free_air
+from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.parameters.site import FloorKind, Site
 from shellparts.report.load_warnings import load_warnings
 
@@ -68,7 +68,7 @@ def room_of_15_feet(shape: str, mass: float, flap_m: float) -> RoomFigures:
 
 
 def verdict_of(shape, mass, outlet, flap_m, **site):
-    fan = fan_from_free_air("drum fan", read_flow("3500 cfm"), outlet)
+    fan = fan_from_label("drum fan", read_flow("3500 cfm"), outlet)
     return assess(room_of_15_feet(shape, mass, flap_m), fan, Cloth(mass_kg_m2=exact(mass)), Site(**site))
 
 

@@ -6,6 +6,7 @@ import pytest
 from shellparts import Cloth, Design, Doorway, Shell, Sleeve, Workshop, build, cloth_roll, cloth_sheet
 from shellparts.base.errors import ParameterError
 from shellparts.parameters.fan_sources import fan_from_label
+from shellparts.stock.table import example_stock
 
 GRAVITY = 9.80665
 DESIGN = Design(
@@ -17,10 +18,8 @@ DESIGN = Design(
 FAN = fan_from_label("example fan", "0.8 m3/s", 400)
 
 
-def room(mass_g_m2, cloth=None):
-    return build(
-        DESIGN, FAN, cloth=cloth, workshop=Workshop(cloth=cloth_roll("r", "2 m", mass_g_m2=mass_g_m2))
-    )
+def room(mass_g_m2, **sewn):
+    return build(DESIGN, FAN, cloth=cloth_roll("r", "2 m", mass_g_m2=mass_g_m2, **sewn))
 
 
 @pytest.mark.parametrize("mass_g_m2", [60.0, 210.0, 900.0])
@@ -42,18 +41,69 @@ def test_every_figure_follows_the_roll(mass_g_m2):
 
 def test_a_sheet_weighs_as_a_roll_does():
     sheet = cloth_sheet("s", ("6 m", "4 m"), ("5.9 m", "3.9 m"), 20, mass_g_m2=150)
-    assert build(DESIGN, FAN, workshop=Workshop(cloth=sheet)).cloth.mass_kg_m2 == room(150).cloth.mass_kg_m2
+    assert build(DESIGN, FAN, cloth=sheet).cloth.mass_kg_m2 == room(150).cloth.mass_kg_m2
 
 
 def test_two_masses_are_refused_and_named():
     with pytest.raises(ParameterError, match=r"mass of the cloth is 90 g/m2 in Cloth and 400 g/m2 in 'r'"):
-        room(400, Cloth(mass_kg_m2=0.09))
-    assert room(400, Cloth(mass_kg_m2=0.4)).cloth.mass_kg_m2.likely == 0.4
-    strong = room(400, Cloth(strength_N_m=20000.0)).cloth
+        room(400, mass_kg_m2=0.09)
+    assert room(400, mass_kg_m2=0.4).cloth.mass_kg_m2.likely == 0.4
+    strong = room(400, strength_N_m=20000.0).cloth
     assert (strong.strength_N_m, strong.mass_kg_m2.likely) == (20000.0, 0.4)
 
 
 def test_without_a_mass_on_the_roll_the_cloth_has_its_own():
-    assert room(None).cloth == Cloth()
-    assert room(None, Cloth(mass_kg_m2=0.3)).cloth.mass_kg_m2.likely == 0.3
-    assert attrs.evolve(room(None), cloth=Cloth()).cloth == Cloth()
+    assert room(None).cloth.mass_kg_m2 == Cloth().mass_kg_m2
+    assert room(None, mass_kg_m2=0.3).cloth.mass_kg_m2.likely == 0.3
+
+
+def test_sheets_of_two_masses_make_a_range():
+    rows = [row for row in example_stock() if row.name.startswith("example sheet")]
+    cloth = Cloth(rows, strength_N_m=9000.0)
+    assert cloth.sheets == tuple(rows)
+    # 90, 90, 90 and 120 g/m2
+    assert attrs.astuple(cloth.mass_kg_m2) == pytest.approx((0.09, 0.0975, 0.12))
+
+
+SMALL = ("small", ("4 m", "3 m"), ("3.9 m", "2.9 m"), 20)
+LARGE = ("large", ("5 m", "4 m"), ("4.9 m", "3.9 m"), 20)
+
+
+def test_other_sheets_of_one_cloth_stand_in_reserve():
+    cloth = Cloth([cloth_sheet(*LARGE, on_hand=1, mass_g_m2=150), cloth_sheet(*SMALL)], strength_N_m=9000.0)
+    assert [sheet.name for sheet in cloth.sheets] == ["large", "small"]
+    assert (cloth.mass_kg_m2.likely, cloth.strength_N_m) == (0.15, 9000.0)
+    laid = build(DESIGN, cloth=cloth).layout
+    assert {layout.stock.name for layout in laid.layouts} == {"large", "small"}
+    assert not laid.left_over and not laid.unfitting
+
+
+@pytest.mark.parametrize(
+    "stock",
+    [
+        [],
+        ["a sheet"],
+        [cloth_roll("r", "2 m"), cloth_sheet(*SMALL)],
+        [cloth_roll("r", "2 m"), cloth_roll("s", "3 m")],
+        None,
+    ],
+)
+def test_stock_that_cannot_be_is_refused(stock):
+    with pytest.raises(
+        ParameterError, match=r"^stock of the cloth is .*one roll, or one or more kinds of sheet"
+    ):
+        Cloth(stock)
+
+
+def test_what_sheets_of_one_cloth_share_is_said_once():
+    with pytest.raises(
+        ParameterError, match=r"^cloth among the stock of a cloth is 'small'; .* say how strong"
+    ):
+        Cloth([cloth_sheet(*LARGE), cloth_sheet(*SMALL, strength_N_m=9000.0)])
+
+
+def test_cloth_in_the_workshop_is_sent_to_where_it_belongs():
+    with pytest.raises(
+        ParameterError, match=r"^cloth of the workshop is .*Remedy: write build\(design, cloth="
+    ):
+        Workshop(cloth=cloth_roll("r", "2 m"))

@@ -2,21 +2,22 @@
 
 import pytest
 
-from shellparts import ParameterError, Workshop, cloth_roll, cloth_sheet
+from shellparts import Cloth, ParameterError, Workshop, cloth_roll, cloth_sheet
+from shellparts.parameters.cloth import EXAMPLE_ROLL
 from shellparts.parameters.stocks import Weave
-from shellparts.parameters.workshop import EXAMPLE_ROLL, Patience, Templates
+from shellparts.parameters.workshop import Patience, Templates
 from shellparts.stock.packer import BEST, BETTER, QUICK, effort_of
 from shellparts.stock.table import example_stock
 
 
-def test_a_workshop_that_is_told_nothing_has_an_example_roll():
-    assert Workshop().cloth is EXAMPLE_ROLL
+def test_cloth_that_is_told_nothing_comes_off_an_example_roll():
+    assert Cloth().roll is EXAMPLE_ROLL
     assert "example" in EXAMPLE_ROLL.name
-    assert Workshop().sheets == ()
+    assert Cloth().sheets == ()
 
 
 def test_sheets_are_read_in_any_unit():
-    sheet = cloth_sheet(
+    cloth = cloth_sheet(
         "s",
         ("20 ft", "16 ft"),
         ("19 ft 6 in", "15 ft 6 in"),
@@ -25,16 +26,17 @@ def test_sheets_are_read_in_any_unit():
         on_hand=3,
         right_side=True,
     )
+    (sheet,) = cloth.sheets
     # 1 ft = 304.8 mm exactly: international yard and pound agreement of 1959.
     assert sheet.nominal_length_mm == pytest.approx(6096.0)
     assert sheet.finished_width_mm == pytest.approx(4724.4)
     assert sheet.usable_width_mm == pytest.approx(4724.4 - 63.5)
     assert (sheet.count, sheet.price, sheet.side.value) == (3, 55.0, "right side")
-    assert Workshop(cloth=sheet).sheets == (sheet,)
+    assert cloth.roll is None
 
 
 def test_rolls_are_read_in_any_unit():
-    roll = cloth_roll("r", width="60 in", edge="1/2 in", weave="two way", on_hand="20 m")
+    roll = cloth_roll("r", width="60 in", edge="1/2 in", weave="two way", on_hand="20 m").roll
     assert (roll.width_mm, roll.edge_mm, roll.length_mm) == (1524.0, 12.7, 20000.0)
     assert roll.weave is Weave.TWO_WAY
 
@@ -45,8 +47,6 @@ def test_rolls_are_read_in_any_unit():
         (lambda: cloth_roll("r", width="wide"), "width of r is 'wide'"),
         (lambda: cloth_roll("r", width=1500, weave="twill"), "weave is 'twill'"),
         (lambda: Workshop(layout="slow"), "layout is 'slow'"),
-        (lambda: Workshop(cloth=[]), "cloth of the workshop"),
-        (lambda: Workshop(cloth=["a sheet"]), "cloth of the workshop"),
         (lambda: Workshop(spare=-0.1), "spare share of cloth"),
     ],
 )
@@ -64,5 +64,5 @@ def test_patience_grows():
 
 def test_a_list_of_kinds_and_templates():
     sheets = [one for one in example_stock() if one.name.startswith("example sheet 4")]
-    assert len(Workshop(cloth=sheets).sheets) == 2
+    assert len(Cloth(sheets).sheets) == 2
     assert Workshop(templates=Templates.NONE).templates is Templates.NONE

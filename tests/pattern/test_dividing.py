@@ -22,12 +22,12 @@ from shellparts.stock.from_pattern import cut_pieces
 
 
 def narrow(name: str, width: str) -> Room:
-    return evolve(room_of(name), workshop=Workshop(cloth=cloth_roll("example narrow roll", width=width)))
+    return evolve(room_of(name), cloth=cloth_roll("example narrow roll", width=width))
 
 
 def check_divided(room: Room) -> None:
     check_pattern(room)
-    stocks, turning = room.workshop.stocks, room.workshop.turning
+    stocks, turning = room.cloth.stocks, Workshop().turning
     for piece in cut_pieces(room.pattern):
         assert any(fits(piece, stock, turning) for stock in stocks), piece.name
     graph = SewingGraph.of(room.pattern)
@@ -97,7 +97,7 @@ def test_joins_of_neighbouring_panels_are_apart():
 def test_felled_joins_have_one_wide_and_one_narrow_side(name):
     room = narrow(name, "1.2 m")
     design = evolve(room.design, allowances=Allowances(join=24, join_seam="flat_felled"))
-    pattern = build(design, workshop=room.workshop).pattern
+    pattern = build(design, cloth=room.cloth).pattern
     joins = [seam for seam in pattern.seams if seam.seam_class == JOIN]
     assert joins
     assert all(sorted(seam.allowances_mm) == [12.0, 24.0] for seam in joins)
@@ -105,7 +105,7 @@ def test_felled_joins_have_one_wide_and_one_narrow_side(name):
 
 def test_a_sheet_shorter_than_a_panel_needs_one_join_a_panel():
     sheet = cloth_sheet("example sheet", ("4 m", "3 m"), ("3.9 m", "2.9 m"), "20 mm")
-    room = evolve(room_of("lantern_room"), workshop=Workshop(cloth=sheet))
+    room = evolve(room_of("lantern_room"), cloth=sheet)
     check_divided(room)
     panels = [p for p in room.pattern.pieces if p.name.startswith("panel")]
     assert sum(p.count for p in panels) == 2 * 12
@@ -142,10 +142,10 @@ def test_random_rooms_off_narrow_rolls(panels, profile, across, share, wall, wid
         sleeve=Sleeve(diameter=150, length=900, height=260, panel=panels // 2 + 1),
         flap=Flap(depth=150, sewn_on=on_seam),
     )
-    room = build(design, workshop=Workshop(cloth=cloth_roll("example", width=width)))
+    room = build(design, cloth=cloth_roll("example", width=width))
     check_pattern(room)
     named = {one.name for one in room.layout.unfitting}
-    stocks, turning = room.workshop.stocks, room.workshop.turning
+    stocks, turning = room.cloth.stocks, Workshop().turning
     for piece in cut_pieces(room.pattern):
         assert piece.name in named or any(fits(piece, stock, turning) for stock in stocks), piece.name
     assert math.isfinite(room.order.thread_m)
@@ -156,6 +156,6 @@ def test_a_join_may_cut_a_bulge_off():
     points = [(3238, 0), (3595, 1194), (3403, 1883), (2576, 3368), (2412, 3532), (0, 5526)]
     shell = Shell(panels=8, profile="points", smooth=True, measured="middles", points=points)
     cloth = cloth_roll("example roll", width="3 m")
-    room = build(Design(name="bulging", shell=shell), workshop=Workshop(cloth=cloth))
+    room = build(Design(name="bulging", shell=shell), cloth=cloth)
     check_divided(room)
     assert any(len(piece.edges) == 2 for piece in room.pattern.pieces)

@@ -14,7 +14,7 @@ from shellparts.loads.band import Standing
 from shellparts.loads.verdict import assess
 from shellparts.loads.wind import WIND_CEILING_M_S, WindTrouble
 from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.fan_sources import fan_from_free_air, fan_from_points
+from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import AgeGroup, Crowd, FloorKind, Posture, Site
 from shellparts.report.advice import TO_KNOW
 from shellparts.report.load_phrases import PHRASES
@@ -178,7 +178,7 @@ def test_weak_cloth_is_called_weak(room, fan):
 
 
 def test_an_assumed_fan_is_said_and_its_verdict_is_uncertain(room, cloth):
-    verdict = assess(room, fan_from_free_air("drum", 1.0), cloth, Site(crowd=CHILDREN))
+    verdict = assess(room, fan_from_label("drum", 1.0), cloth, Site(crowd=CHILDREN))
     assert {"fan-assumed", "tune-vent"} <= codes(verdict)
     assert verdict.air.used.standing is Standing.UNCERTAIN
     # strong enough it is at its weakest; what nobody knows is whether the vent can keep it down
@@ -209,7 +209,7 @@ def test_any_room_gets_a_verdict(build_room, mass, flap, flow, ballast, people, 
     site = Site(
         ballast_kg=ballast, crowd=(Crowd(AgeGroup.GIRLS_6_10, people),), indoors=indoors, posture=posture
     )
-    verdict = assess(room, fan_from_free_air("fan", flow), cloth, site)
+    verdict = assess(room, fan_from_label("fan", flow), cloth, site)
     json.dumps(verdict_record(verdict), allow_nan=False)
     assert len(codes(verdict)) == len(load_warnings(verdict))
     for speed in verdict.air.speeds:
@@ -244,7 +244,7 @@ def test_the_folds_are_those_of_the_inflated_form_where_there_is_one(room, fan, 
 @pytest.mark.parametrize("flow", [0.03, 0.4, 3.0])
 def test_no_remedy_asks_for_what_cannot_be_had(build_room, cloth, vent, flow):
     """Neither a slower speed than the slowest, nor an opening of a vent that is open, nor words like inf."""
-    fan = fan_from_free_air("fan", flow)
+    fan = fan_from_label("fan", flow)
     verdict = assess(build_room(vent_longest_mm=vent), fan, cloth, Site())
     air = verdict.air
     words = " ".join(f"{w.message} {w.figure} {w.limit} {w.remedy}" for w in load_warnings(verdict))

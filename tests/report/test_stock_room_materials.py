@@ -100,7 +100,7 @@ def bare():
 
 def test_what_is_too_large_is_joined_of_parts(bare):
     small = cloth_sheet("small", (2200, 1600), (2100, 1500), 20, price=5.0)
-    room = evolve(bare, workshop=Workshop(cloth=small))
+    room = evolve(bare, cloth=small)
     assert room.layout.unfitting == ()
     assert {"panel_a_1", "panel_b_1"} <= {piece.name for piece in room.pattern.pieces}
 
@@ -108,7 +108,7 @@ def test_what_is_too_large_is_joined_of_parts(bare):
 def test_what_no_join_can_help_is_named_and_the_run_goes_on(bare):
     """The flat cap is never joined."""
     small = cloth_sheet("small", (230, 210), (220, 200), 20, price=5.0)
-    room = evolve(bare, workshop=Workshop(cloth=small))
+    room = evolve(bare, cloth=small)
     names = [one.name for one in room.layout.unfitting]
     assert "panel" in names
     assert "piece-fits-nothing" in {one.code for one in room.warnings}
@@ -122,7 +122,7 @@ def test_what_no_join_can_help_is_named_and_the_run_goes_on(bare):
 
 
 def test_a_room_that_fits_nothing_at_all_still_has_its_list(bare, tmp_path):
-    room = evolve(bare, workshop=Workshop(cloth=cloth_roll("ribbon", width=60)))
+    room = evolve(bare, cloth=cloth_roll("ribbon", width=60))
     assert layouts_of(room.layout) == ()
     assert room.materials.use.bought_m2 == 0.0
     assert "none is laid out" in room.materials.told
@@ -133,21 +133,21 @@ def test_a_room_that_fits_nothing_at_all_still_has_its_list(bare, tmp_path):
 
 def test_sheets_that_run_out_are_said(bare):
     few = cloth_sheet("few", (3000, 2000), (2900, 1900), 20, price=5.0, on_hand=1)
-    room = evolve(bare, workshop=Workshop(cloth=few))
+    room = evolve(bare, cloth=few)
     assert len(room.layout.layouts) == 1
     assert "sheets-short" in {one.code for one in room.warnings}
     assert line(room.materials, "cloth for pieces not laid out").quantity > 0.0
 
 
 def test_the_same_input_gives_the_same_layout(bare):
-    workshop = Workshop(cloth=cloth_roll("roll", width="1.5 m"))
-    first, second = (lay(bare.pattern, workshop) for _ in range(2))
+    cloth = cloth_roll("roll", width="1.5 m")
+    first, second = (lay(bare.pattern, cloth, Workshop()) for _ in range(2))
     assert first.layout == second.layout
 
 
 def test_prices_that_are_not_known_are_named(bare):
-    workshop = Workshop(cloth=cloth_roll("roll", width="1.5 m"), prices=Prices(thread_m=None))
-    found = room_materials(bare.pattern, lay(bare.pattern, workshop), workshop, bare.order, 0.2)
+    cloth, workshop = cloth_roll("roll", width="1.5 m"), Workshop(prices=Prices(thread_m=None))
+    found = room_materials(bare.pattern, lay(bare.pattern, cloth, workshop), workshop, bare.order, 0.2)
     assert set(found.summary()["cost_unpriced"]) >= {"roll", "sewing thread"}
 
 

@@ -32,16 +32,9 @@ def test_thread_worked_by_hand():
     assert notions.thread_m(41.2, 2.5, 2, 0.15) == pytest.approx(236.9)
 
 
-def test_strip_and_clips():
+def test_strip():
     # Hem 13.8 m and doorway 5.2 m, 0.2 m of overlap each, 10 % spare: 19.4 x 1.1 = 21.34 m.
     assert notions.strip_m([13800.0, 5200.0], 200.0, 0.1) == pytest.approx(21.34)
-    assert (notions.clips(10000.0, 500.0), notions.clips(10001.0, 500.0)) == (20, 21)
-
-
-def test_metres_to_buy_round_up_and_show_their_spare():
-    assert q.roll_metres_to_buy(12000.0) == 12.0
-    assert q.roll_metres_to_buy(12001.0) == 12.1
-    assert q.roll_metres_to_buy(12000.0, spare=0.1, step_m=0.5) == 13.5
 
 
 def test_pages_by_hand():
