@@ -286,7 +286,7 @@ class Room:
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
         from shellparts.stock.summary import stock_summary
-        from shellparts.writers.order_table import order_record
+        from shellparts.report.order_record import order_record
         from shellparts.report.pattern_record import pattern_record
 
         figures, record = self.body.figures, self.numbers()

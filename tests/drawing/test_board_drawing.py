@@ -29,7 +29,7 @@ from shellparts.stock.layout import Spot, assemble
 from shellparts.templates.on_stock import SawnBoard, SawnShape, board_of, lay_on_boards
 from shellparts.templates.parts import BoardPart, BoardTemplate
 from shellparts.writers.board_page import board_pages, board_svg, write_boards
-from shellparts.writers.board_table import write_boards_table
+from shellparts.writers.tables import write_boards_table
 
 SETTINGS = {"half": Boards(), "sewing line": Boards(line="sewing", half=False, width=700, length=1500)}
 
