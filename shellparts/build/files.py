@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 from shellparts.base.progress import Progress
 from shellparts.build.inflated import write_inflated
 from shellparts.writers.band_chart import write_band_chart
-from shellparts.writers.board_page import write_boards
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.full_size import write_full_size
-from shellparts.writers.layout_page import write_layouts
+from shellparts.writers.pages import write_boards, write_layouts
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import sheet_of
 from shellparts.writers.paper_model import fitting_scale, write_paper_model

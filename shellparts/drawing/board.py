@@ -14,14 +14,14 @@ import shapely
 from numpy.typing import NDArray
 
 from shellparts.drawing.board_labels import LabelRoom
-from shellparts.drawing.layout import DrawnLayout, tape_text
+from shellparts.drawing.layout import tape_text
+from shellparts.drawing.noted_page import NotedDrawing
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.parameters import Marking, Tape
 from shellparts.templates.on_stock import SawnBoard, SawnShape
 from shellparts.templates.parts import JoiningStrip
 
 __all__ = [
-    "LAYERS",
     "board_tape",
     "corners_to_measure",
     "draw_board",
@@ -30,21 +30,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-#: What each layer of the drawing model is on board; the values name the layers in the file.
-LAYERS = {
-    Layer.STOCK: "BOARD_EDGE",
-    Layer.MARGIN: "BOARD_MARGIN",
-    Layer.CUTTING: "SAW_HERE",
-    Layer.SEWING: "SEWING_LINE",
-    Layer.NOTCH: "NOTCH",
-    Layer.FOLD: "FOLD_EDGE",
-    Layer.OVERLAP: "REGISTER_MARK",
-    Layer.CENTRE: "DRILL_HERE",
-    Layer.NAME: "PART_NAME",
-    Layer.EDGE: "JOINT_NAME",
-    Layer.MEASURE: "MEASURE_HERE",
-    Layer.RULER: "RULER",
-}
 #: How far the straight line between two measured points may leave the edge [mm].
 _SAGITTA_MM = 1.0
 #: A ring of as many points whose radii differ by less than this [mm] is drawn with a trammel.
@@ -164,14 +149,14 @@ def _ring(at: Array, radius: float) -> Stroke:
     """A circle of eight arcs."""
     turn = np.arange(8) * math.pi / 4
     points = at + radius * np.column_stack([np.cos(turn), np.sin(turn)])
-    return Stroke(Layer.CENTRE, points, np.full(8, math.tan(math.pi / 16)), True)
+    return Stroke(Layer.DRILL, points, np.full(8, math.tan(math.pi / 16)), True)
 
 
 def _edges(board: SawnBoard) -> Iterator[Stroke]:
     """Edge and margin of the board."""
     long, wide = board.layout.length_mm, board.layout.width_mm
-    for layer, inset in ((Layer.STOCK, 0.0), (Layer.MARGIN, _margin(board))):
-        if layer is Layer.STOCK or inset > 0.0:
+    for layer, inset in ((Layer.BOARD, 0.0), (Layer.BOARD_MARGIN, _margin(board))):
+        if layer is Layer.BOARD or inset > 0.0:
             box = shapely.box(inset, inset, long - inset, wide - inset)
             yield stroke_of_points(layer, np.asarray(box.exterior.coords)[:-1], closed=True)
 
@@ -182,17 +167,17 @@ def _margin(board: SawnBoard) -> float:
 
 def _marked(shape: SawnShape, radius: float) -> Iterator[Stroke]:
     """Everything that is drawn on a part, taken to the board."""
-    yield stroke_of_points(Layer.CUTTING, shape.placed.outline, closed=True)
+    yield stroke_of_points(Layer.SAW, shape.placed.outline, closed=True)
     if isinstance(shape.shape, JoiningStrip):
         return
     for line in shape.shape.sewing:
-        yield stroke_of_points(Layer.SEWING, shape.on_board(line))
+        yield stroke_of_points(Layer.SEWN, shape.on_board(line))
     for notch in shape.shape.notches:
         yield stroke_of_points(Layer.NOTCH, shape.on_board(notch))
     for _, tick in shape.shape.ticks:
-        yield stroke_of_points(Layer.OVERLAP, shape.on_board(tick))
+        yield stroke_of_points(Layer.REGISTER, shape.on_board(tick))
     if len(shape.shape.fold):
-        yield stroke_of_points(Layer.FOLD, shape.on_board(shape.shape.fold))
+        yield stroke_of_points(Layer.FOLD_EDGE, shape.on_board(shape.shape.fold))
     for hole in shape.on_board(shape.shape.drill):
         yield _ring(hole, radius)
 
@@ -231,7 +216,7 @@ def _words(shape: SawnShape, room: LabelRoom, marking: Marking, scale: float) ->
     tall, ways = [h * scale for h in _NAME_MM], (0.0, math.pi / 2)
     labels: list[Label] = []
     for words in _names(shape, marking):
-        labels = labels or room.place(Layer.NAME, words, np.array(inside), tall, home, ways)
+        labels = labels or room.place(Layer.PART, words, np.array(inside), tall, home, ways)
     if isinstance(shape.shape, JoiningStrip):
         return labels
     sizes = [h * scale for h in _JOINT_MM]
@@ -245,13 +230,13 @@ def _words(shape: SawnShape, room: LabelRoom, marking: Marking, scale: float) ->
             (0.8, 0.2, 0.35, 0.65, 0.5, 1.15, -0.15),
             np.array([3.2, 4.5, 6.0, 8.0]) * scale,
         )
-        labels += room.place(Layer.EDGE, [letter], places, sizes, home)
+        labels += room.place(Layer.JOINT, [letter], places, sizes, home)
     if len(shape.shape.fold):
         a, b = shape.on_board(shape.shape.fold)
         upright = abs(b[1] - a[1]) > abs(b[0] - a[0])
         places = _beside(a, b, (0.3, 0.7, 0.5, 0.15, 0.85), np.array([2.0, 3.0, 4.5, 6.0]) * scale)
         labels += room.place(
-            Layer.FOLD,
+            Layer.FOLD_EDGE,
             ["fold edge"],
             places,
             [h * scale for h in (2.1, 1.7, 1.4)],
@@ -280,7 +265,7 @@ def _ruler(board: SawnBoard, scale: float, marking: Marking) -> tuple[list[Strok
 
 def draw_board(
     board: SawnBoard, marking: Marking, scale: float = _DXF_SCALE, on_paper: bool = False
-) -> DrawnLayout:
+) -> NotedDrawing:
     """Draw a board from its corner 0.
 
     Parameters
@@ -296,7 +281,7 @@ def draw_board(
 
     Returns
     -------
-    DrawnLayout
+    NotedDrawing
         In millimetres of board. Its notes are the points whose numbers have no room on it, part by part.
     """
     radius = max(_HOLE_MM, _RING_MM * scale) if on_paper else _HOLE_MM
@@ -304,7 +289,7 @@ def draw_board(
     frame = shapely.box(0.0, 0.0, board.layout.length_mm, board.layout.width_mm)
     discs = [round_shape(shape.placed.outline) for shape in board.shapes]
     dots = [_dot(disc[0], scale) for disc in discs if disc is not None]
-    barriers = [*(one for one in strokes if one.layer is not Layer.MARGIN), *dots]
+    barriers = [*(one for one in strokes if one.layer is not Layer.BOARD_MARGIN), *dots]
     room = LabelRoom(frame, barriers, _CLEAR_MM * scale)
     labels = [label for shape in board.shapes for label in _words(shape, room, marking, scale)]
     notes = []
@@ -328,7 +313,7 @@ def draw_board(
         if homeless:
             notes.append(f"{shape.shape.name}: {', '.join(homeless)}")
     ticks, numbers = _ruler(board, scale, marking)
-    return DrawnLayout(Drawing((*strokes, *dots, *ticks), (*labels, *numbers)), tuple(notes))
+    return NotedDrawing(Drawing((*strokes, *dots, *ticks), (*labels, *numbers)), tuple(notes))
 
 
 def _dot(at: Array, scale: float) -> Stroke:

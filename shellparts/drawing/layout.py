@@ -11,16 +11,17 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 import shapely
-from attrs import define, field, frozen
+from attrs import define, field
 from numpy.typing import NDArray
 
 from shellparts.base.units import feet_inches
+from shellparts.drawing.noted_page import NotedDrawing
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.stocks import Roll
 from shellparts.stock.layout import PlacedPiece, StockLayout, running_dimensions
 
-__all__ = ["DrawnLayout", "draw_layout", "tape_text"]
+__all__ = ["draw_layout", "tape_text"]
 
 Array = NDArray[np.float64]
 #: Heights of capitals on paper [mm], tried from large to small.
@@ -39,22 +40,6 @@ _AROUND = np.array(
 )
 #: A ring whose points keep to one radius within this [mm] is chalked as a circle.
 _ROUND_MM = 1.0
-
-
-@frozen(eq=False)
-class DrawnLayout:
-    """A window of a layout, drawn.
-
-    Parameters
-    ----------
-    drawing : Drawing
-        In millimetres of cloth, from corner 0.
-    notes : tuple of str
-        Points that have no room on the drawing, piece by piece.
-    """
-
-    drawing: Drawing
-    notes: tuple[str, ...]
 
 
 def tape_text(value_mm: float, marking: Marking, finest: int = 8) -> str:
@@ -296,7 +281,7 @@ def _ruler(
 
 def draw_layout(
     layout: StockLayout, marking: Marking, scale: float = 20.0, window: tuple[float, float] | None = None
-) -> DrawnLayout:
+) -> NotedDrawing:
     """Draw a layout, or a stretch of it.
 
     Parameters
@@ -312,7 +297,7 @@ def draw_layout(
 
     Returns
     -------
-    DrawnLayout
+    NotedDrawing
         Cutting lines, cloth edge, margin and ruler; names with the cut order; each point to chalk with its
         distance along above its distance across, if there is room inside the piece, else among the notes.
     """
@@ -328,4 +313,4 @@ def draw_layout(
             strokes += _lines_in(Layer.CUTTING, placed.outline, shown)
     dots, labels, notes = _chalked(layout, shown, scale, show)
     ticks, numbers = _ruler(layout, low, min(high, layout.length_mm), scale, marking)
-    return DrawnLayout(Drawing((*strokes, *dots, *ticks), (*labels, *numbers)), tuple(notes))
+    return NotedDrawing(Drawing((*strokes, *dots, *ticks), (*labels, *numbers)), tuple(notes))

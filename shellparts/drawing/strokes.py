@@ -38,6 +38,16 @@ class Layer(Enum):
     MARGIN = "CLOTH_MARGIN"
     MEASURE = "MEASURE_HERE"
     RULER = "RULER"
+    SAW = "SAW_HERE"
+    SEWN = "SEWING_LINE"
+    FOLD_EDGE = "FOLD_EDGE"
+    REGISTER = "REGISTER_MARK"
+    DRILL = "DRILL_HERE"
+    PART = "PART_NAME"
+    JOINT = "JOINT_NAME"
+    BOARD = "BOARD_EDGE"
+    BOARD_MARGIN = "BOARD_MARGIN"
+    WORDS = "WORDS"
 
 
 @frozen(eq=False)
@@ -63,18 +73,21 @@ class Stroke:
 
 @frozen(eq=False)
 class Label:
-    """One line of text, centred on a point.
+    """One line of text beside a point, halfway up its capitals.
 
     Parameters
     ----------
     layer : Layer
     text : str
     at : ndarray
-        Middle of the text, shape (2,) [mm].
+        Shape (2,) [mm].
     height_mm : float
         Of capital letters.
     angle : float
         Direction of reading [rad].
+    align : float
+        Share of the text that stands before the point: 0, 0.5 or 1.
+    bold : bool
     """
 
     layer: Layer
@@ -82,6 +95,8 @@ class Label:
     at: Array
     height_mm: float
     angle: float = 0.0
+    align: float = 0.5
+    bold: bool = False
 
 
 @frozen(eq=False)
@@ -97,11 +112,15 @@ class Drawing:
         points = np.concatenate([_extremes(stroke) for stroke in self.strokes])
         return points.min(axis=0), points.max(axis=0)
 
-    def moved(self, by: ArrayLike) -> "Drawing":
-        """The drawing shifted [mm]."""
+    def moved(self, by: ArrayLike, scale: float = 1.0) -> "Drawing":
+        """The drawing taken by a scale, then shifted [mm]."""
         step = np.asarray(by, float)
-        strokes = tuple(evolve(stroke, points=stroke.points + step) for stroke in self.strokes)
-        return Drawing(strokes, tuple(evolve(label, at=label.at + step) for label in self.labels))
+        strokes = tuple(evolve(stroke, points=stroke.points * scale + step) for stroke in self.strokes)
+        labels = tuple(
+            evolve(label, at=label.at * scale + step, height_mm=label.height_mm * scale)
+            for label in self.labels
+        )
+        return Drawing(strokes, labels)
 
     def __add__(self, other: "Drawing") -> "Drawing":
         """Both drawings on one sheet."""

@@ -20,9 +20,9 @@ from numpy.typing import NDArray
 from shellparts.base.version import VERSION
 from shellparts.drawing.paper import POINTS_PER_MM
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of
+from shellparts.drawing.styles import STYLES
 
 __all__ = [
-    "LINE_NAMES",
     "draw",
     "form",
     "legend_pen",
@@ -36,29 +36,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-#: Width [mm] and dashes [mm] of each layer.
-_PENS: dict[Layer, tuple[float, tuple[float, ...]]] = {
-    Layer.CUTTING: (0.8, ()),
-    Layer.SEWING: (0.3, ()),
-    Layer.FOLD: (0.4, (9.0, 4.0)),
-    Layer.OVERLAP: (0.5, (0.8, 3.0)),
-    Layer.NOTCH: (0.8, ()),
-    Layer.CENTRE: (0.25, (16.0, 3.0, 2.0, 3.0)),
-    Layer.PATCH: (0.3, (5.0, 3.0)),
-    Layer.ARROW: (0.5, ()),
-    Layer.CLIP: (0.3, ()),
-}
-#: What each line is for, in the order of a legend.
-LINE_NAMES = {
-    Layer.CUTTING: "cut here",
-    Layer.SEWING: "sew here",
-    Layer.NOTCH: "notch: a short tick between the two",
-    Layer.FOLD: "fold",
-    Layer.OVERLAP: "the other cloth overlaps up to here",
-    Layer.CENTRE: "centre line",
-    Layer.PATCH: "sew a patch or a tab on here",
-    Layer.CLIP: "clip the allowance up to here, so that it spreads",
-}
 #: Height of capitals as a share of the size of Helvetica.
 _CAPITAL = 0.718
 #: Letters taller than this are drawn as outlines, to save ink [mm].
@@ -298,8 +275,9 @@ def draw(canvas: Any, drawing: Drawing, pen_scale: float = 1.0) -> None:
     pen_scale : float
         How many times as wide as at full size lines are, and their dashes as long.
     """
-    for layer, (width, dashes) in _PENS.items():
-        pen(canvas, pen_scale * width, tuple(pen_scale * dash for dash in dashes))
+    for layer, style in STYLES.items():
+        dashes = style.dashes
+        pen(canvas, pen_scale * style.width_mm, tuple(pen_scale * dash for dash in dashes))
         for stroke in drawing.strokes:
             if stroke.layer is layer:
                 path = canvas.beginPath()
@@ -342,4 +320,4 @@ def legend_pen(layer: Layer) -> tuple[float, tuple[float, ...]]:
     -------
     tuple
     """
-    return _PENS[layer]
+    return STYLES[layer].width_mm, STYLES[layer].dashes

@@ -15,9 +15,10 @@ from attrs import frozen
 from shellparts.base.units import feet_inches, metric
 from shellparts.drawing.paper import MARGIN_MM, Sheet
 from shellparts.drawing.strokes import Layer
+from shellparts.drawing.styles import LINE_NAMES
 from shellparts.drawing.tiling import MARK_STEP_MM, Tiling
 from shellparts.pattern.pieces import Piece
-from shellparts.writers.pdf_strokes import LINE_NAMES, legend_pen, line, pen, text, text_width
+from shellparts.writers.pdf_strokes import legend_pen, line, pen, text, text_width
 from shellparts.writers.print_foot import Foot, draw_foot
 
 __all__ = ["PrintedPiece", "draw_first_pages", "draw_map", "first_page_count"]

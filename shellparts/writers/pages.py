@@ -1,0 +1,66 @@
+"""Pages of layouts and boards as files: SVG to print, DXF at true size."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from shellparts.drawing.board import draw_board
+from shellparts.drawing.board_pages import board_pages
+from shellparts.drawing.layout import draw_layout
+from shellparts.drawing.layout_pages import layout_pages
+from shellparts.drawing.noted_page import FRAME, NotedPage
+from shellparts.drawing.piece import in_rows
+from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
+from shellparts.parameters import Marking
+from shellparts.parameters.stocks import Roll
+from shellparts.stock.layout import StockLayout
+from shellparts.templates.on_stock import BoardPlan
+from shellparts.writers.dxf import write_dxf
+from shellparts.writers.svg import write_svg
+
+__all__ = ["write_boards", "write_layouts", "write_pages"]
+
+
+def write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
+    """Every page as SVG in millimetres of paper."""
+    for page in pages:
+        write_svg(page.on_paper, page.heading[0], folder / f"{page.file}.svg", FRAME, SMALL_PENS)
+
+
+def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking, folder: Path) -> None:
+    """Every page of a job of cutting, and every sheet or roll as DXF at true size.
+
+    Parameters
+    ----------
+    layouts : tuple of StockLayout
+        Layouts with pieces.
+    name : str
+        Of the room.
+    marking : Marking
+        Which tape it is chalked out with.
+    folder : Path
+        It exists.
+    """
+    write_pages(layout_pages(layouts, name, marking), folder)
+    for number, layout in enumerate(layouts, 1):
+        file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
+        write_dxf(draw_layout(layout, marking).drawing, folder / file)
+
+
+def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:
+    """A page for every board, and one DXF of all of them; nothing where there is no board.
+
+    Parameters
+    ----------
+    plan : BoardPlan
+        The boards.
+    name : str
+        Of the room.
+    marking : Marking
+        Which tape they are marked out with.
+    folder : Path
+        It exists.
+    """
+    write_pages(board_pages(plan, name, marking), folder)
+    if plan.boards:
+        boards = in_rows([draw_board(board, marking).drawing for board in plan.boards], 8_000.0, 400.0)
+        write_dxf(boards, folder / "boards.dxf", BOARD_LAYERS)
