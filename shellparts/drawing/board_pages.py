@@ -1,11 +1,13 @@
 """Boards as pages to print, one each, with all that must be said to saw and to use them."""
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
-from shellparts.drawing.board import board_tape, draw_board, point_pair
+from shellparts.drawing.board import draw_board
 from shellparts.drawing.noted_page import NotedDrawing, NotedPage, fitted_page, fitting_scale
+from shellparts.drawing.tape import board_tape, point_pair
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.boards import TemplateLine
 from shellparts.templates.on_stock import BoardPlan, SawnBoard, SawnShape
@@ -110,7 +112,8 @@ def _by_joint(part: BoardPart) -> dict[str, list[np.ndarray]]:
 
 
 def _pairs(shape: SawnShape, points: Sequence[np.ndarray], marking: Marking) -> str:
-    return ", ".join(point_pair(point, marking) for point in shape.on_board(np.array(points)))
+    show = partial(board_tape, marking=marking)
+    return ", ".join(point_pair(point, show) for point in shape.on_board(np.array(points)))
 
 
 def board_pages(plan: BoardPlan, name: str, marking: Marking) -> list[NotedPage]:

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from shellparts.drawing.layout import draw_layout, tape_text
+from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.noted_page import (
     NotedDrawing,
     NotedPage,
@@ -12,6 +12,7 @@ from shellparts.drawing.noted_page import (
     fitting_scale,
     with_notes_apart,
 )
+from shellparts.drawing.tape import tape_text
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.stocks import Roll
 from shellparts.stock.layout import StockLayout

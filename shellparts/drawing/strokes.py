@@ -9,15 +9,12 @@ import math
 from enum import Enum
 
 import numpy as np
-import shapely
 from attrs import evolve, frozen
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["Drawing", "Label", "Layer", "Stroke", "stroke_of_points", "text_box"]
+__all__ = ["Drawing", "Label", "Layer", "Stroke", "arc_of", "stroke_of_points"]
 
 Array = NDArray[np.float64]
-#: Width of a capital letter per height, generous.
-_LETTER = 0.75
 
 
 class Layer(Enum):
@@ -125,27 +122,6 @@ class Drawing:
     def __add__(self, other: "Drawing") -> "Drawing":
         """Both drawings on one sheet."""
         return Drawing(self.strokes + other.strokes, self.labels + other.labels)
-
-
-def text_box(label: Label, room: float = 0.0) -> shapely.Polygon:
-    """What a text covers.
-
-    Parameters
-    ----------
-    label : Label
-    room : float
-        How much more to take on every side, in letter heights [-].
-
-    Returns
-    -------
-    shapely Polygon
-        Generous: letters are taken to be 0.75 of their height wide.
-    """
-    height, angle = label.height_mm, label.angle
-    half = np.array([len(label.text) * _LETTER * height / 2, height * 0.6]) + room * height
-    u, v = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
-    corners = ((-1, -1), (1, -1), (1, 1), (-1, 1))
-    return shapely.Polygon([label.at + a * half[0] * u + b * half[1] * v for a, b in corners])
 
 
 def _extremes(stroke: Stroke) -> Array:

@@ -13,17 +13,12 @@ from ezdxf.fonts import fonts
 from svgelements import SVG, Path
 
 from shellparts.base.units import to_mm
-from shellparts.drawing.board import (
-    board_tape,
-    corners_to_measure,
-    draw_board,
-    point_pair,
-    round_shape,
-)
+from shellparts.drawing.board import corners_to_measure, draw_board
 from shellparts.drawing.board_pages import board_pages
 from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.strokes import Layer
 from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
+from shellparts.drawing.tape import board_tape, point_pair, round_shape
 from shellparts.parameters import Marking
 from shellparts.parameters.boards import Boards
 from shellparts.pattern.cut_pieces import CutPiece
@@ -141,7 +136,7 @@ def test_every_corner_tick_and_notch_is_told(job):
     for page, board in zip(pages, plan.boards, strict=True):
         told = pairs_of(page)
         for one in board.shapes:
-            disc = round_shape(one.placed.outline)
+            disc = round_shape(one.placed.outline, 0.2)
             points = [] if disc is not None else list(corners_to_measure(one.placed.outline))
             if isinstance(one.shape, BoardPart):
                 points += [one.on_board(tick)[0] for _, tick in one.shape.ticks]
@@ -320,7 +315,8 @@ def test_an_inch_tape_is_read_to_a_sixteenth():
     imperial = Marking(tape="imperial")
     for value in np.linspace(0.0, 2440.0, 977):
         assert abs(to_mm(board_tape(float(value), imperial)) - value) <= 25.4 / 32 + 1e-9
-    assert point_pair(np.array([25.4, 304.8]), imperial).replace("\u00a0", " ") == "1\" / 1'"
+    pair = point_pair(np.array([25.4, 304.8]), lambda value: board_tape(value, imperial))
+    assert pair.replace("\u00a0", " ") == "1\" / 1'"
 
 
 def test_a_rectangle_that_lies_straight_is_told_by_two_corners_and_a_slanted_one_by_four():

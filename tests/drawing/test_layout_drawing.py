@@ -11,11 +11,12 @@ from ezdxf.fonts import fonts
 from svgelements import SVG, Path
 
 from shellparts.base.units import to_mm
-from shellparts.drawing.layout import draw_layout, tape_text
+from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.strokes import Layer
 from shellparts.drawing.styles import SMALL_PENS
+from shellparts.drawing.tape import tape_text
 from shellparts.parameters import Marking
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
