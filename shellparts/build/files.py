@@ -8,11 +8,10 @@ from shellparts.base.progress import Progress
 from shellparts.build.inflated import write_inflated
 from shellparts.writers.band_chart import write_band_chart
 from shellparts.writers.dxf import write_dxf
-from shellparts.writers.full_size import write_full_size
-from shellparts.writers.pages import write_boards, write_layouts
+from shellparts.writers.pages import write_boards, write_full_size, write_layouts, write_paper_model
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import sheet_of
-from shellparts.writers.paper_model import fitting_scale, write_paper_model
+from shellparts.drawing.paper_model import fitting_scale
 from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
 from shellparts.report.pattern_record import write_summary
 from shellparts.writers.svg import write_svg

@@ -8,15 +8,17 @@ nothing of what is drawn.
 
 import math
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 
 import numpy as np
 import shapely
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import NDArray
 
+from shellparts.drawing.letters import text_width
 from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points
 
-__all__ = ["LARGE", "SMALL", "LabelRoom", "Letters", "Place"]
+__all__ = ["CAPITALS", "LARGE", "PRINTED", "SMALL", "LabelRoom", "Letters", "Place"]
 
 Array = NDArray[np.float64]
 Place = tuple[float, Array, float]
@@ -51,10 +53,26 @@ class Letters:
     spacing: float
     apart: float
 
+    def size(self, lines: Sequence[str]) -> Array:
+        """Width and height of lines of text, per height of capitals."""
+        return np.array([max(map(self.width, lines)), (len(lines) - 1) * self.spacing + self.tall])
 
-#: Letters on pieces at full size, and on small pages, where more of them crowd.
+    def boxes(self, lines: Sequence[str], places: Sequence[Place], clear: float = 0.0) -> Array:
+        """What lines of text cover at some places, and so many letter heights around them."""
+        heights, middles, angles = (np.array(one, float) for one in zip(*places, strict=True))
+        half = (self.size(lines) / 2 + clear) * heights[:, None]
+        along = np.column_stack([np.cos(angles), np.sin(angles)])
+        u, v = half[:, :1] * along, half[:, 1:] * along[:, ::-1] * [-1.0, 1.0]
+        corners = np.stack([middles - u - v, middles + u - v, middles + u + v, middles - u + v], axis=1)
+        return np.asarray(shapely.polygons(corners))
+
+
+#: Letters on pieces at full size, on small pages, where more of them crowd, and as they are printed on paper models,
+#: where small ones reach below the line.
 LARGE = Letters(lambda text: 0.75 * len(text), 1.2, 1.6, 0.3)
 SMALL = Letters(lambda text: 0.9 * len(text), 1.5, 1.5, 0.5)
+PRINTED = Letters(partial(text_width, height_mm=1.0), 1.7, 1.7, 0.0)
+CAPITALS = evolve(PRINTED, tall=1.3)
 
 
 class LabelRoom:
@@ -76,19 +94,6 @@ class LabelRoom:
         pieces = [shapely.linestrings(np.stack([xy[:-1], xy[1:]], axis=1)) for xy in rings]
         self.tree = shapely.STRtree(np.concatenate(pieces) if pieces else [])
         self.taken: list[shapely.Geometry] = []
-
-    def boxes(self, lines: Sequence[str], places: Sequence[Place], clear: float = 0.0) -> Array:
-        """What lines of text cover at some places, and so many letter heights around them."""
-        heights, middles, angles = (np.array(one, float) for one in zip(*places, strict=True))
-        size = (max(map(self.letters.width, lines)), self._tall(lines))
-        half = (np.array(size) / 2 + clear) * heights[:, None]
-        along = np.column_stack([np.cos(angles), np.sin(angles)])
-        u, v = half[:, :1] * along, half[:, 1:] * along[:, ::-1] * [-1.0, 1.0]
-        corners = np.stack([middles - u - v, middles + u - v, middles + u + v, middles - u + v], axis=1)
-        return np.asarray(shapely.polygons(corners))
-
-    def _tall(self, lines: Sequence[str]) -> float:
-        return (len(lines) - 1) * self.letters.spacing + self.letters.tall
 
     def free(self, boxes: Array, home: shapely.Geometry | None = None) -> NDArray[np.bool_]:
         """Which boxes lie in a shape, or else in the whole room, and cover no barrier and no other label."""
@@ -119,7 +124,7 @@ class LabelRoom:
         clear: float = 0.0,
     ) -> Place | None:
         """The first place where lines of text are free, and so many letter heights around them."""
-        found = self.first(self.boxes(lines, places, clear), home) if len(places) else None
+        found = self.first(self.letters.boxes(lines, places, clear), home) if len(places) else None
         return None if found is None else places[found]
 
     def put(
@@ -151,7 +156,7 @@ class LabelRoom:
 
     def set(self, layer: Layer, lines: Sequence[str], place: Place) -> list[Label]:
         """Set lines of text at a place, read from the left or from below, and keep it."""
-        self.taken.append(self.boxes(lines, [place], self.letters.apart)[0])
+        self.taken.append(self.letters.boxes(lines, [place], self.letters.apart)[0])
         height, at, angle = place
         turn = math.remainder(angle if math.cos(angle) >= -1e-9 else angle + math.pi, 2 * math.pi)
         down = np.array([math.sin(turn), -math.cos(turn)]) * self.letters.spacing * height
@@ -193,12 +198,12 @@ class LabelRoom:
         """
         middle = np.asarray(home.centroid.coords[0])
         for height in heights_mm:
-            half = np.array([max(map(self.letters.width, lines)), self._tall(lines)]) * height / 2.0
+            half = self.letters.size(lines) * height / 2.0
             for reach in _REACHES:
                 middles = point + _AROUND * (half + clear_mm) * reach
                 order = np.argsort(np.linalg.norm(middles - middle, axis=1).round(6), kind="stable")
                 places = [(height, at, 0.0) for at in middles[order]]
-                boxes = self.boxes(lines, places)
+                boxes = self.letters.boxes(lines, places)
                 free, inside = self.free(boxes), shapely.contains(home, boxes)
                 if others is not None:
                     free &= ~shapely.intersects(boxes, others)

@@ -45,6 +45,10 @@ class Layer(Enum):
     BOARD = "BOARD_EDGE"
     BOARD_MARGIN = "BOARD_MARGIN"
     WORDS = "WORDS"
+    BAR = "BAR"
+    THIN = "THIN"
+    JOIN = "JOIN_HERE"
+    LAP = "LAP_TO_HERE"
 
 
 @frozen(eq=False)

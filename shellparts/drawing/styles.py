@@ -74,6 +74,10 @@ STYLES = {
     Layer.BOARD_MARGIN: Style(_AMBER, 0.5, (4.5, 2.7), 30, "DASHED"),
     # Pages.
     Layer.WORDS: Style(_BLACK, 0.4),
+    Layer.BAR: Style(_BLACK, 0.25),
+    Layer.THIN: Style(_BLACK, 0.2),
+    Layer.JOIN: Style(_GREY, 0.3, grey=0.45),
+    Layer.LAP: Style(_GREY, 0.3, (0.4, 1.6), grey=0.3),
 }
 #: The layers of a file of cloth, and of one of boards.
 CLOTH_LAYERS = tuple(STYLES)[:15]
