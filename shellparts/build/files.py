@@ -10,22 +10,25 @@ from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import sheet_of
+from shellparts.drawing.paper_model import fitting_scale
 from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
 from shellparts.report.pattern_record import write_summary
 from shellparts.report.room_materials import layouts_of
 from shellparts.report.warnings import Warning
 from shellparts.writers.band_chart import write_band_chart
-from shellparts.writers.board_page import write_boards
-from shellparts.writers.board_table import write_boards_table
-from shellparts.writers.check_table import write_check_lengths
 from shellparts.writers.dxf import write_dxf
-from shellparts.writers.full_size import write_full_size
-from shellparts.writers.layout_page import write_layouts
-from shellparts.writers.materials_table import write_materials
-from shellparts.writers.order_table import write_sewing_order
-from shellparts.writers.paper_model import fitting_scale, write_paper_model
+from shellparts.writers.pages import write_boards, write_full_size, write_layouts, write_paper_model
 from shellparts.writers.svg import write_svg
-from shellparts.writers.tables import write_patches, write_pieces, write_seams, write_stations
+from shellparts.writers.tables import (
+    write_boards_table,
+    write_check_lengths,
+    write_materials,
+    write_patches,
+    write_pieces,
+    write_seams,
+    write_sewing_order,
+    write_stations,
+)
 
 __all__ = ["AIR_STEPS", "STEPS", "write_files"]
 

@@ -12,6 +12,7 @@ from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.joins import joins_needed
 from shellparts.pattern.made import Pattern, make_pattern
+from shellparts.report.order_record import order_record
 from shellparts.report.pattern_record import pattern_record
 from shellparts.report.room_materials import RoomMaterials
 from shellparts.report.warnings import Warning, piece_warnings
@@ -21,7 +22,6 @@ from shellparts.sewing.thread import Machine
 from shellparts.stock.summary import Laid, stock_summary, stock_warnings
 from shellparts.templates.on_stock import BoardPlan, lay_on_boards
 from shellparts.unroll.outline import Outline
-from shellparts.writers.order_table import order_record
 
 if TYPE_CHECKING:
     from shellparts.body.body import Body

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole
+from shellparts.drawing.labels import LARGE, LabelRoom
 from shellparts.drawing.piece_marks import clips, patch_names, start_marks, up_mark
-from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points, text_box
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.parameters.part import Role
 from shellparts.pattern.pieces import Piece, PieceEdge
 from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop
@@ -20,15 +21,11 @@ __all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows", "outline_stroke"]
 Array = NDArray[np.float64]
 _FLAT_FOLD_RAD = 1e-3
 _LARGEST_TEXT_MM, _SMALLEST_TEXT_MM = 60.0, 2.5
-_EDGE_TEXT_MM = 12.0
+_EDGE_TEXT_MM, _SMALLEST_EDGE_MM = 12.0, 0.8
 #: On a piece larger than this texts grow with it, so that the drawing can still be read as a whole.
 _LARGE_PIECE_MM = 1500.0
 #: A name stands upright only where it gets this much larger than level.
 _UPRIGHT_GAIN = 1.3
-#: Between a name and what is drawn around it, in letter heights.
-_CLEARANCE = 0.3
-#: Width of a capital letter per height, generous.
-_LETTER = 0.75
 
 
 def _segments(edge: FlatEdge) -> tuple[Array, Array]:
@@ -73,57 +70,39 @@ def _growth(inside: shapely.Geometry) -> float:
     return max(1.0, math.hypot(right - left, high - low) / _LARGE_PIECE_MM)
 
 
-def _edge_label(edge: PieceEdge, inside: shapely.Polygon, taken: Sequence[shapely.Polygon]) -> Label | None:
+def _edge_label(edge: PieceEdge, room: LabelRoom) -> list[Label]:
     """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
     words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open", EdgeRole.ONTO: "sew down"}
     text = edge.words or " ".join(edge.seams) or words.get(edge.role, "")
     height = min(
-        _EDGE_TEXT_MM * _growth(inside),
-        edge.length_mm / (len(text) * _LETTER * 1.6 + 1e-9),
-        0.2 * math.sqrt(inside.area),
+        _EDGE_TEXT_MM * _growth(room.home),
+        edge.length_mm / (LARGE.width(text) * 1.6 + 1e-9),
+        0.2 * math.sqrt(room.home.area),
     )
     # Beside the middle first, then beside other places, smaller when it must be.
-    for size in (height, 0.6 * height, 0.35 * height):
-        for share in (0.5, 0.4, 0.6, 0.25, 0.75):
-            at, heading = edge.at(edge.length_mm * share)
-            place = at - np.array([math.sin(heading), -math.cos(heading)]) * size * 1.2
-            angle = heading if math.cos(heading) >= -1e-9 else heading + math.pi
-            label = Label(Layer.EDGE, text, place, size, math.remainder(angle, 2 * math.pi))
-            box = text_box(label)
-            if size >= 0.8 and inside.contains(box) and not any(box.intersects(other) for other in taken):
-                return label
-    return None
+    ways = [edge.at(edge.length_mm * share) for share in (0.5, 0.4, 0.6, 0.25, 0.75)]
+    sizes = [size for size in (height, 0.6 * height, 0.35 * height) if size >= _SMALLEST_EDGE_MM]
+    places = [
+        (size, at + np.array([-math.sin(heading), math.cos(heading)]) * size * 1.2, heading)
+        for size in sizes
+        for at, heading in ways
+    ]
+    return room.put(Layer.EDGE, [text], places)
 
 
-def _name_labels(piece: Piece, cloth: shapely.Geometry, free: shapely.Geometry) -> list[Label]:
+def _name_labels(piece: Piece, cloth: shapely.Geometry, room: LabelRoom) -> list[Label]:
     """Name and count, level or upright, as large as there is room for between folds and other texts."""
     lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
-    longest = max(len(line) for line in lines)
-    level, upright = (_largest_place(free, cloth, longest, turn) for turn in (0.0, math.pi / 2))
+    low, high = cloth.bounds[1], cloth.bounds[3]
+    middles = [_middle_of_row(cloth, low + share * (high - low)) for share in (0.45, 0.3, 0.6, 0.15, 0.75)]
+    sizes = np.geomspace(_LARGEST_TEXT_MM * _growth(cloth), _SMALLEST_TEXT_MM, 24).tolist()
+    level, upright = (
+        room.find(lines, [(size, at, way) for size in sizes for at in middles], cloth, LARGE.apart)
+        for way in (0.0, math.pi / 2)
+    )
     gains = level is None or (upright is not None and upright[0] > _UPRIGHT_GAIN * level[0])
     best = upright if gains else level
-    if best is None:
-        return []
-    (height, at), turned = best, gains
-    angle = math.pi / 2 if turned else 0.0
-    down = np.array([0.8, 0.0]) if turned else np.array([0.0, -0.8])
-    places = (at - down * height, at + down * height)
-    return [Label(Layer.NAME, line, place, height, angle) for line, place in zip(lines, places, strict=True)]
-
-
-def _largest_place(
-    free: shapely.Geometry, cloth: shapely.Geometry, letters: int, angle: float
-) -> tuple[float, Array] | None:
-    """Letter height and middle of the largest two lines of text that fit into the free part of a piece."""
-    low, high = (float(v) for v in (cloth.bounds[1], cloth.bounds[3]))
-    middles = [_middle_of_row(cloth, low + share * (high - low)) for share in (0.45, 0.3, 0.6, 0.15, 0.75)]
-    for height in np.geomspace(_LARGEST_TEXT_MM * _growth(cloth), _SMALLEST_TEXT_MM, 24):
-        size = np.array([letters * _LETTER, 2.8]) * height + 2 * _CLEARANCE * height
-        half = (size if angle == 0.0 else size[::-1]) / 2
-        for at in middles:
-            if free.contains(shapely.box(*(at - half), *(at + half))):
-                return float(height), at
-    return None
+    return [] if best is None else room.set(Layer.NAME, lines, best)
 
 
 def _middle_of_row(inside: shapely.Geometry, y: float) -> Array:
@@ -156,35 +135,28 @@ def draw_piece(piece: Piece) -> Drawing:
     strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
     rings = [np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in loops]
     inside = shapely.Polygon(rings[0], rings[1:])
-    labels: list[Label] = []
-    taken: list[shapely.Polygon] = []
-
-    def put(new: Sequence[Label]) -> None:
-        labels.extend(new)
-        taken.extend(text_box(label, _CLEARANCE) for label in new)
-
     patches = [stroke_of_points(Layer.PATCH, patch.outline, closed=True) for patch in piece.patches]
-    room = inside.difference(shapely.union_all([_line_of(patch).buffer(1.0) for patch in patches]))
-    for edge in piece.all_edges:
-        label = _edge_label(edge, room, taken)
-        put([label] if label is not None else [])
-    put(patch_names(piece, inside, taken))
+    room = LabelRoom(_without(inside, patches), LARGE)
+    labels = [label for edge in piece.all_edges for label in _edge_label(edge, room)]
+    labels += patch_names(piece, inside, room)
     drawn = [stroke for stroke in strokes if stroke.layer in (Layer.FOLD, Layer.OVERLAP)]
-    cloth = inside.difference(
-        shapely.union_all([_line_of(stroke).buffer(1.0) for stroke in (*drawn, *patches)])
-    )
-    names = _name_labels(piece, cloth, cloth.difference(shapely.union_all(taken)))
-    put(names)
-    letters = names[0].height_mm if names else _LARGEST_TEXT_MM
+    cloth = _without(inside, [*drawn, *patches])
+    names = _name_labels(piece, cloth, room)
+    labels += names
     arrows: list[Stroke] = []
     if piece.kind.role is not Role.PATCH:
-        free = cloth.difference(shapely.union_all(taken))
-        arrows, words = up_mark(free, 0.5 * letters, has_top=piece.kind.role is not Role.CAP)
-        taken += [_line_of(arrow).buffer(letters * 0.3) for arrow in arrows]
-        put(words)
+        letters = names[0].height_mm if names else _LARGEST_TEXT_MM
+        arrows, words = up_mark(room, cloth, 0.5 * letters, has_top=piece.kind.role is not Role.CAP)
+        room.taken += [_line_of(arrow).buffer(letters * 0.3) for arrow in arrows]
+        labels += words
     strokes += [*patches, *clips(piece), *start_marks(piece), *arrows]
-    strokes += _centre_line(inside, taken)
+    strokes += _centre_line(inside, room.taken)
     return Drawing(tuple(strokes), tuple(labels))
+
+
+def _without(shape: shapely.Geometry, strokes: Sequence[Stroke]) -> shapely.Geometry:
+    """A shape but for strips along some strokes."""
+    return shape.difference(shapely.union_all([_line_of(stroke).buffer(1.0) for stroke in strokes]))
 
 
 def _line_of(stroke: Stroke) -> shapely.Geometry:

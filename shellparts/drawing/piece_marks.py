@@ -6,13 +6,14 @@ about the cloth; it finds places.
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points, text_box
+from shellparts.drawing.labels import LabelRoom, Place
+from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points
 from shellparts.pattern.pieces import Piece, PieceEdge
 
 __all__ = ["clips", "patch_names", "start_marks", "up_mark"]
@@ -27,7 +28,6 @@ _TIGHT = 40.0
 #: A corner that turns into the cloth by more than this is clipped [rad].
 _CORNER_RAD = math.radians(20.0)
 _UP_WORDS, _OUT_WORDS = "up; this side out", "this side out"
-_LETTER = 0.75
 
 
 def _outward(heading: float) -> Array:
@@ -105,60 +105,50 @@ def start_marks(piece: Piece) -> Iterator[Stroke]:
             yield angle
 
 
-def patch_names(piece: Piece, inside: shapely.Geometry, taken: Sequence[shapely.Polygon]) -> list[Label]:
-    """Name patches where they are sewn on, if the names fit there.
-
-    Parameters
-    ----------
-    piece : Piece
-    inside : shapely Polygon
-        Area inside the sewing line.
-    taken : sequence of shapely Polygon
-        What other texts cover.
-
-    Returns
-    -------
-    list of Label
-    """
+def patch_names(piece: Piece, inside: shapely.Geometry, room: LabelRoom) -> list[Label]:
+    """Name patches level where they are sewn on, inside the sewing line, if the names fit there."""
     labels: list[Label] = []
-    busy = list(taken)
     for patch in piece.patches:
-        others = [other.outline for other in piece.patches if other is not patch]
-        lines = [shapely.LinearRing(ring).buffer(0.5) for ring in others]
-        room = (
-            shapely.Polygon(patch.outline).intersection(inside).difference(shapely.union_all([*lines, *busy]))
+        others = [shapely.LinearRing(other.outline) for other in piece.patches if other is not patch]
+        home = (
+            shapely.Polygon(patch.outline)
+            .intersection(inside)
+            .difference(shapely.union_all([line.buffer(0.5) for line in others]))
         )
-        text = patch.name.replace("_", " ") + (", outside" if patch.is_tab else "")
-        label = _fitting(text, room, Layer.PATCH)
-        if label is not None:
-            labels.append(label)
-            busy.append(text_box(label, 0.3))
+        if not home.is_empty:
+            text = patch.name.replace("_", " ") + (", outside" if patch.is_tab else "")
+            sizes = (12.0, 9.0, 6.0, 4.0, 2.5)
+            places = _level_places(
+                home, sizes, np.linspace(1.0, 0.0, 12)[1:-1], (0.0, -0.15, 0.15, -0.25, 0.25)
+            )
+            labels += room.put(Layer.PATCH, [text], places, home)
     return labels
 
 
-def _fitting(text: str, room: shapely.Geometry, layer: Layer) -> Label | None:
-    """A text level in the largest size that fits, looked for on a grid of places."""
-    if room.is_empty:
-        return None
-    left, low, right, high = room.bounds
-    for size in (12.0, 9.0, 6.0, 4.0, 2.5):
-        for y in np.linspace(high, low, 12)[1:-1]:
-            for x in (left + right) / 2 + (right - left) * np.array([0.0, -0.15, 0.15, -0.25, 0.25]):
-                label = Label(layer, text, np.array([x, y]), size)
-                if room.contains(text_box(label)):
-                    return label
-    return None
+def _level_places(
+    home: shapely.Geometry, sizes: Iterable[float], heights: Array, shares: Sequence[float]
+) -> list[Place]:
+    """Places on a grid over a shape, by its height and from its middle."""
+    left, low, right, high = home.bounds
+    rows = [
+        np.array([(left + right) / 2 + (right - left) * share, low + (high - low) * y])
+        for y in heights.tolist()
+        for share in shares
+    ]
+    return [(float(size), at, 0.0) for size in sizes for at in rows]
 
 
 def up_mark(
-    free: shapely.Geometry, largest_mm: float, has_top: bool = True
+    room: LabelRoom, cloth: shapely.Geometry, largest_mm: float, has_top: bool = True
 ) -> tuple[list[Stroke], list[Label]]:
     """An arrow that points up and says which side is out, where there is room for it.
 
     Parameters
     ----------
-    free : shapely geometry
-        Cloth without texts and lines.
+    room : LabelRoom
+        With the texts of the piece.
+    cloth : shapely geometry
+        Cloth without lines.
     largest_mm : float
         Largest height of its letters [mm].
     has_top : bool
@@ -170,19 +160,18 @@ def up_mark(
         Shaft and head of the arrow; none on a piece too small even for that.
     labels : list of Label
     """
-    left, low, right, high = free.bounds
     words = _UP_WORDS if has_top else _OUT_WORDS
-    for size in np.geomspace(largest_mm, 2.5, 12):
-        width, tall = len(words) * _LETTER * size, 6.0 * size
-        for y in np.linspace(low, high, 25):
-            for x in (left + right) / 2 + (right - left) * np.array([0.0, -0.2, 0.2, -0.35, 0.35]):
-                box = shapely.box(x - width / 2 - size, y - tall / 2, x + width / 2 + size, y + tall / 2)
-                if free.contains(box):
-                    at = np.array([x, y])
-                    label = Label(Layer.ARROW, words, at - np.array([0.0, 2.0 * size]), float(size))
-                    return (_arrow(at + np.array([0.0, 0.9 * size]), size) if has_top else []), [label]
-    at = np.asarray(free.representative_point().coords[0])
-    strokes = _arrow(at, 2.0)
+    free = cloth.difference(shapely.union_all(room.taken))
+    sizes = np.geomspace(largest_mm, 2.5, 12)
+    places = _level_places(free, sizes, np.linspace(0.0, 1.0, 25), (0.0, -0.2, 0.2, -0.35, 0.35))
+    half = [np.array([room.letters.width(words) / 2 + 1.0, 3.0]) * size for size, _, _ in places]
+    middles = np.array([at for _, at, _ in places])
+    found = room.first(shapely.box(*(middles - half).T, *(middles + half).T), free)
+    if found is not None:
+        size, at, _ = places[found]
+        arrow = _arrow(at + np.array([0.0, 0.9 * size]), size) if has_top else []
+        return arrow, room.set(Layer.ARROW, [words], (size, at - np.array([0.0, 2.0 * size]), 0.0))
+    strokes = _arrow(np.asarray(free.representative_point().coords[0]), 2.0)
     fits = has_top and all(free.contains(shapely.LineString(stroke.points)) for stroke in strokes)
     return (strokes if fits else []), []
 

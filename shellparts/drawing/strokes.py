@@ -9,15 +9,12 @@ import math
 from enum import Enum
 
 import numpy as np
-import shapely
 from attrs import evolve, frozen
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["Drawing", "Label", "Layer", "Stroke", "stroke_of_points", "text_box"]
+__all__ = ["Drawing", "Label", "Layer", "Stroke", "arc_of", "stroke_of_points"]
 
 Array = NDArray[np.float64]
-#: Width of a capital letter per height, generous.
-_LETTER = 0.75
 
 
 class Layer(Enum):
@@ -38,6 +35,20 @@ class Layer(Enum):
     MARGIN = "CLOTH_MARGIN"
     MEASURE = "MEASURE_HERE"
     RULER = "RULER"
+    SAW = "SAW_HERE"
+    SEWN = "SEWING_LINE"
+    FOLD_EDGE = "FOLD_EDGE"
+    REGISTER = "REGISTER_MARK"
+    DRILL = "DRILL_HERE"
+    PART = "PART_NAME"
+    JOINT = "JOINT_NAME"
+    BOARD = "BOARD_EDGE"
+    BOARD_MARGIN = "BOARD_MARGIN"
+    WORDS = "WORDS"
+    BAR = "BAR"
+    THIN = "THIN"
+    JOIN = "JOIN_HERE"
+    LAP = "LAP_TO_HERE"
 
 
 @frozen(eq=False)
@@ -63,18 +74,21 @@ class Stroke:
 
 @frozen(eq=False)
 class Label:
-    """One line of text, centred on a point.
+    """One line of text beside a point, halfway up its capitals.
 
     Parameters
     ----------
     layer : Layer
     text : str
     at : ndarray
-        Middle of the text, shape (2,) [mm].
+        Shape (2,) [mm].
     height_mm : float
         Of capital letters.
     angle : float
         Direction of reading [rad].
+    align : float
+        Share of the text that stands before the point: 0, 0.5 or 1.
+    bold : bool
     """
 
     layer: Layer
@@ -82,6 +96,8 @@ class Label:
     at: Array
     height_mm: float
     angle: float = 0.0
+    align: float = 0.5
+    bold: bool = False
 
 
 @frozen(eq=False)
@@ -97,36 +113,19 @@ class Drawing:
         points = np.concatenate([_extremes(stroke) for stroke in self.strokes])
         return points.min(axis=0), points.max(axis=0)
 
-    def moved(self, by: ArrayLike) -> "Drawing":
-        """The drawing shifted [mm]."""
+    def moved(self, by: ArrayLike, scale: float = 1.0) -> "Drawing":
+        """The drawing taken by a scale, then shifted [mm]."""
         step = np.asarray(by, float)
-        strokes = tuple(evolve(stroke, points=stroke.points + step) for stroke in self.strokes)
-        return Drawing(strokes, tuple(evolve(label, at=label.at + step) for label in self.labels))
+        strokes = tuple(evolve(stroke, points=stroke.points * scale + step) for stroke in self.strokes)
+        labels = tuple(
+            evolve(label, at=label.at * scale + step, height_mm=label.height_mm * scale)
+            for label in self.labels
+        )
+        return Drawing(strokes, labels)
 
     def __add__(self, other: "Drawing") -> "Drawing":
         """Both drawings on one sheet."""
         return Drawing(self.strokes + other.strokes, self.labels + other.labels)
-
-
-def text_box(label: Label, room: float = 0.0) -> shapely.Polygon:
-    """What a text covers.
-
-    Parameters
-    ----------
-    label : Label
-    room : float
-        How much more to take on every side, in letter heights [-].
-
-    Returns
-    -------
-    shapely Polygon
-        Generous: letters are taken to be 0.75 of their height wide.
-    """
-    height, angle = label.height_mm, label.angle
-    half = np.array([len(label.text) * _LETTER * height / 2, height * 0.6]) + room * height
-    u, v = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
-    corners = ((-1, -1), (1, -1), (1, 1), (-1, 1))
-    return shapely.Polygon([label.at + a * half[0] * u + b * half[1] * v for a, b in corners])
 
 
 def _extremes(stroke: Stroke) -> Array:

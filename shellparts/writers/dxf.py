@@ -1,7 +1,7 @@
 """DXF R2010 in millimetres, one layer a purpose; arcs stay arcs."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Sequence
 from pathlib import Path
 
 import ezdxf
@@ -9,30 +9,12 @@ from ezdxf import units
 from ezdxf.enums import TextEntityAlignment
 
 from shellparts.drawing.strokes import Drawing, Layer
+from shellparts.drawing.styles import CLOTH_LAYERS, STYLES
 
 __all__ = ["write_dxf"]
 
-#: Colour index and line type of each layer.
-_STYLE = {
-    Layer.CUTTING: (7, "CONTINUOUS"),
-    Layer.SEWING: (5, "CONTINUOUS"),
-    Layer.FOLD: (3, "DASHED"),
-    Layer.OVERLAP: (30, "DASHED2"),
-    Layer.NOTCH: (1, "CONTINUOUS"),
-    Layer.CENTRE: (8, "CENTER"),
-    Layer.PATCH: (6, "DASHED"),
-    Layer.ARROW: (8, "CONTINUOUS"),
-    Layer.CLIP: (34, "CONTINUOUS"),
-    Layer.NAME: (7, "CONTINUOUS"),
-    Layer.EDGE: (5, "CONTINUOUS"),
-    Layer.STOCK: (7, "CONTINUOUS"),
-    Layer.MARGIN: (30, "DASHED"),
-    Layer.MEASURE: (5, "CONTINUOUS"),
-    Layer.RULER: (8, "CONTINUOUS"),
-}
 
-
-def write_dxf(drawing: Drawing, path: Path, layers: Mapping[Layer, str] | None = None) -> None:
+def write_dxf(drawing: Drawing, path: Path, layers: Sequence[Layer] = CLOTH_LAYERS) -> None:
     """Write a drawing.
 
     Parameters
@@ -41,10 +23,9 @@ def write_dxf(drawing: Drawing, path: Path, layers: Mapping[Layer, str] | None =
         In millimetres.
     path : Path
         The file.
-    layers : mapping, optional
-        What each layer is called in the file, and which there are; all, by their own names, unless given.
+    layers : sequence of Layer
+        Those that the file has, whether something lies on them or not.
     """
-    names = {layer: layer.value for layer in _STYLE} if layers is None else layers
     fixed = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True
     try:
@@ -52,22 +33,19 @@ def write_dxf(drawing: Drawing, path: Path, layers: Mapping[Layer, str] | None =
         document.units = units.MM
         document.header["$MEASUREMENT"] = 1
         document.header["$LTSCALE"] = 10.0
-        for layer, (colour, linetype) in _STYLE.items():
-            if layer in names:
-                document.layers.add(names[layer], color=colour, linetype=linetype)
+        for layer in layers:
+            style = STYLES[layer]
+            document.layers.add(layer.value, color=style.index, linetype=style.line_type)
         space = document.modelspace()
         for stroke in drawing.strokes:
             rows = [
                 (x, y, bulge)
                 for (x, y), bulge in zip(stroke.points.tolist(), stroke.bulges.tolist(), strict=True)
             ]
-            space.add_lwpolyline(
-                rows, format="xyb", close=stroke.closed, dxfattribs={"layer": names[stroke.layer]}
-            )
+            on = {"layer": stroke.layer.value}
+            space.add_lwpolyline(rows, format="xyb", close=stroke.closed, dxfattribs=on)
         for label in drawing.labels:
-            text = space.add_text(
-                label.text, height=label.height_mm, dxfattribs={"layer": names[label.layer]}
-            )
+            text = space.add_text(label.text, height=label.height_mm, dxfattribs={"layer": label.layer.value})
             text.dxf.rotation = math.degrees(label.angle)
             text.set_placement(tuple(label.at.tolist()), align=TextEntityAlignment.MIDDLE_CENTER)
         low, high = drawing.box

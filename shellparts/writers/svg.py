@@ -5,34 +5,19 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 import numpy as np
+from numpy.typing import NDArray
 
-from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of
+from shellparts.drawing.strokes import Drawing, Label, Stroke, arc_of
+from shellparts.drawing.styles import STYLES
 
 __all__ = ["svg_text", "write_svg"]
 
+Array = NDArray[np.float64]
 _MARGIN_MM = 15.0
-#: Stroke colour, width [mm] and dashes [mm] of each layer.
-_PENS = {
-    Layer.CUTTING: ("#1c1c1c", 0.9, ""),
-    Layer.SEWING: ("#1f5fa8", 0.7, ""),
-    Layer.FOLD: ("#2f8f4e", 0.6, "12 5"),
-    Layer.OVERLAP: ("#c07a1a", 0.6, "1.5 5"),
-    Layer.NOTCH: ("#c0392b", 0.9, ""),
-    Layer.CENTRE: ("#8a8a8a", 0.4, "24 6 3 6"),
-    Layer.PATCH: ("#8e5aa0", 0.6, "6 4"),
-    Layer.ARROW: ("#6a6a6a", 0.6, ""),
-    Layer.CLIP: ("#7a4a1e", 0.45, ""),
-    Layer.MEASURE: ("#5a5a5a", 0.5, ""),
-}
-#: The pens suit a drawing this long from corner to corner [mm]; they grow with larger ones, to be seen whole.
-_PEN_SIZE_MM, _PEN_GROWTH = 700.0, 0.8
-_INKS = {
-    Layer.NAME: "#1c1c1c",
-    Layer.EDGE: "#1f5fa8",
-    Layer.PATCH: "#8e5aa0",
-    Layer.ARROW: "#6a6a6a",
-    Layer.MEASURE: "#3a3a3a",
-}
+#: Pens of a drawing for the screen: wider than at full size, and growing with drawings that are longer than this
+#: from corner to corner [mm], to be seen whole.
+_PENS, _PEN_SIZE_MM, _PEN_GROWTH = 1.5, 700.0, 0.8
+_ANCHORS = {0.0: "start", 0.5: "middle", 1.0: "end"}
 
 
 def _number(value: float) -> str:
@@ -61,16 +46,18 @@ def _path(stroke: Stroke) -> str:
 
 def _text(label: Label) -> str:
     x, y = _number(float(label.at[0])), _number(-float(label.at[1]))
-    turn = _number(-math.degrees(label.angle))
+    turn = f" rotate({_number(-math.degrees(label.angle))})" if label.angle else ""
     # Capitals are 0.72 of the font size, and their middle 0.36 above the base line.
     size = label.height_mm / 0.72
     return (
-        f'<text transform="translate({x} {y}) rotate({turn})" font-size="{_number(size)}" '
-        f'y="{_number(0.36 * size)}">{escape(label.text)}</text>'
+        f'<text transform="translate({x} {y}){turn}" font-size="{_number(size)}" y="{_number(0.36 * size)}" '
+        f'text-anchor="{_ANCHORS[label.align]}">{escape(label.text)}</text>'
     )
 
 
-def svg_text(drawing: Drawing, title: str) -> str:
+def svg_text(
+    drawing: Drawing, title: str, frame: tuple[Array, Array] | None = None, pens: float | None = None
+) -> str:
     """Write a drawing as SVG text.
 
     Parameters
@@ -79,48 +66,51 @@ def svg_text(drawing: Drawing, title: str) -> str:
         In millimetres.
     title : str
         Name of the drawing, shown by viewers.
+    frame : (ndarray, ndarray), optional
+        Lower left and upper right corner of what is shown [mm]; the drawing and a margin unless given.
+    pens : float, optional
+        Factor on the width of all lines; as the size of the drawing asks for unless given.
 
     Returns
     -------
     str
         With width and height in millimetres and one user unit a millimetre.
     """
-    low, high = drawing.box
-    width, height = (high - low + 2 * _MARGIN_MM).tolist()
-    view = (low[0] - _MARGIN_MM, -high[1] - _MARGIN_MM, width, height)
-    growth = max(1.0, float(np.hypot(width, height)) / _PEN_SIZE_MM) ** _PEN_GROWTH
+    low, high = frame or (drawing.box[0] - _MARGIN_MM, drawing.box[1] + _MARGIN_MM)
+    width, height = (high - low).tolist()
+    if pens is None:
+        pens = _PENS * max(1.0, math.hypot(width, height) / _PEN_SIZE_MM) ** _PEN_GROWTH
+    view = " ".join(_number(float(value)) for value in (low[0], -high[1], width, height))
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_number(width)}mm" height="{_number(height)}mm" '
-        f'viewBox="{" ".join(_number(float(v)) for v in view)}">',
+        f'viewBox="{view}">',
         f"<title>{escape(title)}</title>",
     ]
-    for layer, (colour, pen, dashes) in _PENS.items():
-        lengths = " ".join(_number(float(length) * growth) for length in dashes.split())
-        dash = f' stroke-dasharray="{lengths}"' if dashes else ""
-        lines.append(
-            f'<g id="{layer.value}" fill="none" stroke="{colour}" '
-            f'stroke-width="{_number(pen * growth)}"{dash}>'
-        )
-        lines += [f'<path d="{_path(stroke)}"/>' for stroke in drawing.strokes if stroke.layer is layer]
-        lines.append("</g>")
-    for layer, ink in _INKS.items():
-        lines.append(f'<g id="{layer.value}" fill="{ink}" font-family="sans-serif" text-anchor="middle">')
-        lines += [_text(label) for label in drawing.labels if label.layer is layer]
-        lines.append("</g>")
-    return "\n".join([*lines, "</svg>", ""])
+    texts = []
+    for layer, style in STYLES.items():
+        strokes = [f'<path d="{_path(stroke)}"/>' for stroke in drawing.strokes if stroke.layer is layer]
+        labels = [_text(label) for label in drawing.labels if label.layer is layer]
+        if strokes:
+            dashes = " ".join(_number(length * pens) for length in style.dashes)
+            dash = f' stroke-dasharray="{dashes}"' if dashes else ""
+            lines.append(
+                f'<g id="{layer.value}" fill="none" stroke="{style.colour}" '
+                f'stroke-width="{_number(style.width_mm * pens)}"{dash}>'
+            )
+            lines += [*strokes, "</g>"]
+        if labels:
+            name = layer.value + ("_TEXT" if strokes else "")
+            texts += [f'<g id="{name}" fill="{style.colour}" font-family="sans-serif">', *labels, "</g>"]
+    return "\n".join([*lines, *texts, "</svg>", ""])
 
 
-def write_svg(drawing: Drawing, title: str, path: Path) -> None:
-    """Write a drawing.
-
-    Parameters
-    ----------
-    drawing : Drawing
-        In millimetres.
-    title : str
-        Name of the drawing.
-    path : Path
-        The file.
-    """
-    path.write_text(svg_text(drawing, title), encoding="utf-8", newline="\n")
+def write_svg(
+    drawing: Drawing,
+    title: str,
+    path: Path,
+    frame: tuple[Array, Array] | None = None,
+    pens: float | None = None,
+) -> None:
+    """Write a drawing into a file; see `svg_text`."""
+    path.write_text(svg_text(drawing, title, frame, pens), encoding="utf-8", newline="\n")

@@ -1,83 +1,90 @@
-"""CSV tables of pieces, seams and stations: lengths in millimetres, and as the tape at hand shows them."""
+"""CSV tables of a room: lengths in millimetres, and as the tape at hand shows them."""
 
-import csv
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from pathlib import Path
+from typing import Any
+
+import numpy as np
 
 from shellparts.base.units import feet_inches, metric
 from shellparts.parameters import Marking, Tape
+from shellparts.pattern.check_lengths import check_lengths
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece, Seam
 from shellparts.pattern.stations import MOST_OFF_MM, Station, off_line, stations_of, told_by_stations
+from shellparts.sewing.order_steps import SewingOrder
+from shellparts.stock.materials import MaterialLine, cost_total
+from shellparts.templates.on_stock import BoardPlan
+from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip
+from shellparts.writers.table import Column, columns, mm, write_table
 
-__all__ = ["write_patches", "write_pieces", "write_seams", "write_stations"]
+__all__ = [
+    "write_boards_table",
+    "write_check_lengths",
+    "write_materials",
+    "write_patches",
+    "write_pieces",
+    "write_seams",
+    "write_sewing_order",
+    "write_stations",
+]
 
 #: What is said of a piece that its rows do not tell.
 _BY_MARKS = "not by stations: use the mark rows of check_lengths.csv"
+_STATION = "distance left_sewing right_sewing left_cutting right_cutting"
+_CHECK = "length straight along across cutting"
 
 
-def _write(path: Path, head: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
-    with path.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(head)
-        writer.writerows(rows)
+def _tape(marking: Marking) -> Callable[[float], str]:
+    return feet_inches if marking.tape is Tape.IMPERIAL else metric
 
 
-def _mm(value: float) -> str:
-    return f"{value + 0.0:.1f}".replace("-0.0", "0.0")
+def _on_both(titles: str, marking: Marking) -> tuple[Column, ...]:
+    """Lengths in millimetres, and again by the tape."""
+    return (*columns(titles, "mm", mm), *columns(titles, "tape", _tape(marking)))
+
+
+def _yes(value: bool) -> str:
+    return "yes" if value else "no"
 
 
 def write_pieces(pattern: Pattern, path: Path) -> None:
-    """Write one row a piece: what it is, how many, how large.
-
-    Parameters
-    ----------
-    pattern : Pattern
-    path : Path
-        The file.
-    """
+    """One row a piece: what it is, how many, how large."""
     head = (
-        "piece",
-        "part",
-        "count",
-        "mirror_of",
-        "length_mm",
-        "width_mm",
-        "cut_area_m2",
-        "sewing_area_m2",
-        "sheets",
+        *columns("piece part count mirror_of"),
+        *columns("length width", "mm", mm),
+        *columns("cut_area sewing_area", "m2", lambda mm2: f"{mm2 / 1e6:.4f}"),
+        Column("sheets", show=" ".join),
     )
     rows = []
     for piece in pattern.pieces:
-        width, length = piece.extent_mm
-        areas = (f"{piece.cut_area_mm2 / 1e6:.4f}", f"{piece.outline.flat_area_mm2 / 1e6:.4f}")
-        about = (piece.name, piece.kind.word, piece.count, piece.mirror_of or "")
-        rows.append((*about, _mm(length), _mm(width), *areas, " ".join(piece.sheets)))
-    _write(path, head, rows)
+        areas = (piece.cut_area_mm2, piece.outline.flat_area_mm2)
+        about = (piece.name, piece.kind.word, piece.count, piece.mirror_of)
+        rows.append((*about, *piece.extent_mm[::-1], *areas, piece.sheets))
+    write_table(path, head, rows)
 
 
 def write_patches(pattern: Pattern, path: Path) -> None:
-    """Write one row for every place that a patch or a tab is sewn onto: which, how many, where.
+    """One row for every place that a patch or a tab is sewn onto: which, how many, where.
 
-    Parameters
-    ----------
-    pattern : Pattern
-    path : Path
-        The file; distances are from the host's lower edge up its centre line, and to the right of that.
+    Distances are from the host's lower edge up its centre line, and to the right of that.
     """
-    head = ("patch", "count", "length_mm", "width_mm", "sewn_onto", "up_mm", "right_mm", "side")
+    head = (
+        *columns("patch count"),
+        *columns("length width", "mm", mm),
+        *columns("sewn_onto"),
+        *columns("up right", "mm", mm),
+        *columns("side"),
+    )
     rows = []
     for host in pattern.pieces:
         for placed in host.patches:
-            width, length = pattern.piece(placed.name).extent_mm
-            across, up = placed.at.tolist()
+            size, place = pattern.piece(placed.name).extent_mm[::-1], placed.at.tolist()[::-1]
             side = "outside" if placed.is_tab else "inside"
-            rows.append(
-                (placed.name, host.count, _mm(length), _mm(width), host.name, _mm(up), _mm(across), side)
-            )
-    _write(path, head, rows)
+            rows.append((placed.name, host.count, *size, host.name, *place, side))
+    write_table(path, head, rows)
 
 
 def _ticks(pattern: Pattern, seam: Seam) -> tuple[int, ...]:
@@ -86,76 +93,41 @@ def _ticks(pattern: Pattern, seam: Seam) -> tuple[int, ...]:
 
 
 def write_seams(pattern: Pattern, path: Path) -> None:
-    """Write one row a seam: which edges meet, how long they are, how many notches they carry.
-
-    Parameters
-    ----------
-    pattern : Pattern
-    path : Path
-        The file.
-    """
+    """One row a seam: which edges meet, how long they are, how many notches they carry."""
     head = (
-        "seam", "sheet_a", "piece_a", "edge_a", "sheet_b", "piece_b", "edge_b",
-        "length_a_mm", "length_b_mm", "allowance_mm", "notches",
-        "kind", "allowance_a_mm", "allowance_b_mm", "ticks",
-    )  # fmt: skip
-    rows = [
-        (
-            seam.id,
-            *(word for side in zip(seam.sheets, seam.pieces, seam.edges, strict=True) for word in side),
-            *(_mm(length) for length in seam.lengths_mm),
-            _mm(seam.allowance_mm),
-            seam.notches,
-            seam.kind.value,
-            *(_mm(allowance) for allowance in seam.allowances_mm),
-            " ".join(str(many) for many in _ticks(pattern, seam)),
-        )
-        for seam in pattern.seams
-    ]
-    _write(path, head, rows)
+        *columns("seam sheet_a piece_a edge_a sheet_b piece_b edge_b"),
+        *columns("length_a length_b allowance", "mm", mm),
+        *columns("notches kind"),
+        *columns("allowance_a allowance_b", "mm", mm),
+        Column("ticks", show=lambda ticks: " ".join(map(str, ticks))),
+    )
+    rows = []
+    for seam in pattern.seams:
+        sides = zip(seam.sheets, seam.pieces, seam.edges, strict=True)
+        allowances = (seam.allowance_mm, seam.notches, seam.kind.value, *seam.allowances_mm)
+        words = (word for side in sides for word in side)
+        rows.append((seam.id, *words, *seam.lengths_mm, *allowances, _ticks(pattern, seam)))
+    write_table(path, head, rows)
 
 
 def write_stations(pattern: Pattern, marking: Marking, path: Path) -> None:
-    """Write the tables from which templates are marked out with a tape.
-
-    Parameters
-    ----------
-    pattern : Pattern
-    marking : Marking
-        Tape and spacing.
-    path : Path
-        The file.
-    """
-    imperial = marking.tape is Tape.IMPERIAL
-    show = feet_inches if imperial else metric
-    step = 25.4 / 16 if imperial else 1.0
-    names = ("distance", "left_sewing", "right_sewing", "left_cutting", "right_cutting")
+    """Widths of every piece at each station, from which templates are marked out with a tape."""
     head = (
-        "piece",
-        *(f"{name}_mm" for name in names),
-        *(f"{name}_tape" for name in names),
-        "openings_mm",
-        "by_stations",
-        "off_mm",
-        "off_tape_mm",
+        Column("piece"),
+        *_on_both(_STATION, marking),
+        Column("openings", "mm", lambda gaps: " ".join(f"{mm(a)}..{mm(b)}" for a, b in gaps)),
+        *columns("by_stations off_mm off_tape_mm"),
     )
-    rows = []
-    for piece in pattern.pieces:
+    step = 25.4 / 16 if marking.tape is Tape.IMPERIAL else 1.0
+
+    def rows_of(piece: Piece) -> Iterable[Sequence[Any]]:
         stations = stations_of(piece, marking.station_spacing)
         told = _told(piece, stations, step)
         for row in stations:
-            values = (
-                row.distance_mm,
-                row.left_sewing_mm,
-                row.right_sewing_mm,
-                row.left_cutting_mm,
-                row.right_cutting_mm,
-            )
-            gaps = " ".join(f"{_mm(a)}..{_mm(b)}" for a, b in row.openings_mm)
-            cells = ["" if v is None else _mm(v) for v in values]
-            cells += ["" if v is None else show(v) for v in values]
-            rows.append((piece.name, *cells, gaps, *told))
-    _write(path, head, rows)
+            values = [getattr(row, f"{name}_mm") for name in _STATION.split()]
+            yield piece.name, *values, *values, row.openings_mm, *told
+
+    write_table(path, head, (row for piece in pattern.pieces for row in rows_of(piece)))
 
 
 def _told(piece: Piece, stations: Sequence[Station], step_mm: float) -> tuple[str, str, str]:
@@ -172,3 +144,98 @@ def _told(piece: Piece, stations: Sequence[Station], step_mm: float) -> tuple[st
 
 def _rounded(step_mm: float, value_mm: float) -> float:
     return step_mm * round(value_mm / step_mm)
+
+
+def write_check_lengths(pattern: Pattern, marking: Marking, path: Path) -> None:
+    """What to measure on a template: edge lengths, diagonals, marks on curved edges, half templates."""
+    rows = []
+    for piece in pattern.pieces:
+        for row in check_lengths(piece, marking.station_spacing):
+            values = [getattr(row, f"{name}_mm") for name in _CHECK.split()]
+            rows.append((piece.name, row.what.value, row.name, *values, *values))
+    write_table(path, (*columns("piece what name"), *_on_both(_CHECK, marking)), rows)
+
+
+def write_sewing_order(order: SewingOrder, path: Path) -> None:
+    """One row a step: who sews what to what, when, and what it takes."""
+    head = (
+        *columns("step stage do"),
+        *columns("seams edges sheets", show=" ".join),
+        Column("how", show=" / ".join),
+        Column("length", "mm", mm),
+        Column("bundle_sheets"),
+        Column("bundle", "kg", lambda kg: f"{kg:.2f}"),
+        Column("hands"),
+        Column("closes_tube", show=_yes),
+        Column("ring", "mm", mm),
+        Column("thread", "m", mm),
+        Column("minutes", show=mm),
+    )
+    rows = []
+    for step in order.steps:
+        task = step.task
+        edges = [f"{sheet}:{part}" for sheet, part in (*task.edges, *task.patches)]
+        what = (step.number, task.stage, task.action.value, task.seams, edges, step.sheets, step.makes)
+        bundle = (step.length_mm, step.bundle_sheets, step.bundle_kg, step.hands)
+        rows.append((*what, *bundle, step.closes_tube, step.ring_mm, step.thread_m, step.minutes))
+    write_table(path, head, rows)
+
+
+def _plain(decimals: int, value: float) -> str:
+    """A number without trailing zeros."""
+    text = f"{value:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def write_materials(lines: tuple[MaterialLine, ...], path: Path) -> None:
+    """One row a material, and the total.
+
+    Costs are in the reader's money; an empty cell means that the price is not known, and the last row names what
+    the total leaves out.
+    """
+    head = (
+        Column("item"),
+        Column("quantity", show=partial(_plain, 3)),
+        Column("unit"),
+        Column("unit_price", show=partial(_plain, 4)),
+        Column("cost", show=lambda cost: f"{cost:.2f}"),
+        Column("basis"),
+    )
+    total = cost_total(lines)
+    left = f"without {', '.join(total.unpriced)}: no price known" if total.unpriced else "every line"
+    rows = [(one.item, one.quantity, one.unit, one.unit_price, one.cost, one.basis) for one in lines]
+    write_table(path, head, [*rows, ("total", None, None, None, total.cost, left)])
+
+
+def _drawn_round(template: BoardTemplate) -> str:
+    return "; ".join(
+        f"{piece.name} x{piece.count}: " + ", ".join(filter(None, [piece.manner.value, piece.at]))
+        for piece in template.drawn
+    )
+
+
+def _joints(template: BoardTemplate, shape: BoardPart | JoiningStrip) -> list[str]:
+    """Letters of the joints of a part, or of the joint of a strip."""
+    if isinstance(shape, JoiningStrip):
+        return [joint.letter for joint in template.joints if joint.strip is shape]
+    i = template.parts.index(shape)
+    return [joint.letter for joint in template.joints if i in joint.parts]
+
+
+def write_boards_table(plan: BoardPlan, path: Path) -> None:
+    """One row for every part and strip: what is sawn from which board, and what is drawn round it."""
+    head = (
+        *columns("template pieces times_drawn form line part"),
+        Column("joints", show=" ".join),
+        *columns("length width", "mm", mm),
+        *columns("board"),
+    )
+    board_of = {id(one.shape): board.number for board in plan.boards for one in board.shapes}
+    rows = []
+    for template in plan.templates:
+        form = "half" if template.half else "whole"
+        about = (template.name, _drawn_round(template), template.times, form, template.line.value)
+        for shape in template.shapes:
+            size = sorted(np.ptp(shape.outline, axis=0).tolist(), reverse=True)
+            rows.append((*about, shape.name, _joints(template, shape), *size, board_of[id(shape)]))
+    write_table(path, head, rows)

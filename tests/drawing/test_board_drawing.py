@@ -13,23 +13,21 @@ from ezdxf.fonts import fonts
 from svgelements import SVG, Path
 
 from shellparts.base.units import to_mm
-from shellparts.drawing.board import (
-    LAYERS,
-    board_tape,
-    corners_to_measure,
-    draw_board,
-    point_pair,
-    round_shape,
-)
+from shellparts.drawing.board import corners_to_measure, draw_board
+from shellparts.drawing.board_pages import board_pages
+from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.strokes import Layer
+from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
+from shellparts.drawing.tape import board_tape, point_pair, round_shape
 from shellparts.parameters import Marking
 from shellparts.parameters.boards import Boards
 from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.stock.layout import Spot, assemble
 from shellparts.templates.on_stock import SawnBoard, SawnShape, board_of, lay_on_boards
 from shellparts.templates.parts import BoardPart, BoardTemplate
-from shellparts.writers.board_page import board_pages, board_svg, write_boards
-from shellparts.writers.board_table import write_boards_table
+from shellparts.writers.pages import write_boards
+from shellparts.writers.svg import svg_text
+from shellparts.writers.tables import write_boards_table
 
 SETTINGS = {"half": Boards(), "sewing line": Boards(line="sewing", half=False, width=700, length=1500)}
 
@@ -81,9 +79,7 @@ def test_texts_stay_on_the_board_and_off_each_other(job):
 def test_texts_cover_no_line(job):
     for page in job[2]:
         strokes = [
-            one
-            for one in page.drawn.drawing.strokes
-            if one.layer in (Layer.CUTTING, Layer.SEWING, Layer.OVERLAP)
+            one for one in page.drawn.drawing.strokes if one.layer in (Layer.SAW, Layer.SEWN, Layer.REGISTER)
         ]
         lines = [np.vstack([one.points, one.points[:1]]) if one.closed else one.points for one in strokes]
         drawn = shapely.union_all([shapely.LineString(line) for line in lines])
@@ -94,7 +90,7 @@ def test_texts_cover_no_line(job):
 def test_every_part_is_named_inside_itself(job):
     plan, _, pages = job
     for page, board in zip(pages, plan.boards, strict=True):
-        labels = [one for one in labels_of(page) if one.layer is Layer.NAME]
+        labels = [one for one in labels_of(page) if one.layer is Layer.PART]
         for one in board.shapes:
             home = shapely.Polygon(one.placed.outline)
             inside = [label.text for label in labels if home.contains(text_box(label))]
@@ -110,7 +106,7 @@ def test_both_sides_of_a_joint_bear_its_letter(job):
     plan, _, pages = job
     found: dict[str, int] = {}
     for page, board in zip(pages, plan.boards, strict=True):
-        letters = [one for one in labels_of(page) if one.layer is Layer.EDGE]
+        letters = [one for one in labels_of(page) if one.layer is Layer.JOINT]
         for one in board.shapes:
             if isinstance(one.shape, BoardPart):
                 home = shapely.Polygon(one.placed.outline)
@@ -140,7 +136,7 @@ def test_every_corner_tick_and_notch_is_told(job):
     for page, board in zip(pages, plan.boards, strict=True):
         told = pairs_of(page)
         for one in board.shapes:
-            disc = round_shape(one.placed.outline)
+            disc = round_shape(one.placed.outline, 0.2)
             points = [] if disc is not None else list(corners_to_measure(one.placed.outline))
             if isinstance(one.shape, BoardPart):
                 points += [one.on_board(tick)[0] for _, tick in one.shape.ticks]
@@ -180,7 +176,7 @@ def test_an_edge_drawn_through_the_told_points_is_the_edge_within_a_millimetre(j
 def test_pages_are_a4_and_hold_every_text_in_legible_size(job):
     font = fonts.make_font("DejaVuSans.ttf", 1.0)
     for page in job[2]:
-        text = board_svg(page)
+        text = svg_text(page.on_paper, page.heading[0], FRAME, SMALL_PENS)
         assert 'width="297mm" height="210mm" viewBox="0 0 297 210"' in text  # ISO 216
         pattern = (
             r'translate\(([-\d.]+) ([-\d.]+)\)(?: rotate\(([-\d.]+)\))?" font-size="([\d.]+)" '
@@ -215,9 +211,11 @@ def test_a_page_says_how_to_carry_the_sewing_line_over(job):
 def test_lines_on_paper_measure_true_at_the_scale_that_is_said(job, tmp_path):
     plan, _, pages = job
     for page, board in zip(pages, plan.boards, strict=True):
-        (tmp_path / "page.svg").write_text(board_svg(page), encoding="utf-8")
+        (tmp_path / "page.svg").write_text(
+            svg_text(page.on_paper, page.heading[0], FRAME, SMALL_PENS), encoding="utf-8"
+        )
         drawn = SVG.parse(str(tmp_path / "page.svg"), ppi=25.4)
-        group = next(one for one in drawn.elements() if one.values.get("id") == "CUT_HERE")
+        group = next(one for one in drawn.elements() if one.values.get("id") == "SAW_HERE")
         length = 0.0
         for path in group.select(lambda one: isinstance(one, Path)):
             points = np.array([(float(point.x), float(point.y)) for point in path.as_points()])
@@ -235,9 +233,9 @@ def test_the_dxf_is_sound_and_holds_every_part_at_true_size(job, tmp_path):
     auditor = document.audit()
     assert not auditor.errors and not auditor.fixes
     space = document.modelspace()
-    assert {entity.dxf.layer for entity in space} <= set(LAYERS.values())
+    assert {entity.dxf.layer for entity in space} <= {layer.value for layer in BOARD_LAYERS}
     named = {layer.dxf.name for layer in document.layers} - {"0", "Defpoints"}
-    assert named == set(LAYERS.values())
+    assert named == {layer.value for layer in BOARD_LAYERS}
 
     def rings(layer):
         found = space.query(f'LWPOLYLINE[layer=="{layer}"]')
@@ -317,7 +315,8 @@ def test_an_inch_tape_is_read_to_a_sixteenth():
     imperial = Marking(tape="imperial")
     for value in np.linspace(0.0, 2440.0, 977):
         assert abs(to_mm(board_tape(float(value), imperial)) - value) <= 25.4 / 32 + 1e-9
-    assert point_pair(np.array([25.4, 304.8]), imperial).replace("\u00a0", " ") == "1\" / 1'"
+    pair = point_pair(np.array([25.4, 304.8]), lambda value: board_tape(value, imperial))
+    assert pair.replace("\u00a0", " ") == "1\" / 1'"
 
 
 def test_a_rectangle_that_lies_straight_is_told_by_two_corners_and_a_slanted_one_by_four():
@@ -350,5 +349,5 @@ def test_rings_are_large_enough_to_be_seen_on_paper(rooms):
     board = lay_on_boards(rooms["lantern_room"].pattern, Boards()).boards[0]
     for on_paper, radius in ((False, 1.5), (True, 4.5)):
         drawn = draw_board(board, Marking(), 10.0, on_paper).drawing
-        ring = next(one for one in drawn.strokes if one.layer is Layer.CENTRE)
+        ring = next(one for one in drawn.strokes if one.layer is Layer.DRILL)
         assert np.linalg.norm(ring.points - ring.points.mean(axis=0), axis=1) == pytest.approx(radius)

@@ -11,14 +11,19 @@ from ezdxf.fonts import fonts
 from svgelements import SVG, Path
 
 from shellparts.base.units import to_mm
-from shellparts.drawing.layout import draw_layout, tape_text
+from shellparts.drawing.layout import draw_layout
+from shellparts.drawing.layout_pages import layout_pages
+from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.strokes import Layer
+from shellparts.drawing.styles import SMALL_PENS
+from shellparts.drawing.tape import tape_text
 from shellparts.parameters import Marking
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.report.room_materials import layouts_of
 from shellparts.stock.layout import Spot, assemble, running_dimensions
-from shellparts.writers.layout_page import layout_pages, page_svg, write_layouts
+from shellparts.writers.pages import write_layouts
+from shellparts.writers.svg import svg_text
 
 
 @pytest.fixture(scope="module", params=["lantern_room", "tide_dome", "orchard_pavilion"])
@@ -120,7 +125,7 @@ def test_a_chalked_point_is_within_the_tape_of_the_cutting_line(job):
 
 def test_pages_are_a4_and_hold_everything_in_legible_size(job):
     for page in job[2]:
-        text = page_svg(page)
+        text = svg_text(page.on_paper, page.heading[0], FRAME, SMALL_PENS)
         assert 'width="297mm" height="210mm" viewBox="0 0 297 210"' in text  # ISO 216
         sizes = [float(size) for size in re.findall(r'font-size="([\d.]+)"', text)]
         assert min(sizes) * 0.72 >= 1.3 - 1e-3  # capitals [mm]
@@ -132,7 +137,9 @@ def test_cutting_lines_on_paper_measure_true_at_the_scale_that_is_said(job, tmp_
     layouts, _, pages = job
     for page in pages:
         layout = layout_of(page, layouts)
-        (tmp_path / "page.svg").write_text(page_svg(page), encoding="utf-8")
+        (tmp_path / "page.svg").write_text(
+            svg_text(page.on_paper, page.heading[0], FRAME, SMALL_PENS), encoding="utf-8"
+        )
         drawn = SVG.parse(str(tmp_path / "page.svg"), ppi=25.4)
         group = next(one for one in drawn.elements() if one.values.get("id") == "CUT_HERE")
         length = 0.0

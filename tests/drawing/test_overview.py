@@ -5,8 +5,9 @@ import pytest
 import shapely
 
 from shellparts.base.units import to_mm
+from shellparts.drawing.labels import LARGE
 from shellparts.drawing.overview import dimensioned, draw_overview
-from shellparts.drawing.strokes import Layer, text_box
+from shellparts.drawing.strokes import Layer
 from shellparts.parameters import Marking, Tape
 
 
@@ -35,7 +36,8 @@ def test_every_piece_is_there_once_and_no_text_leaves_the_frame(pattern):
     names = [label.text for label in sheet.labels if label.layer is Layer.NAME]
     assert sorted(names[::2]) == sorted(piece.name.replace("_", " ") for piece in pattern.templates)
     frame = shapely.Polygon(sheet.strokes[-1].points)
-    assert all(frame.contains(text_box(label)) for label in sheet.labels)
+    for one in sheet.labels:
+        assert frame.contains(LARGE.boxes([one.text], [(one.height_mm, one.at, one.angle)])[0])
     cuts = [shapely.Polygon(s.points) for s in sheet.strokes if s.layer is Layer.CUTTING]
     outer = [c for c in cuts if not any(o is not c and o.contains(c) for o in cuts)]
     assert len(outer) == len(pattern.templates)

@@ -9,7 +9,7 @@ from room_checks import cutting_polygon, ring_of, sewing_polygon
 
 from shellparts.parameters import Marking
 from shellparts.pattern.check_lengths import Check, check_lengths, corners_of, half_stations
-from shellparts.writers.check_table import write_check_lengths
+from shellparts.writers.tables import write_check_lengths
 
 
 def rows(piece, what, **words):

@@ -13,7 +13,7 @@ from shellparts.parameters.workshop import Patience, Prices, Templates
 from shellparts.report.room_materials import lay, layouts_of, room_materials
 from shellparts.stock.roll import RollResult
 from shellparts.stock.verify import count_faults, faults
-from shellparts.writers.layout_page import write_layouts
+from shellparts.writers.pages import write_layouts
 
 
 def line(materials, item):

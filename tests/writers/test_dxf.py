@@ -12,6 +12,7 @@ from ezdxf import path as ezpath
 
 from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.drawing.styles import CLOTH_LAYERS
 from shellparts.writers.dxf import write_dxf
 
 #: DXF reference, header variable $INSUNITS: 4 is millimetres.
@@ -62,9 +63,10 @@ def test_header_says_millimetres_and_extents(sheet):
 def test_every_layer_has_a_purpose_and_nothing_lies_on_layer_0(sheet):
     _, document = sheet
     space = document.modelspace()
-    assert {layer.value for layer in Layer} <= {layer.dxf.name for layer in document.layers}
+    wanted = {layer.value for layer in CLOTH_LAYERS}
+    assert {layer.dxf.name for layer in document.layers} == {*wanted, "0", "Defpoints"}
     used = {entity.dxf.layer for entity in space}
-    assert used <= {layer.value for layer in Layer}
+    assert used <= wanted
     assert {entity.dxftype() for entity in space} == {"LWPOLYLINE", "TEXT"}
     # Colour by layer: 256 is "by layer".
     assert {entity.dxf.color for entity in space} == {256}

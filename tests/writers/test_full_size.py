@@ -11,12 +11,14 @@ from hypothesis import strategies as st
 from pdf_pages import Pages
 
 from shellparts.base.errors import ParameterError
+from shellparts.drawing.letters import plain_text
 from shellparts.drawing.paper import FOOT_MM, MARGIN_MM, Sheet, sheet_of
+from shellparts.drawing.printed import Page, Shown
 from shellparts.drawing.strokes import Drawing, Layer, stroke_of_points
 from shellparts.drawing.tiling import OVERLAP_MM, tile_shape
 from shellparts.parameters import Design, Paper, Printing, Shell, Tape
-from shellparts.writers.full_size import write_full_size
-from shellparts.writers.pdf_strokes import draw, form, new_canvas, new_page, plain_text
+from shellparts.writers.pages import write_full_size
+from shellparts.writers.pdf import write_pdf
 
 A4 = sheet_of(Printing(), Tape.METRIC)
 NOTHING = shapely.Polygon()
@@ -343,14 +345,8 @@ def test_rows_are_counted_from_the_top():
 
 def test_a_line_that_starts_far_off_the_page_is_straight_on_it(tmp_path):
     """PDFium moves points more than 50 000 dots off the page: 2.1 m at 600 dots an inch."""
-    canvas = new_canvas(tmp_path / "a.pdf", "a line")
-    with form(canvas, "long", (0.0, 0.0, 200.0, 6000.0)):
-        draw(canvas, Drawing((stroke_of_points(Layer.CUTTING, [(0.0, 0.0), (200.0, 6000.0)]),)))
-    new_page(canvas, 210.0, 297.0)
-    canvas.translate(0.0, -5600.0)
-    canvas.doForm("long")
-    canvas.showPage()
-    canvas.save()
+    long = Drawing((stroke_of_points(Layer.CUTTING, [(0.0, 0.0), (200.0, 6000.0)]),))
+    write_pdf([Page(210.0, 297.0, (Shown(long, [(0.0, -5600.0)]),))], "a line", tmp_path / "a.pdf")
     ink = Pages(tmp_path / "a.pdf").ink(1, 600)
     for y in (20.0, 150.0, 280.0):
         (middle,) = ink.runs(np.array([150.0, y]), np.array([205.0, y]))
@@ -358,19 +354,25 @@ def test_a_line_that_starts_far_off_the_page_is_straight_on_it(tmp_path):
 
 
 def test_dashes_begin_anew_at_the_same_places(tmp_path):
-    """A dashed line is dashed alike however much of it lies off the page."""
-    canvas = new_canvas(tmp_path / "a.pdf", "a fold")
-    with form(canvas, "fold", (0.0, 0.0, 200.0, 6000.0)):
-        draw(canvas, Drawing((stroke_of_points(Layer.FOLD, [(100.0, 0.0), (100.0, 6000.0)]),)))
-    for low in (0.0, 5200.0):
-        new_page(canvas, 210.0, 297.0)
-        canvas.translate(0.0, -low)
-        canvas.doForm("fold")
-        canvas.showPage()
-    canvas.save()
+    """A dashed line is dashed alike however much of it lies off the page, and kept in the file once."""
+    fold = Drawing((stroke_of_points(Layer.FOLD, [(100.0, 0.0), (100.0, 6000.0)]),))
+    pages = [Page(210.0, 297.0, (Shown(fold, [(0.0, -low)]),)) for low in (0.0, 5200.0)]
+    write_pdf(pages, "a fold", tmp_path / "a.pdf")
+    assert (tmp_path / "a.pdf").read_bytes().count(b"/Subtype /Form") == 1
     near, far = (
         Pages(tmp_path / "a.pdf").ink(n, 300).runs(np.array([100.0, 15.0]), np.array([100.0, 290.0]))
         for n in (1, 2)
     )
     assert len(near) > 15
     assert far[1:-1] == pytest.approx(near[1:-1], abs=0.1)  # 5200 mm are 400 periods of 13 mm
+
+
+def test_what_is_shown_is_turned_moved_and_cut_at_its_window(tmp_path):
+    """A line of 100 mm along, turned upright at 50 / 40, seen up to 100 mm above the paper's edge."""
+    level = Drawing((stroke_of_points(Layer.CUTTING, [(0.0, 0.0), (100.0, 0.0)]),))
+    shown = Shown(level, [(50.0, 40.0)], quarters=1, window=(0.0, 0.0, 210.0, 100.0))
+    write_pdf([Page(210.0, 297.0, (shown,))], "a line", tmp_path / "a.pdf")
+    ink = Pages(tmp_path / "a.pdf").ink(1, 300)
+    for y, count in ((38.0, 0), (42.0, 1), (98.0, 1), (102.0, 0)):
+        middles = ink.runs(np.array([30.0, y]), np.array([70.0, y]))
+        assert middles == pytest.approx([20.0] * count, abs=0.05)

@@ -15,12 +15,13 @@ from pdf_pages import Pages
 
 from shellparts.base.errors import ParameterError
 from shellparts.drawing.paper import MARGIN_MM, sheet_of
+from shellparts.drawing.paper_model import fitting_scale
+from shellparts.drawing.paper_parts import paper_parts
 from shellparts.drawing.paper_tabs import TAB_MM, tab_teeth
 from shellparts.drawing.shelves import shelve
 from shellparts.drawing.strokes import Layer
 from shellparts.parameters import Printing, Tape
-from shellparts.writers.paper_model import fitting_scale, write_paper_model
-from shellparts.writers.paper_parts import paper_parts
+from shellparts.writers.pages import write_paper_model
 
 A4 = sheet_of(Printing(), Tape.METRIC)
 SCALE = 25

@@ -6,7 +6,17 @@ import pytest
 
 from shellparts.base.units import to_mm
 from shellparts.parameters import Marking
-from shellparts.writers.tables import write_patches, write_pieces, write_seams, write_stations
+from shellparts.report.order_record import order_record
+from shellparts.stock.materials import MaterialLine
+from shellparts.writers.table import columns, write_table
+from shellparts.writers.tables import (
+    write_materials,
+    write_patches,
+    write_pieces,
+    write_seams,
+    write_sewing_order,
+    write_stations,
+)
 
 
 def rows_of(path):
@@ -18,6 +28,11 @@ def rows_of(path):
         "a row of another length than its head"
     )
     return rows
+
+
+def test_a_row_of_another_length_than_the_head_is_refused(tmp_path):
+    with pytest.raises(ValueError, match="zip"):
+        write_table(tmp_path / "a.csv", columns("one two"), [(1, 2, 3)])
 
 
 def test_pieces(model_room, tmp_path):
@@ -95,3 +110,59 @@ def test_stations_go_up_and_openings_lie_inside(model_room, tmp_path):
             assert edge - 0.1 <= a <= b <= float(row["right_sewing_mm"] or 0.0) + 0.1
             edge = b
         assert "-0.0" not in ",".join(row.values()).replace("-0.05", "").split(",")
+
+
+def test_sewing_order(model_room, tmp_path):
+    write_sewing_order(model_room.order, tmp_path / "order.csv")
+    table = rows_of(tmp_path / "order.csv")
+    assert [int(row["step"]) for row in table] == list(range(1, len(table) + 1))
+    seams = [seam for row in table for seam in row["seams"].split()]
+    assert sorted(seams) == sorted(seam.id for seam in model_room.pattern.seams)
+    lengths = {seam.id: seam.lengths_mm[0] for seam in model_room.pattern.seams}
+    for row in table:
+        if row["do"] == "sew":
+            total = sum(lengths[seam] for seam in row["seams"].split())
+            assert float(row["length_mm"]) == pytest.approx(total, abs=0.051)
+        assert row["how"]
+        assert int(row["hands"]) >= 1
+
+
+def test_the_record_of_the_order_adds_up(model_room):
+    record = order_record(model_room.order)
+    steps = record["steps"]
+    assert record["thread_m"] == pytest.approx(sum(step["thread_m"] for step in steps))
+    assert record["time_h"] == pytest.approx(sum(step["time_min"] for step in steps) / 60)
+    assert record["seam_length_mm"] == pytest.approx(
+        sum(seam.lengths_mm[0] for seam in model_room.pattern.seams)
+    )
+    # Needle and bobbin thread lie along every row at least once each, and no cloth here doubles that.
+    sewn = (record["seam_length_mm"] + record["hem_length_mm"]) / 1000
+    assert 2 * sewn < record["thread_m"] < 3 * 3 * sewn
+
+
+def test_materials_and_their_total(tmp_path):
+    lines = (
+        MaterialLine("cord, white", 20.25, "m", 0.4, "hem, all around"),
+        MaterialLine("bags", 8, "bag", None, "ballast"),
+    )
+    write_materials(lines, tmp_path / "m.csv")
+    cord, bags, total = rows_of(tmp_path / "m.csv")
+    assert (cord["item"], cord["quantity"], cord["unit"], cord["cost"]) == (
+        "cord, white",
+        "20.25",
+        "m",
+        "8.10",
+    )
+    assert cord["basis"] == "hem, all around"
+    assert (bags["quantity"], bags["unit_price"], bags["cost"]) == ("8", "", "")
+    assert (total["item"], total["cost"]) == ("total", "8.10")
+    assert "bags" in total["basis"]
+
+
+def test_materials_of_a_room_add_up(model_room, tmp_path):
+    write_materials(model_room.materials.lines, tmp_path / "m.csv")
+    *lines, total = rows_of(tmp_path / "m.csv")
+    assert len(lines) == len(model_room.materials.lines)
+    assert abs(sum(float(one["cost"]) for one in lines) - float(total["cost"])) < 0.005
+    for one in lines:
+        assert abs(float(one["quantity"]) * float(one["unit_price"]) - float(one["cost"])) < 0.02

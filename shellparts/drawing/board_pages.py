@@ -1,46 +1,20 @@
-"""Boards as pages to print, one A4 page each, with all that must be said to saw and to use them.
-
-Glossary: as in `board_drawing` and `layout_page`. This module arranges nothing and draws no part.
-"""
+"""Boards as pages to print, one each, with all that must be said to saw and to use them."""
 
 from collections.abc import Sequence
-from pathlib import Path
+from functools import partial
 
 import numpy as np
 
-from shellparts.drawing.board import LAYERS, board_tape, draw_board, point_pair
-from shellparts.drawing.layout import DrawnLayout
-from shellparts.drawing.piece import in_rows
-from shellparts.drawing.strokes import Layer
+from shellparts.drawing.board import draw_board
+from shellparts.drawing.noted_page import NotedDrawing, NotedPage, fitted_page, fitting_scale
+from shellparts.drawing.tape import board_tape, point_pair
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.boards import TemplateLine
 from shellparts.templates.on_stock import BoardPlan, SawnBoard, SawnShape
 from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip, Manner
-from shellparts.writers.dxf import write_dxf
-from shellparts.writers.layout_page import LayoutPage, fitted_page, page_svg
 
-__all__ = ["board_pages", "board_svg", "write_boards"]
+__all__ = ["board_pages"]
 
-#: Colour, width on paper [mm] and dashes of each layer.
-_PENS = {
-    Layer.STOCK: ("#1c1c1c", 0.5, ""),
-    Layer.MARGIN: ("#c07a1a", 0.2, "2 1.2"),
-    Layer.CUTTING: ("#1c1c1c", 0.35, ""),
-    Layer.SEWING: ("#1f5fa8", 0.2, "1.6 0.9"),
-    Layer.CENTRE: ("#1f5fa8", 0.2, ""),
-    Layer.FOLD: ("#2f8f4e", 0.7, ""),
-    Layer.NOTCH: ("#7a3ea8", 0.35, ""),
-    Layer.OVERLAP: ("#c0392b", 0.4, ""),
-    Layer.MEASURE: ("#8a5a2b", 0.15, ""),
-    Layer.RULER: ("#5a5a5a", 0.2, ""),
-}
-_INKS = {
-    Layer.NAME: "#1c1c1c",
-    Layer.EDGE: "#c0392b",
-    Layer.FOLD: "#2f8f4e",
-    Layer.MEASURE: "#8a5a2b",
-    Layer.RULER: "#5a5a5a",
-}
 _KINDS = {
     "seam": "a seam",
     "hem": "a hem",
@@ -138,11 +112,12 @@ def _by_joint(part: BoardPart) -> dict[str, list[np.ndarray]]:
 
 
 def _pairs(shape: SawnShape, points: Sequence[np.ndarray], marking: Marking) -> str:
-    return ", ".join(point_pair(point, marking) for point in shape.on_board(np.array(points)))
+    show = partial(board_tape, marking=marking)
+    return ", ".join(point_pair(point, show) for point in shape.on_board(np.array(points)))
 
 
-def board_pages(plan: BoardPlan, name: str, marking: Marking) -> list[LayoutPage]:
-    """Make the pages of a plan.
+def board_pages(plan: BoardPlan, name: str, marking: Marking) -> list[NotedPage]:
+    """Make the pages of a plan, one a board.
 
     Parameters
     ----------
@@ -155,68 +130,28 @@ def board_pages(plan: BoardPlan, name: str, marking: Marking) -> list[LayoutPage
 
     Returns
     -------
-    list of LayoutPage
-        One per board.
+    list of NotedPage
     """
     return [_page(board, plan, name, marking) for board in plan.boards]
 
 
-def _page(board: SawnBoard, plan: BoardPlan, name: str, marking: Marking) -> LayoutPage:
+def _page(board: SawnBoard, plan: BoardPlan, name: str, marking: Marking) -> NotedPage:
     long, wide = board.layout.length_mm, board.layout.width_mm
-    unit = "mm" if marking.tape is Tape.METRIC else "feet and inches"
-    words = [
-        *_how(board, plan, marking),
-        *(note for shape in board.shapes for note in _points(shape, marking)),
-    ]
+    points = [note for shape in board.shapes for note in _points(shape, marking)]
+    words = (*_how(board, plan, marking), *points)
 
-    def heading(scale: float) -> tuple[str, str]:
-        size = f"{board_tape(long, marking)} x {board_tape(wide, marking)}"
-        margin = plan.settings.margin
-        shut = f" Keep {board_tape(margin, marking)} at the edges free (dashed)." if margin else ""
-        return (
-            f"{name}: templates of board, board {board.number} of {len(plan.boards)}; {size}, drawn 1 to {scale:g}",
-            f"Measure from corner 0, lower left, in {unit}: the upper number along, the lower across.{shut}",
-        )
-
-    def draw(scale: float) -> DrawnLayout:
+    def draw(room: tuple[float, float]) -> tuple[float, list[tuple[NotedDrawing, float, float]]]:
+        scale = fitting_scale(max(long / room[0], wide / max(room[1], 1.0)))
         drawn = draw_board(board, marking, scale, on_paper=True)
-        return DrawnLayout(drawn.drawing, (*words, *drawn.notes))
+        return scale, [(NotedDrawing(drawn.drawing, (*words, *drawn.notes)), 0.0, long)]
 
-    return fitted_page(f"board_{board.number:02d}", heading, draw, (long, wide), _TITLE)
-
-
-def board_svg(page: LayoutPage) -> str:
-    """Write a page as SVG text.
-
-    Parameters
-    ----------
-    page : LayoutPage
-        A page of `board_pages`.
-
-    Returns
-    -------
-    str
-        A4 lying on its side, in millimetres of paper.
-    """
-    return page_svg(page, _PENS, _INKS)
-
-
-def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:
-    """Write a page for every board, and one DXF of all of them; nothing where there is no board.
-
-    Parameters
-    ----------
-    plan : BoardPlan
-        The boards.
-    name : str
-        Of the room.
-    marking : Marking
-        Which tape they are marked out with.
-    folder : Path
-        It exists.
-    """
-    for page in board_pages(plan, name, marking):
-        (folder / f"{page.file}.svg").write_text(board_svg(page), encoding="utf-8", newline="\n")
-    if plan.boards:
-        boards = in_rows([draw_board(board, marking).drawing for board in plan.boards], 8_000.0, 400.0)
-        write_dxf(boards, folder / "boards.dxf", LAYERS)
+    scale, ((drawn, low, high),) = fitted_page(draw, wide)
+    unit = "mm" if marking.tape is Tape.METRIC else "feet and inches"
+    size = f"{board_tape(long, marking)} x {board_tape(wide, marking)}"
+    margin = plan.settings.margin
+    shut = f" Keep {board_tape(margin, marking)} at the edges free (dashed)." if margin else ""
+    heading = (
+        f"{name}: templates of board, board {board.number} of {len(plan.boards)}; {size}, drawn 1 to {scale:g}",
+        f"Measure from corner 0, lower left, in {unit}: the upper number along, the lower across.{shut}",
+    )
+    return NotedPage(f"board_{board.number:02d}", heading, drawn, scale, low, high, wide, _TITLE)

@@ -12,21 +12,22 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 import shapely
-import shapely.affinity
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.drawing.labels import CAPITALS, PRINTED, LabelRoom, Place
 from shellparts.drawing.paper_tabs import tab_teeth
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece, PieceEdge
 from shellparts.unroll.outline import Form
-from shellparts.writers.pdf_strokes import text_width
 
 __all__ = ["PaperPart", "paper_parts"]
 
 Array = NDArray[np.float64]
-Place = tuple[str, str]
+#: A sheet and its edge.
+Side = tuple[str, str]
+Names = Mapping[Side, Sequence[str]]
 #: Largest distance of a printed line from the curve it stands for [mm on paper].
 _SAGITTA_MM = 0.02
 _FLAT_FOLD_RAD = 1e-3
@@ -79,8 +80,8 @@ def paper_parts(pattern: Pattern, scale: int) -> list[PaperPart]:
         One for each sheet of the room.
     """
     turns = {(piece.name, edge.id): _turn(edge) for piece in pattern.pieces for edge in piece.all_edges}
-    names: dict[Place, list[str]] = {}
-    tabs: dict[Place, tuple[str, float]] = {}
+    names: dict[Side, list[str]] = {}
+    tabs: dict[Side, tuple[str, float]] = {}
     for seam in pattern.seams:
         bend = max(turns[place] for place in zip(seam.pieces, seam.edges, strict=True))
         for place in dict.fromkeys(zip(seam.sheets, seam.edges, strict=True)):
@@ -98,8 +99,8 @@ def _part(
     piece: Piece,
     sheet: str,
     scale: int,
-    names: Mapping[Place, Sequence[str]],
-    tabs: Mapping[Place, tuple[str, float]],
+    names: Names,
+    tabs: Mapping[Side, tuple[str, float]],
 ) -> PaperPart:
     sagitta = _SAGITTA_MM * scale
     stretches = {edge.id: [flat.polyline(sagitta) / scale for flat in edge.flat] for edge in piece.all_edges}
@@ -123,8 +124,8 @@ def _part(
     folds = list(_folds(piece, sagitta, scale))
     strokes += folds
     lines = [shapely.LineString(fold.points) for fold in folds]
-    labels = _seam_labels(piece, sheet, scale, names, inside, lines)
-    labels += _name_label(sheet, inside, lines, labels)
+    room = LabelRoom(inside.difference(shapely.union_all([line.buffer(0.2) for line in lines])), CAPITALS)
+    labels = [*_seam_labels(piece, sheet, scale, names, room), *_name_label(sheet, inside, lines, room)]
     return PaperPart(
         sheet, Drawing(tuple(strokes), tuple(labels)), shapely.union_all([inside, *teeth]), counts
     )
@@ -157,94 +158,57 @@ def _folds(piece: Piece, sagitta: float, scale: int) -> Iterator[Stroke]:
             yield stroke_of_points(Layer.CENTRE, points)
 
 
-def _box(words: str, at: Array, height: float, angle: float) -> shapely.Polygon:
-    half = text_width(words, height) / 2
-    tall = (0.65 if words.isupper() else 0.85) * height  # small letters reach below the line
-    box = shapely.box(-half, -tall, half, tall)
-    return shapely.affinity.translate(
-        shapely.affinity.rotate(box, angle, (0, 0), use_radians=True), *at.tolist()
-    )
-
-
-def _readable(angle: float) -> float:
-    """The same direction, read from left to right."""
-    turned = angle if math.cos(angle) >= -1e-9 else angle + math.pi
-    return math.remainder(turned, 2 * math.pi)
-
-
-def _seam_labels(
-    piece: Piece,
-    sheet: str,
-    scale: int,
-    names: Mapping[Place, Sequence[str]],
-    inside: shapely.Polygon,
-    lines: Sequence[shapely.Geometry],
-) -> list[Label]:
-    """Seam numbers beside the inner side of their edges; across a short edge where they do not fit along it."""
-    labels: list[Label] = []
-    free = inside.difference(shapely.union_all([line.buffer(0.2) for line in lines])) if lines else inside
-    edges = {e.id: e.polyline(_SAGITTA_MM * scale) / scale for e in piece.all_edges}
-    for edge in piece.all_edges:
-        words = " ".join(names.get((sheet, edge.id), ()))
-        others = shapely.MultiLineString([line for other, line in edges.items() if other != edge.id])
-        found = _beside(edge, scale, words, free, others) if words else None
-        if found is not None:
-            labels.append(found)
-            free = free.difference(_box(found.text, found.at, found.height_mm, found.angle))
-    return labels
-
-
-def _beside(
-    edge: PieceEdge, scale: int, words: str, free: shapely.Geometry, others: shapely.Geometry
-) -> Label | None:
-    """A label along an edge where it fits; or else across its middle, or across another place of it.
+def _seam_labels(piece: Piece, sheet: str, scale: int, names: Names, room: LabelRoom) -> Iterator[Label]:
+    """Seam numbers beside the inner side of their edges; across a short edge where they do not fit along it.
 
     The first place counts that is nearer to the edge than to others; where there is none, the first that fits.
     """
-    shapely.prepare(free)
-    own = shapely.LineString(edge.polyline(_SAGITTA_MM * scale) / scale)
-    fitting = None
-    room = edge.length_mm / scale
-    highest = max(_ACROSS_SHARE * room, _ACROSS_TEXT_MM[-1])
-    along = [
-        (h, share, False) for h in _ALONG_TEXT_MM for share in _SHARES if text_width(words, h) + 2 * h <= room
-    ]
+    lines = {e.id: shapely.LineString(e.polyline(_SAGITTA_MM * scale) / scale) for e in piece.all_edges}
+    for edge in piece.all_edges:
+        words = [" ".join(names.get((sheet, edge.id), ()))]
+        places = _along_and_across(edge, scale, CAPITALS.width(words[0])) if words[0] else []
+        if not places:
+            continue
+        others = shapely.union_all([line for other, line in lines.items() if other != edge.id])
+        boxes = CAPITALS.boxes(words, places)
+        free = room.free(boxes)
+        near = free & (shapely.distance(lines[edge.id], boxes) < shapely.distance(others, boxes))
+        found = np.flatnonzero(near if near.any() else free)
+        if len(found):
+            yield from room.set(Layer.EDGE, words, places[found[0]])
+
+
+def _along_and_across(edge: PieceEdge, scale: int, wide: float) -> list[Place]:
+    """Places along an edge, its middle first, then across it, for words so wide per height of their capitals."""
+    long = edge.length_mm / scale
+    highest = max(_ACROSS_SHARE * long, _ACROSS_TEXT_MM[-1])
     low = [h for h in _ACROSS_TEXT_MM if h <= highest]
-    across = [(h, share, True) for shares in (_SHARES[:1], _SHARES[1:]) for h in low for share in shares]
-    for height, share, is_across in (*along, *across):
+    tried = [(h, share, False) for h in _ALONG_TEXT_MM for share in _SHARES if (wide + 2) * h <= long]
+    tried += [(h, share, True) for shares in (_SHARES[:1], _SHARES[1:]) for h in low for share in shares]
+    places = []
+    for height, share, is_across in tried:
         at, heading = edge.at(edge.length_mm * share)
-        away = text_width(words, height) / 2 + 0.3 if is_across else height + 0.3
-        place = at / scale + away * np.array([-math.sin(heading), math.cos(heading)])
-        angle = heading + math.pi / 2 if is_across else heading
-        box = _box(words, place, height, angle)
-        if free.contains(box):
-            label = Label(Layer.EDGE, words, place, height, _readable(angle))
-            if own.distance(box) < others.distance(box):
-                return label
-            fitting = fitting or label
-    return fitting
+        away = wide * height / 2 + 0.3 if is_across else height + 0.3
+        middle = at / scale + away * np.array([-math.sin(heading), math.cos(heading)])
+        places.append((height, middle, heading + math.pi / 2 if is_across else heading))
+    return places
 
 
 def _name_label(
-    sheet: str, inside: shapely.Polygon, lines: Sequence[shapely.Geometry], labels: Sequence[Label]
+    sheet: str, inside: shapely.Polygon, lines: Sequence[shapely.Geometry], room: LabelRoom
 ) -> list[Label]:
     """Name of the sheet, as large as there is room for."""
-    words = sheet.replace("_", " ")
-    taken = [line.buffer(0.3) for line in lines]
-    taken += [_box(label.text, label.at, label.height_mm, label.angle) for label in labels]
-    roomy = inside.buffer(-_CLEAR_MM)
-    free = roomy.difference(shapely.union_all(taken)) if taken else roomy
-    shapely.prepare(free)
-    middle = np.asarray(shapely.maximum_inscribed_circle(inside).coords[0])
+    home = inside.buffer(-_CLEAR_MM).difference(shapely.union_all([line.buffer(0.3) for line in lines]))
     left, low, right, high = inside.bounds
-    spots = [middle] + [
+    middles = [np.asarray(shapely.maximum_inscribed_circle(inside).coords[0])] + [
         np.array([left + (right - left) * x, low + (high - low) * y])
         for y in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
         for x in (0.5, 0.3, 0.7, 0.15, 0.85)
     ]
-    for height in _NAME_TEXT_MM:
-        for spot in spots:
-            for angle in (0.0, math.pi / 2):
-                if free.contains(_box(words, spot, height, angle)):
-                    return [Label(Layer.NAME, words, spot, height, angle)]
-    return []
+    named = LabelRoom(home, PRINTED)
+    named.taken = room.taken
+    return named.put(
+        Layer.NAME,
+        [sheet.replace("_", " ")],
+        [(h, at, way) for h in _NAME_TEXT_MM for at in middles for way in (0.0, math.pi / 2)],
+    )

@@ -1,29 +1,27 @@
-"""A small model of the room to cut from paper, fold and glue: a PDF.
+"""A small model of the room to cut from paper, fold and glue.
 
 Glossary: see `paper_parts` for parts and tabs, `shelves` for how they are laid. The *scale bar* shows a length
 of the room at the model's scale.
 """
 
 import math
-from collections.abc import Sequence
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 from attrs import evolve, frozen
 
 from shellparts.base.checks import require
 from shellparts.drawing.paper import MARGIN_MM, Sheet
+from shellparts.drawing.paper_parts import paper_parts
 from shellparts.drawing.paper_tabs import TAB_MM
-from shellparts.drawing.shelves import Spot, shelve
+from shellparts.drawing.printed import Page, Shown, line, words
+from shellparts.drawing.shelves import shelve
+from shellparts.drawing.strokes import Drawing, Layer
 from shellparts.pattern.made import Pattern
-from shellparts.writers.paper_parts import PaperPart, paper_parts
-from shellparts.writers.pdf_strokes import draw, line, new_canvas, new_page, pen, text
 
-__all__ = ["ModelRun", "fitting_scale", "write_paper_model"]
+__all__ = ["ModelRun", "fitting_scale", "paper_model_pages"]
 
 _TITLE_MM, _GAP_MM = 15.0, 3.0
-_PEN_SCALE = 0.35
+_PENS = 0.35
 _BAR_LIMIT_MM = 70.0
 _HOW = "Cut unbroken lines. Fold dashed lines back. Glue each tab behind the edge with the same seam number."
 _TOWARDS = " Fold dash-dotted lines towards you."
@@ -85,8 +83,8 @@ def fitting_scale(pattern: Pattern, sheet: Sheet) -> int:
     return max(1, math.ceil(worst))
 
 
-def write_paper_model(pattern: Pattern, name: str, scale: int, sheet: Sheet, path: Path) -> ModelRun:
-    """Write the parts of a paper model.
+def paper_model_pages(pattern: Pattern, name: str, scale: int, sheet: Sheet) -> tuple[list[Page], ModelRun]:
+    """Draw the parts of a paper model.
 
     Parameters
     ----------
@@ -98,12 +96,10 @@ def write_paper_model(pattern: Pattern, name: str, scale: int, sheet: Sheet, pat
         The model is 1 to this.
     sheet : Sheet
         The paper, upright; a roll is cut to 420 mm.
-    path : Path
-        The file.
 
     Returns
     -------
-    ModelRun
+    (list of Page, ModelRun)
 
     Raises
     ------
@@ -120,50 +116,44 @@ def write_paper_model(pattern: Pattern, name: str, scale: int, sheet: Sheet, pat
         "choose a smaller model or larger paper",
     )
     parts = paper_parts(pattern, scale)
-    width, height = _room(page)
-    spots = shelve([part.shape for part in parts], width, height, _GAP_MM)
-    pages = 1 + max(spot.page for spot in spots)
-    canvas = new_canvas(path, f"{name}: paper model 1:{scale}")
+    spots = shelve([part.shape for part in parts], *_room(page), _GAP_MM)
+    count = 1 + max(spot.page for spot in spots)
     towards = any(fold.angle_rad < -1e-3 for piece in pattern.pieces for fold in piece.outline.folds)
     how = _HOW + (_TOWARDS if towards else "")
-    for number in range(pages):
-        new_page(canvas, page.width_mm, page.height_mm)
-        _draw_parts(
-            canvas, [(part, spot) for part, spot in zip(parts, spots, strict=True) if spot.page == number]
-        )
-        _draw_title(
-            canvas, page, f"{name}: paper model 1:{scale}", how, f"Page {number + 1} of {pages}.", scale
-        )
-        canvas.showPage()
-    canvas.save()
-    return ModelRun(scale, len(parts), pages, len({seam for part in parts for seam in part.tabs}))
+    pages = []
+    for number in range(count):
+        shown = [
+            Shown(part.drawing, [(MARGIN_MM + spot.dx, MARGIN_MM + spot.dy)], spot.quarters, _PENS)
+            for part, spot in zip(parts, spots, strict=True)
+            if spot.page == number
+        ]
+        title = _title(page, f"{name}: paper model 1:{scale}", f"Page {number + 1} of {count}.", how, scale)
+        pages.append(Page(page.width_mm, page.height_mm, (*shown, Shown(title))))
+    seams = {seam for part in parts for seam in part.tabs}
+    return pages, ModelRun(scale, len(parts), count, len(seams))
 
 
-def _draw_parts(canvas: Any, laid: Sequence[tuple[PaperPart, Spot]]) -> None:
-    for part, spot in laid:
-        canvas.saveState()
-        canvas.translate(MARGIN_MM + spot.dx, MARGIN_MM + spot.dy)
-        canvas.rotate(90 * spot.quarters)
-        draw(canvas, part.drawing, _PEN_SCALE)
-        canvas.restoreState()
-
-
-def _draw_title(canvas: Any, sheet: Sheet, title: str, how: str, number: str, scale: int) -> None:
+def _title(sheet: Sheet, title: str, number: str, how: str, scale: int) -> Drawing:
+    """What stands at the top of a page, with the scale bar."""
     top = sheet.height_mm - MARGIN_MM
     room = sheet.width_mm - 2 * MARGIN_MM - _BAR_LIMIT_MM - 14.0
-    text(canvas, MARGIN_MM, top - 4.0, title, 3.2, bold=True, room_mm=room)
-    text(canvas, MARGIN_MM, top - 8.0, f"{number} Print at 100 %, not fitted to the page.", 1.8, room_mm=room)
-    text(canvas, MARGIN_MM, top - 11.6, how, 1.8, room_mm=room)
+    printing = f"{number} Print at 100 %, not fitted to the page."
+    labels = [
+        words(title, MARGIN_MM, top - 4.0, 3.2, bold=True, room_mm=room),
+        words(printing, MARGIN_MM, top - 8.0, 1.8, room_mm=room),
+        words(how, MARGIN_MM, top - 11.6, 1.8, room_mm=room),
+    ]
     x, y = sheet.width_mm - MARGIN_MM - _BAR_LIMIT_MM - 8.0, top - 5.6
-    pen(canvas, 0.25)
+    strokes = []
     for unit, mm, up in (("m", 1000.0, 1.0), ("ft", 304.8, -1.0)):
         length = _bar_length(mm / scale)
-        line(canvas, x, y, x + length * mm / scale, y)
+        strokes.append(line(Layer.BAR, x, y, x + length * mm / scale, y))
         for share in (0.0, 0.5, 1.0):
             at = x + share * length * mm / scale
-            line(canvas, at, y, at, y + up * (2.0 if share != 0.5 else 1.4))
-            words = f"{share * length:g} {unit}" if share == 1.0 else f"{share * length:g}"
-            text(canvas, at, y + (2.6 if up > 0 else -4.0), words, 1.6, align=0.5)
+            strokes.append(line(Layer.BAR, at, y, at, y + up * (2.0 if share != 0.5 else 1.4)))
+            told = f"{share * length:g} {unit}" if share == 1.0 else f"{share * length:g}"
+            labels.append(words(told, at, y + (2.6 if up > 0 else -4.0), 1.6, align=0.5))
+    return Drawing(tuple(strokes), tuple(labels))
 
 
 def _bar_length(unit_mm: float) -> float:

@@ -1,0 +1,197 @@
+"""A page that shows something small: a heading above it, and notes beside it or below.
+
+Glossary: *notes* are what has no room on the drawing. The page is A4 lying on its side, 297 mm by 210 mm (ISO 216).
+On paper, places are counted from its upper left corner, upward. This module does not know what is shown.
+"""
+
+import math
+import textwrap
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+from attrs import evolve, frozen
+
+from shellparts.drawing.strokes import Drawing, Label, Layer
+
+__all__ = ["FRAME", "NotedDrawing", "NotedPage", "fitted_page", "fitting_scale", "with_notes_apart"]
+
+_PAGE, _EDGE_MM = (297.0, 210.0), 10.0
+#: Corners of the page.
+FRAME = (np.array([0.0, -_PAGE[1]]), np.array([_PAGE[0], 0.0]))
+#: Paper taken by the ruler on the left, the heading, the ruler below, and between columns [mm].
+_LEFT, _HEAD, _BELOW, _GAP = 10.0, 15.0, 8.0, 5.0
+_SCALES = (2, 5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 400)
+_NOTE_MM, _NOTE_LINE_MM, _NOTE_COLUMNS = 1.5, 2.9, 3
+#: Lines of notes below the cloth at the most, and on a page of their own.
+_MOST_BELOW, _MOST_ALONE = 30 * _NOTE_COLUMNS, 55 * _NOTE_COLUMNS
+#: Paper for one character of a note, and the least width of a column of them beside the drawing [mm].
+_CHARACTER_MM, _SIDE_MM = 1.25, 45.0
+
+
+@frozen(eq=False)
+class NotedDrawing:
+    """A drawing from its lower left corner [mm], and notes on what has no room on it."""
+
+    drawing: Drawing
+    notes: tuple[str, ...]
+
+
+@frozen(eq=False)
+class NotedPage:
+    """One page.
+
+    Parameters
+    ----------
+    file : str
+        Name of its file, without an ending.
+    heading : tuple of str
+        Two lines.
+    drawn : NotedDrawing
+        What it shows, at full size [mm].
+    scale : float
+        1 to this [-].
+    low_mm, high_mm : float
+        From where to where it is shown [mm].
+    width_mm : float
+        Its height on the page, at full size [mm].
+    notes_title : str
+        Stands above the notes.
+    """
+
+    file: str
+    heading: tuple[str, str]
+    drawn: NotedDrawing
+    scale: float
+    low_mm: float
+    high_mm: float
+    width_mm: float
+    notes_title: str = "Points without room in their pieces, along / across"
+
+    @property
+    def on_paper(self) -> Drawing:
+        """The whole page [mm on paper]."""
+        corner = np.array([_EDGE_MM + _LEFT, -_EDGE_MM - _HEAD - self.width_mm / self.scale])
+        shown = self.drawn.drawing.moved(corner - [self.low_mm / self.scale, 0.0], 1.0 / self.scale)
+        words = [
+            _words(self.heading[0], _EDGE_MM, _EDGE_MM + 2.5, 3.0),
+            _words(self.heading[1], _EDGE_MM, _EDGE_MM + 8.0, 2.1),
+        ]
+        return shown + Drawing((), (*words, *self._notes()))
+
+    def _notes(self) -> Iterator[Label]:
+        if not self.drawn.notes:
+            return
+        cloth = (self.high_mm - self.low_mm) / self.scale
+        lines = _beside(self.drawn.notes, cloth)
+        if lines is not None:
+            x, y = _EDGE_MM + _LEFT + cloth + _GAP, _EDGE_MM + _HEAD
+            rows, column = len(lines), 0.0
+        else:
+            x, y = _EDGE_MM, _EDGE_MM + _HEAD + self.width_mm / self.scale + _BELOW
+            lines = _below(self.drawn.notes)
+            rows, column = math.ceil(len(lines) / _NOTE_COLUMNS), (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS
+        yield _words(self.notes_title, x, y, _NOTE_MM)
+        for k, line in enumerate(lines):
+            inward = 2.0 if line.startswith("  ") else 0.0
+            across, down = x + k // rows * column + inward, y + (k % rows + 1) * _NOTE_LINE_MM
+            yield _words(line.strip(), across, down, _NOTE_MM)
+
+
+def _words(text: str, x: float, down: float, height: float) -> Label:
+    return Label(Layer.WORDS, text, np.array([x, -down]), height, align=0.0)
+
+
+def _wrapped(notes: Sequence[str], width_mm: float) -> list[str]:
+    """Notes broken into lines of a width on paper [mm]."""
+    characters = int(width_mm / _CHARACTER_MM)
+    return [line for note in notes for line in textwrap.wrap(note, characters, subsequent_indent="  ")]
+
+
+def _beside(notes: Sequence[str], cloth_mm: float) -> list[str] | None:
+    """Lines of notes to the right of a drawing that takes so much paper; None where they have no room there."""
+    side = _PAGE[0] - 2 * _EDGE_MM - _LEFT - cloth_mm - _GAP
+    if side < _SIDE_MM:
+        return None
+    lines = _wrapped(notes, side)
+    return lines if (len(lines) + 2) * _NOTE_LINE_MM <= _PAGE[1] - 2 * _EDGE_MM - _HEAD else None
+
+
+def _below(notes: Sequence[str]) -> list[str]:
+    """Lines of notes in columns below the drawing."""
+    return _wrapped(notes, (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS - _GAP)
+
+
+def _room(note_lines: int) -> tuple[float, float]:
+    """Paper left for the drawing, along and across [mm]."""
+    rows = math.ceil(note_lines / _NOTE_COLUMNS)
+    foot = (rows + 1) * _NOTE_LINE_MM if rows else 0.0
+    return _PAGE[0] - 2 * _EDGE_MM - _LEFT, _PAGE[1] - 2 * _EDGE_MM - _HEAD - _BELOW - foot
+
+
+def fitting_scale(least: float) -> float:
+    """The next usual scale, or the least itself beyond all of them."""
+    return next((float(scale) for scale in _SCALES if scale >= least), least)
+
+
+Drawn = tuple[NotedDrawing, float, float]
+
+
+def fitted_page(
+    draw: Callable[[tuple[float, float]], tuple[float, list[Drawn]]], width_mm: float, may_part: bool = False
+) -> tuple[float, list[Drawn]]:
+    """Draw something as large as it fits pages together with its notes.
+
+    Parameters
+    ----------
+    draw : callable
+        From the paper left for the drawing, along and across [mm], to the scale and what each page shows: the
+        drawing, from where, to where [mm].
+    width_mm : float
+        Height of the drawing on the page, at full size [mm].
+    may_part : bool
+        Whether notes may go on pages of their own, by `with_notes_apart`.
+
+    Returns
+    -------
+    (float, list)
+        What `draw` gave in the end.
+    """
+    lines = 0
+    while True:
+        scale, drawn = draw(_room(lines))
+        needed = [
+            len(_below(one.notes)) if _beside(one.notes, (high - low) / scale) is None else 0
+            for one, low, high in drawn
+        ]
+        most = max(0 if may_part and many > _MOST_BELOW else many for many in needed)
+        if most <= lines or _room(most)[1] * scale >= width_mm or scale > _SCALES[-1]:
+            return scale, drawn
+        lines = max(most, lines + _NOTE_COLUMNS)
+
+
+def with_notes_apart(page: NotedPage) -> list[NotedPage]:
+    """The page itself; where its notes have no room beside the drawing or below, they follow on pages of their own."""
+    notes, cloth = page.drawn.notes, (page.high_mm - page.low_mm) / page.scale
+    if _beside(notes, cloth) is not None or len(_below(notes)) <= _MOST_BELOW:
+        return [page]
+    groups: list[list[str]] = [[]]
+    for note in notes:
+        if len(_below((*groups[-1], note))) > _MOST_ALONE and groups[-1]:
+            groups.append([])
+        groups[-1].append(note)
+    first, second = page.heading
+    files = [f"{page.file}_points_{number}" for number in range(1, len(groups) + 1)]
+    told = f"{second} Points without room: {', '.join(files)}."
+    apart = [
+        evolve(
+            page,
+            file=file,
+            heading=(first, f"{second} These points belong to {page.file}."),
+            drawn=NotedDrawing(Drawing(), tuple(group)),
+            low_mm=0.0,
+            high_mm=page.scale * _PAGE[0],
+            width_mm=0.0,
+        )
+        for file, group in zip(files, groups, strict=True)
+    ]  # as wide as the page, so that the notes stand below
+    return [evolve(page, heading=(first, told), drawn=NotedDrawing(page.drawn.drawing, ())), *apart]

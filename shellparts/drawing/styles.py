@@ -1,0 +1,108 @@
+"""How the lines and texts of each layer look, in every format: the one table of them.
+
+Widths and dashes are those at full size, in millimetres; small pages and large drawings take all of them by one
+factor. A black and white print tells lines apart by width and dashes, so it needs no colour.
+"""
+
+from attrs import frozen
+
+from shellparts.drawing.strokes import Layer
+
+__all__ = ["BOARD_LAYERS", "CLOTH_LAYERS", "LINE_NAMES", "SMALL_PENS", "STYLES", "Style"]
+
+#: Pens of pages that show things at 1 to 5 and smaller are finer by this factor [-].
+SMALL_PENS = 0.4375
+
+
+@frozen
+class Style:
+    """How one layer looks.
+
+    Parameters
+    ----------
+    colour : str
+        Of its lines and texts on a screen.
+    width_mm : float
+        Of its lines [mm].
+    dashes : tuple of float
+        Lengths of strokes and gaps in turn [mm]; none for an unbroken line.
+    index : int
+        Its colour in DXF.
+    line_type : str
+        The same dashes in DXF.
+    grey : float
+        Share of white in a black and white print, 0 for black.
+    """
+
+    colour: str
+    width_mm: float
+    dashes: tuple[float, ...] = ()
+    index: int = 7
+    line_type: str = "CONTINUOUS"
+    grey: float = 0.0
+
+
+_BLACK, _BLUE, _GREEN, _AMBER = "#1c1c1c", "#1f5fa8", "#2f8f4e", "#c07a1a"
+_RED, _VIOLET, _BROWN, _GREY = "#c0392b", "#7a3ea8", "#8a5a2b", "#5a5a5a"
+#: In the order in which they are drawn.
+STYLES = {
+    # Pieces of cloth, and cloth.
+    Layer.CUTTING: Style(_BLACK, 0.8),
+    Layer.SEWING: Style(_BLUE, 0.3, (), 5),
+    Layer.FOLD: Style(_GREEN, 0.4, (9.0, 4.0), 3, "DASHED"),
+    Layer.OVERLAP: Style(_AMBER, 0.5, (0.8, 3.0), 30, "DASHED2"),
+    Layer.NOTCH: Style(_VIOLET, 0.8, (), 1),
+    Layer.CENTRE: Style("#8a8a8a", 0.25, (16.0, 3.0, 2.0, 3.0), 8, "CENTER"),
+    Layer.PATCH: Style("#8e5aa0", 0.3, (5.0, 3.0), 6, "DASHED"),
+    Layer.ARROW: Style("#6a6a6a", 0.5, (), 8),
+    Layer.CLIP: Style("#7a4a1e", 0.3, (), 34),
+    Layer.NAME: Style(_BLACK, 0.4),
+    Layer.EDGE: Style(_BLUE, 0.4, (), 5),
+    Layer.STOCK: Style(_BLACK, 1.15),
+    Layer.MARGIN: Style(_AMBER, 0.5, (4.5, 2.7), 30, "DASHED"),
+    Layer.MEASURE: Style(_BROWN, 0.4, (), 5),
+    Layer.RULER: Style(_GREY, 0.45, (), 8),
+    # Boards.
+    Layer.SAW: Style(_BLACK, 0.8),
+    Layer.SEWN: Style(_BLUE, 0.45, (3.6, 2.0), 5),
+    Layer.FOLD_EDGE: Style(_GREEN, 1.6, (), 3, "DASHED"),
+    Layer.REGISTER: Style(_RED, 0.9, (), 30, "DASHED2"),
+    Layer.DRILL: Style(_BLUE, 0.45, (), 8, "CENTER"),
+    Layer.PART: Style(_BLACK, 0.4),
+    Layer.JOINT: Style(_RED, 0.4, (), 5),
+    Layer.BOARD: Style(_BLACK, 1.15),
+    Layer.BOARD_MARGIN: Style(_AMBER, 0.5, (4.5, 2.7), 30, "DASHED"),
+    # Pages.
+    Layer.WORDS: Style(_BLACK, 0.4),
+    Layer.BAR: Style(_BLACK, 0.25),
+    Layer.THIN: Style(_BLACK, 0.2),
+    Layer.JOIN: Style(_GREY, 0.3, grey=0.45),
+    Layer.LAP: Style(_GREY, 0.3, (0.4, 1.6), grey=0.3),
+}
+#: The layers of a file of cloth, and of one of boards.
+CLOTH_LAYERS = tuple(STYLES)[:15]
+BOARD_LAYERS = (
+    Layer.SAW,
+    Layer.SEWN,
+    Layer.FOLD_EDGE,
+    Layer.REGISTER,
+    Layer.NOTCH,
+    Layer.DRILL,
+    Layer.PART,
+    Layer.JOINT,
+    Layer.BOARD,
+    Layer.BOARD_MARGIN,
+    Layer.MEASURE,
+    Layer.RULER,
+)
+#: What each line is for, in the order of a legend.
+LINE_NAMES = {
+    Layer.CUTTING: "cut here",
+    Layer.SEWING: "sew here",
+    Layer.NOTCH: "notch: a short tick between the two",
+    Layer.FOLD: "fold",
+    Layer.OVERLAP: "the other cloth overlaps up to here",
+    Layer.CENTRE: "centre line",
+    Layer.PATCH: "sew a patch or a tab on here",
+    Layer.CLIP: "clip the allowance up to here, so that it spreads",
+}

@@ -1,0 +1,86 @@
+"""Files of pages: layouts and boards as SVG and DXF, patterns at full size and the paper model as PDF."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from shellparts.drawing.board import draw_board
+from shellparts.drawing.board_pages import board_pages
+from shellparts.drawing.full_size import PrintRun, full_size_pages
+from shellparts.drawing.layout import draw_layout
+from shellparts.drawing.layout_pages import layout_pages
+from shellparts.drawing.noted_page import FRAME, NotedPage
+from shellparts.drawing.paper import Sheet
+from shellparts.drawing.paper_model import ModelRun, paper_model_pages
+from shellparts.drawing.piece import in_rows
+from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
+from shellparts.parameters import Marking
+from shellparts.parameters.stocks import Roll
+from shellparts.pattern.made import Pattern
+from shellparts.pattern.pieces import Piece
+from shellparts.stock.layout import StockLayout
+from shellparts.templates.on_stock import BoardPlan
+from shellparts.writers.dxf import write_dxf
+from shellparts.writers.pdf import write_pdf
+from shellparts.writers.svg import write_svg
+
+__all__ = ["write_boards", "write_full_size", "write_layouts", "write_paper_model"]
+
+
+def _write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
+    """Every page as SVG in millimetres of paper."""
+    for page in pages:
+        write_svg(page.on_paper, page.heading[0], folder / f"{page.file}.svg", FRAME, SMALL_PENS)
+
+
+def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking, folder: Path) -> None:
+    """Every page of a job of cutting, and every sheet or roll as DXF at true size.
+
+    Parameters
+    ----------
+    layouts : tuple of StockLayout
+        Layouts with pieces.
+    name : str
+        Of the room.
+    marking : Marking
+        Which tape it is chalked out with.
+    folder : Path
+        It exists.
+    """
+    _write_pages(layout_pages(layouts, name, marking), folder)
+    for number, layout in enumerate(layouts, 1):
+        file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
+        write_dxf(draw_layout(layout, marking).drawing, folder / file)
+
+
+def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:
+    """A page for every board, and one DXF of all of them; nothing where there is no board.
+
+    Parameters
+    ----------
+    plan : BoardPlan
+        The boards.
+    name : str
+        Of the room.
+    marking : Marking
+        Which tape they are marked out with.
+    folder : Path
+        It exists.
+    """
+    _write_pages(board_pages(plan, name, marking), folder)
+    if plan.boards:
+        boards = in_rows([draw_board(board, marking).drawing for board in plan.boards], 8_000.0, 400.0)
+        write_dxf(boards, folder / "boards.dxf", BOARD_LAYERS)
+
+
+def write_full_size(pieces: Sequence[Piece], sheet: Sheet, heading: str, path: Path) -> PrintRun:
+    """Every piece at full size, in one PDF; see `full_size_pages`."""
+    pages, run = full_size_pages(pieces, sheet, heading)
+    write_pdf(pages, f"{heading}: patterns at full size", path)
+    return run
+
+
+def write_paper_model(pattern: Pattern, name: str, scale: int, sheet: Sheet, path: Path) -> ModelRun:
+    """The parts of a paper model, in one PDF; see `paper_model_pages`."""
+    pages, run = paper_model_pages(pattern, name, scale, sheet)
+    write_pdf(pages, f"{name}: paper model 1:{scale}", path)
+    return run
