@@ -333,7 +333,7 @@ def test_everything_public_has_a_docstring_that_begins_with_a_sentence():
     assert faults == []
 
 
-def test_a_function_that_lists_its_parameters_does_so_as_its_signature_does():
+def test_a_function_that_lists_parameters_lists_those_of_its_signature():
     faults = []
     for name, function in FUNCTIONS.items():
         expected = [n for n in inspect.signature(function).parameters if n not in {"self", "cls"}]

@@ -147,7 +147,7 @@ class Room:
 
         if self.verdict is None:
             return None
-        longest = sum(one.longest_vent_length for one in self.design.openings)
+        longest = sum(way.longest_vent for way in self.design.ways_out)
         return ways_to_yes(self.verdict, longest)
 
     @cached_property

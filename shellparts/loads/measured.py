@@ -32,7 +32,7 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
     ParameterError
         If the room has no doorway, for then nobody can go in or out.
     """
-    ways, seam = [one.way_out for one in design.ways_out if one.way_out is not None], design.shell.seam
+    ways, seam = design.ways_out, design.shell.seam
     if not ways:
         raise ParameterError(
             "doorway",
@@ -59,10 +59,10 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         seam_length_m=measures.seam_length_mm / 1e3,
         base_perimeter_m=measures.foot_length_mm / 1e3,
         cloth_mass_kg=_cloth_mass(design, measures, cloth),
-        exit_width_mm=min(width for width, _ in ways),
-        exit_height_mm=min(height for _, height in ways),
+        exit_width_mm=min(way.width for way in ways),
+        exit_height_mm=min(way.height for way in ways),
         exit_count=len(ways),
-        tunnel_length_mm=max(one.passage for one in design.ways_out),
+        tunnel_length_mm=max(way.length for way in ways),
         flap_area_m2=measures.flap_area_mm2 / 1e6,
         flap_depth_mm=design.flap.depth if design.flap is not None else 0.0,
         vent_longest_mm=sum(one.vent_length for one in design.openings),

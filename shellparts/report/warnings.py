@@ -75,7 +75,7 @@ def form_warnings(form: InflatedForm) -> Iterator[Warning]:
 
 def design_warnings(design: Design) -> Iterator[Warning]:
     """Look through a design for what is legal geometry and a poor room."""
-    widths = [one.way_out[0] for one in design.ways_out if one.way_out is not None]
+    widths = [way.width for way in design.ways_out]
     if widths and max(widths) < _CLEAR_WIDTH_MM:
         yield Warning(
             "doorway-narrow",

@@ -15,6 +15,7 @@ from room_bodies import ROOMS, body_of
 
 from shellparts.base.errors import GeometryError
 from shellparts.body.envelope import area_of, volume_of
+from shellparts.drawing.colours import AIR
 from shellparts.writers.step import room_parts, step_bytes, write_step
 from shellparts.writers.step_order import canonical
 
