@@ -87,7 +87,7 @@ def _air() -> None:
     stations = mid_stations(room.design.shell)
     half = _best(lambda: half_panel(stations, 12, cloth, loads), 3)
     print(f"half a panel under air, 1,500 triangles: {half:.2f} s")
-    flat = flat_pieces(room)
+    flat = flat_pieces(room.body, room.outlines)
     for count in (10_000, 40_000):
         start = time.perf_counter()
         found = whole_room(flat, cloth, loads.pressure_Pa, triangle_size(flat, count))
@@ -108,16 +108,14 @@ def _air() -> None:
 
 def main() -> None:
     """Print the figures."""
+    from shellparts.build.made import outlines_of
     from shellparts.build.room import build
-    from shellparts.unroll import unroll_group
 
     design = _design(12)
     body = build(design).body
-    groups = [[part.face for part in sheet.faces] for sheet in body.sheets]
 
     def unroll_all() -> int:
-        outlines = [unroll_group(faces, body.edge_key, body.joints) for faces in groups]
-        return sum(len(loop.edges) for outline in outlines for loop in outline.loops)
+        return sum(len(loop.edges) for outline in outlines_of(body).values() for loop in outline.loops)
 
     edges = unroll_all()
     print(f"unroll: {_best(unroll_all, 5) / edges * 1e3:.2f} ms a boundary edge ({edges} edges)")

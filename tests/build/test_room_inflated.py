@@ -7,8 +7,10 @@ import trimesh
 
 from shellparts import Design, Doorway, Flap, Shell, build
 from shellparts.base.errors import GeometryError, ParameterError
+from shellparts.build.inflated import flat_pieces
 from shellparts.inflate.closing import _rims, closed_form
-from shellparts.build.inflated import inflate_room
+from shellparts.inflate.form import membrane
+from shellparts.inflate.whole_room import whole_room
 from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.writers.picture_inflated import inflated_scene
 from shellparts.writers.step import step_bytes
@@ -20,9 +22,15 @@ def room(rooms):
     return rooms["lantern_room"]
 
 
+def under_air(room):
+    """The room under air, of coarse triangles."""
+    flat = flat_pieces(room.body, room.outlines)
+    return whole_room(flat, membrane(room.cloth), room.inflated.pressure_Pa, 450.0)
+
+
 @pytest.fixture(scope="module")
 def found(room):
-    found = inflate_room(room, size_mm=450.0)
+    found = under_air(room)
     assert found.stands
     return found
 
@@ -66,7 +74,7 @@ def test_step_has_the_ground_flaps_too(sewn_on, tmp_path):
         flap=Flap(depth=300, sewn_on=sewn_on),
     )
     room = build(design, fan_from_label("example fan", "0.8 m3/s", 400))
-    found = inflate_room(room, size_mm=450.0)
+    found = under_air(room)
     assert found.stands
     kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
     lying = lying_sheets(room.body, found.sheets)

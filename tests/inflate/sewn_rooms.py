@@ -25,7 +25,8 @@ def room_of(name: str) -> Room:
 @cache
 def flat_of(name: str) -> FlatRoom:
     """Flat pieces of one of the rooms."""
-    return flat_pieces(room_of(name))
+    room = room_of(name)
+    return flat_pieces(room.body, room.outlines)
 
 
 @cache
