@@ -192,7 +192,7 @@ def metric(value_mm: float, decimals: int = 0) -> str:
     >>> metric(1234.56)
     '1235 mm'
     """
-    return f"{value_mm:.{decimals}f} mm"
+    return f"{round(value_mm, decimals) + 0.0:.{decimals}f} mm"  # + 0.0: no minus before a zero
 
 
 def feet_inches(value_mm: float, denominator: int = 16) -> str:

@@ -16,8 +16,8 @@ from shellparts.inflate.form import InflatedForm
 from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.measured import room_figures
 from shellparts.loads.remedies import Ways
+from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.verdict import Verdict
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
