@@ -70,24 +70,23 @@ def _kernel_share(work: Callable[[], object]) -> tuple[float, float]:
 
 
 def _air() -> None:
-    """Time the inflated forms, against one factorisation of the last matrix by scipy's own solver."""
-    from scipy.sparse.linalg import splu
-
+    """Time the inflated forms, against one factorisation of the last matrix."""
     from shellparts.build.inflated import flat_pieces
     from shellparts.build.room import build
-    from shellparts.inflate import Cloth, Loads, half_panel, whole_room
+    from shellparts.inflate import Loads, Membrane, half_panel, whole_room
+    from shellparts.inflate.factor import analysed
     from shellparts.inflate.form import mid_stations
     from shellparts.inflate.holds import frame_of
     from shellparts.inflate.levels import triangle_size
     from shellparts.inflate.potential import Potential
     from shellparts.inflate.room_mesh import room_sheet
-    from shellparts.inflate.stiffness import Stiffness, both_halves
+    from shellparts.inflate.stiffness import Stiffness
 
-    cloth, loads, room = Cloth(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60, floor=True), build(_design(12))
+    cloth, loads, room = Membrane(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60, floor=True), build(_design(12))
     stations = mid_stations(room.design.shell)
     half = _best(lambda: half_panel(stations, 12, cloth, loads), 3)
     print(f"half a panel under air, 1,500 triangles: {half:.2f} s")
-    flat = flat_pieces(room)
+    flat = flat_pieces(room.body, room.outlines)
     for count in (10_000, 40_000):
         start = time.perf_counter()
         found = whole_room(flat, cloth, loads.pressure_Pa, triangle_size(flat, count))
@@ -96,28 +95,24 @@ def _air() -> None:
         stiffness = Stiffness(sheet.faces, frame_of(sheet, holds))
         form = Potential(sheet, loads).form(found.nodes)
         matrix = stiffness.matrix(*form.hessian())
-        ours = _best(partial(stiffness.factorise, matrix, 1e-6), 3)
-        general = partial(splu, both_halves(matrix), "MMD_AT_PLUS_A", 0.0, options={"SymmetricMode": True})
-        theirs = _best(general, 1)
+        once = _best(partial(stiffness.factorise, matrix, 1e-6), 3)
+        superlu = _best(partial(analysed(matrix, superlu=True), matrix.data), 1)
         print(
             f"whole room under air, {len(found.triangles):,} triangles: {found.state.value} in {taken:.1f} s, "
-            f"{taken / theirs:.0f} times one factorisation by SuperLU ({theirs:.2f} s), "
-            f"{taken / ours:.0f} times one of ours ({ours:.3f} s)"
+            f"{taken / once:.0f} times one factorisation ({once:.3f} s; SuperLU's takes {superlu:.2f} s)"
         )
 
 
 def main() -> None:
     """Print the figures."""
+    from shellparts.build.made import outlines_of
     from shellparts.build.room import build
-    from shellparts.unroll import unroll_group
 
     design = _design(12)
     body = build(design).body
-    groups = [[part.face for part in sheet.faces] for sheet in body.sheets]
 
     def unroll_all() -> int:
-        outlines = [unroll_group(faces, body.edge_key, body.joints) for faces in groups]
-        return sum(len(loop.edges) for outline in outlines for loop in outline.loops)
+        return sum(len(loop.edges) for outline in outlines_of(body).values() for loop in outline.loops)
 
     edges = unroll_all()
     print(f"unroll: {_best(unroll_all, 5) / edges * 1e3:.2f} ms a boundary edge ({edges} edges)")

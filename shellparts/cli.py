@@ -10,9 +10,10 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
-from types import TracebackType
-from typing import TYPE_CHECKING, Any, NoReturn
+from types import FrameType, TracebackType
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
@@ -23,6 +24,10 @@ if TYPE_CHECKING:
 
 __all__ = ["main", "main_for", "plain_errors"]
 
+T = TypeVar("T")
+
+_MODEL = click.argument("model", type=click.Path(path_type=Path))
+_OVERRIDES = click.argument("overrides", metavar="[NAME=VALUE]...", nargs=-1)
 _OUT = click.option(
     "--out", type=click.Path(path_type=Path), help="Folder to write; exports/NAME unless given."
 )
@@ -44,7 +49,7 @@ def _stop(message: str, status: int) -> NoReturn:
     sys.exit(status)
 
 
-def _guarded(work: Callable[[], Any]) -> Any:
+def _guarded(work: Callable[[], T]) -> T:
     """Do the work; turn errors, and what stops it, into one message and an exit status."""
     try:
         with _ended_cleanly():
@@ -58,6 +63,14 @@ def _guarded(work: Callable[[], Any]) -> Any:
         if isinstance(error, ShellpartsError):
             _stop(str(error), 2)
         raise
+
+
+class _Guarded(click.Command):
+    """A command whose errors are told in one message each."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run it."""
+        return _guarded(partial(super().invoke, ctx))
 
 
 def _end(stop: KeyboardInterrupt | Terminated) -> NoReturn:
@@ -82,7 +95,7 @@ def _ended_cleanly() -> Iterator[None]:
     """Where the system asks the program to end, or its window is closed: end as after Ctrl-C, nothing left over."""
     usual: dict[int, Any] = {}
 
-    def end(number: int, _frame: Any) -> NoReturn:
+    def end(number: int, _frame: FrameType | None) -> NoReturn:
         for one in usual:
             signal.signal(one, signal.SIG_IGN)  # asked once is enough
         raise Terminated(number)
@@ -109,9 +122,15 @@ def _say(text: str, nl: bool = True) -> None:
         raise OutputError(f"the result cannot be printed: {error.strerror}.") from error
 
 
+def _room(model: Path, overrides: tuple[str, ...]) -> "Room":
+    from shellparts.build.script import parse_overrides, run_script
+
+    return run_script(model, parse_overrides(list(overrides)))
+
+
 def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = False) -> None:
     from shellparts.base.progress import bar
-    from shellparts.build.room import AIR_STEPS, STEPS
+    from shellparts.build.files import AIR_STEPS, STEPS
 
     if layout is not None:
         room = room.with_layout(layout)
@@ -155,9 +174,9 @@ def main() -> None:
     """
 
 
-@main.command()
-@click.argument("model", type=click.Path(path_type=Path))
-@click.argument("overrides", metavar="[NAME=VALUE]...", nargs=-1)
+@main.command(cls=_Guarded)
+@_MODEL
+@_OVERRIDES
 @_OUT
 @_LAYOUT
 @_AIR
@@ -170,18 +189,12 @@ def make(
     shellparts make models/lantern_room.py
     shellparts make models/lantern_room.py panels=14 across="5 m" --out try_out
     """
-
-    def work() -> None:
-        from shellparts.build.script import parse_overrides, run_script
-
-        _write(run_script(model, parse_overrides(list(overrides))), out, layout, inflated)
-
-    _guarded(work)
+    _write(_room(model, overrides), out, layout, inflated)
 
 
-@main.command()
-@click.argument("model", type=click.Path(path_type=Path))
-@click.argument("overrides", metavar="[NAME=VALUE]...", nargs=-1)
+@main.command(cls=_Guarded)
+@_MODEL
+@_OVERRIDES
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
 def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
     """Say whether a MODEL stands up, stays down and stays breathable. Writes nothing.
@@ -190,22 +203,16 @@ def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
     shellparts check models/lantern_room.py
     shellparts check models/lantern_room.py flap_depth="500 mm" vent="900 mm"
     """
+    room = _room(model, overrides)
+    if as_json:
+        from shellparts.report.pattern_record import summary_text
 
-    def work() -> None:
-        from shellparts.build.script import parse_overrides, run_script
-
-        room = run_script(model, parse_overrides(list(overrides)))
-        if as_json:
-            from shellparts.report.pattern_record import summary_text
-
-            _say(summary_text(room.numbers()), nl=False)
-        else:
-            _say(room.advice())
-
-    _guarded(work)
+        _say(summary_text(room.numbers()), nl=False)
+    else:
+        _say(room.advice())
 
 
-@main.command()
+@main.command(cls=_Guarded)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for a DXF of the flat outlines.")
 @click.option(
@@ -220,44 +227,32 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
     Every developable face (plane, cylinder, cone, ruled without twist) gets an exact outline; of every other
     face the reason is said why it has none. Faces that cannot be read are named, too.
     """
+    from shellparts.base.checks import at_least
+    from shellparts.base.tolerances import TOLERANCES
+    from shellparts.base.units import to_mm
+    from shellparts.build.foreign import survey_file, survey_lines, survey_record, write_outlines
 
-    def work() -> None:
-        from shellparts.base.checks import at_least
-        from shellparts.base.tolerances import TOLERANCES
-        from shellparts.base.units import to_mm
-        from shellparts.build.foreign import survey_file, survey_lines, survey_record, write_outlines
-
-        gap = TOLERANCES.edge_gap_mm if tolerance is None else to_mm(tolerance, "tolerance")
-        at_least("tolerance", gap, 0.0, "", "write a length such as '0.1 mm'")
-        survey = survey_file(file, gap)
-        if out is not None:
-            write_outlines(survey, file.stem, out)
-        if as_json:
-            _say(json.dumps(survey_record(survey), allow_nan=False))
-            return
-        lines = survey_lines(survey)
-        _say("\n".join(lines) + (f"; written to {out}" if out is not None else ""))
-
-    _guarded(work)
+    gap = TOLERANCES.edge_gap_mm if tolerance is None else to_mm(tolerance, "tolerance")
+    at_least("tolerance", gap, 0.0, "", "write a length such as '0.1 mm'")
+    survey = survey_file(file, gap)
+    if out is not None:
+        write_outlines(survey, file.stem, out)
+    if as_json:
+        _say(json.dumps(survey_record(survey), allow_nan=False))
+    else:
+        _say("\n".join(survey_lines(survey)) + (f"; written to {out}" if out is not None else ""))
 
 
 def main_for(room: "Room") -> None:
-    """Run the command line of a model script: ``[--out DIR] [--layout WORD]`` writes everything.
-
-    Parameters
-    ----------
-    room : Room
-        The script's room.
-    """
-
+    """Run the command line of a model script on its room: ``[--out DIR] [--layout WORD]`` writes everything."""
     sys.excepthook = sys.__excepthook__  # what goes wrong from here on is not the script's
 
-    @click.command(help=f"Write everything for {room.design.name}: {room.design.title}")
+    @click.command(cls=_Guarded, help=f"Write everything for {room.design.name}: {room.design.title}")
     @_OUT
     @_LAYOUT
     @_AIR
     def command(out: Path | None, layout: str | None, inflated: bool) -> None:
-        _guarded(lambda: _write(room, out, layout, inflated))
+        _write(room, out, layout, inflated)
 
     command()
 

@@ -3,8 +3,6 @@
 Nothing changes in CadQuery until `register` is called.
 """
 
-from typing import Any
-
 import cadquery as cq
 
 from shellparts.parameters import Design
@@ -25,16 +23,7 @@ def _edges(flat: FlatEdge) -> list[cq.Edge]:
 
 
 def outline_face(outline: Outline) -> cq.Face:
-    """Make a flat CadQuery face of an outline, in the xy plane.
-
-    Parameters
-    ----------
-    outline : Outline
-
-    Returns
-    -------
-    cadquery.Face
-    """
+    """Make a flat CadQuery face of an outline, in the xy plane."""
     wires = [
         cq.Wire.assembleEdges([part for edge in loop.edges for part in _edges(edge)])
         for loop in outline.loops
@@ -51,7 +40,7 @@ def _cloth_room(self: cq.Workplane, design: Design) -> cq.Workplane:
 
 def _laid_flat(self: cq.Workplane, gap: float = 20.0) -> cq.Workplane:
     """Lay the faces on the stack flat, side by side along x, `gap` apart [mm]."""
-    flat: list[Any] = []
+    flat: list[cq.Shape] = []
     x = 0.0
     for item in self.vals():
         face = outline_face(unroll_face(item))

@@ -2,8 +2,11 @@
 
 import pytest
 from model_rooms import NAMES, room_of
+from plain_room import bare_room, build_room, cloth, fan, room
 
 from shellparts.build.room import Room
+
+__all__ = ["bare_room", "build_room", "cloth", "fan", "model_room", "room", "rooms"]
 
 
 @pytest.fixture(scope="session")

@@ -285,11 +285,12 @@ def test_no_more_room_on_the_way_is_one_message_and_leaves_the_earlier_result(tm
 def test_a_fault_of_ours_is_1_and_says_so(tmp_path):
     (tmp_path / "bare.py").write_text(BARE)
     code = (
-        "import shellparts.cli, shellparts.build.room\n"
+        "import shellparts.cli\n"
+        "from shellparts.build.room import Room\n"
         "from shellparts.base.errors import GeometryError\n"
         "def broken(self, out, progress):\n"
         "    raise GeometryError('the envelope is 2 solids')\n"
-        "shellparts.build.room.Room.write = broken\n"
+        "Room.write = broken\n"
         "shellparts.cli.main(['make', 'bare.py'])\n"
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path)

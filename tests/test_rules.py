@@ -41,7 +41,7 @@ RANK = {name: rank for rank, name in enumerate(STAGES)} | dict.fromkeys(FRONT, l
 KERNEL = {"OCP", "cadquery", "vtk", "vtkmodules"}
 KERNEL_STAGES = {"body", "unroll", "plugin"}
 #: Writers of solids and pictures.
-KERNEL_MODULES = re.compile(r"writers\.(step|stl|mesh|threemf|glb|picture|viewer)|build\.foreign_reader$")
+KERNEL_MODULES = re.compile(r"writers\.(step|mesh|picture|viewer)|build\.foreign_reader$")
 
 
 def module_name(path: Path) -> str:
@@ -154,8 +154,8 @@ KERNEL_FREE = [
     "shellparts.sewing",
     "shellparts.stock",
     "shellparts.inflate",
-    "shellparts.loads.report",
-    "shellparts.loads.summary",
+    "shellparts.loads.verdict",
+    "shellparts.report.records",
     "shellparts.body.seams",
     "shellparts.unroll.outline",
     "shellparts.drawing.piece",
@@ -164,6 +164,9 @@ KERNEL_FREE = [
     "shellparts.writers.tables",
     "shellparts.report.pattern_record",
     "shellparts.build.room",
+    "shellparts.build.numbers",
+    "shellparts.build.made",
+    "shellparts.build.inflated",
     "shellparts.build.files",
     "shellparts.build.foreign",
     "shellparts.build.script",
@@ -333,12 +336,12 @@ def test_everything_public_has_a_docstring_that_begins_with_a_sentence():
     assert faults == []
 
 
-def test_a_function_lists_its_parameters_as_its_signature_does():
+def test_a_function_that_lists_its_parameters_does_so_as_its_signature_does():
     faults = []
     for name, function in FUNCTIONS.items():
         expected = [n for n in inspect.signature(function).parameters if n not in {"self", "cls"}]
         found = list(listed(function))
-        if found != expected and (found or "." not in function.__qualname__):
+        if found and found != expected:
             faults.append(f"{name} lists {found}, takes {expected}")
     assert faults == []
 

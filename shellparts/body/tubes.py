@@ -13,7 +13,7 @@ from shellparts.base.errors import GeometryError
 from shellparts.body.body import BodyFace
 from shellparts.body.kernel import Chart, cylinder, direction, plane, point
 from shellparts.body.mouth import Mouth
-from shellparts.body.pool import Node, Pool, Walk, flat_face, make_face
+from shellparts.body.pool import Pool, Walk, flat_face, make_face
 from shellparts.parameters.opening import Closure, Tube
 from shellparts.parameters.section import Stretch
 
@@ -132,8 +132,8 @@ def _with_leaves(
 ) -> TubeBuild:
     """Hang the leaves: three faces in the end's plane, of which the middle one belongs to both leaves."""
     lap = closure.overlap / 2
-    right = _index(end, lap)
-    left = _index(end, -lap)
+    right = _index(tube, end, lap)
+    left = _index(tube, end, -lap)
     feet = [pool.node(tube.lift([side, 0.0], tube.end)[0]) for side in (-lap, lap)]
     sides = [pool.line(feet[0], end[left].start), pool.line(feet[1], end[right].start)]
     foot_left, foot_middle = pool.line(end[-1].end, feet[0]), pool.line(feet[0], feet[1])
@@ -159,12 +159,7 @@ def _with_leaves(
     return TubeBuild(mouth, faces, leaves, frozenset(), frozenset(vents), frozenset(loose), far_keys)
 
 
-def _index(end: list[Walk], side: float) -> int:
+def _index(tube: Tube, end: list[Walk], side: float) -> int:
     """Index of the walk of the outer end that starts at a sideways position on the head."""
-    return min(
-        range(1, len(end)), key=lambda i: abs(_sideways(end[i].start) - side) - 1e-9 * end[i].start.at[2]
-    )
-
-
-def _sideways(node: Node) -> float:
-    return float(node.at[1])
+    starts = tube.local([walk.start.at for walk in end])
+    return min(range(1, len(end)), key=lambda i: abs(starts[i, 0] - side) - 1e-9 * starts[i, 1])

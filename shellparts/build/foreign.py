@@ -1,5 +1,8 @@
 """Other people's solids: read a STEP file, lay its developable faces flat, draw the outlines.
 
+Glossary: a face is *laid* when it has a flat outline, *refused* when it was read and has none, *unreadable* when
+the file names it and the kernel cannot make it.
+
 The file is read by `foreign_reader` in a process of its own, for the kernel goes down over damaged files and takes its
 process along; what it was at then is told here, and goes on without it.
 """
@@ -18,17 +21,19 @@ from typing import IO, Any
 
 import numpy as np
 import shapely
-from attrs import define, evolve
+from attrs import define, evolve, frozen
 
 from shellparts.base.errors import GeometryError, ModelScriptError
 from shellparts.base.progress import bar
 from shellparts.base.tolerances import TOLERANCES
+from shellparts.drawing.piece import in_rows, outline_stroke
 from shellparts.drawing.strokes import Drawing, Label, Layer
-from shellparts.build.foreign_faces import FileSurvey
 from shellparts.unroll.outline import Outline
 from shellparts.unroll.report import FaceReport
 
 __all__ = [
+    "FileSurvey",
+    "Unreadable",
     "face_line",
     "face_record",
     "outlines_drawing",
@@ -46,6 +51,37 @@ _FACE_S, _FACE_S_PER_EDGE = 10.0, 0.05
 _MOST_BREAKDOWNS = 12
 #: Exit status of a Python program that met an error of its own.
 _PYTHON_FAULT = 1
+
+
+@frozen
+class Unreadable:
+    """A face that the file names and nobody can have: its record, such as ``"#12"``, and why it cannot be read."""
+
+    entity: str
+    reason: str
+
+
+@frozen(eq=False)
+class FileSurvey:
+    """Every face of a file: those that were read, laid or refused, and those that could not be."""
+
+    reports: tuple[FaceReport, ...]
+    unreadable: tuple[Unreadable, ...]
+
+    @property
+    def laid(self) -> int:
+        """How many faces have a flat outline."""
+        return sum(report.outline is not None for report in self.reports)
+
+    @property
+    def refused(self) -> int:
+        """How many faces were read and have none."""
+        return len(self.reports) - self.laid
+
+    @property
+    def faces(self) -> int:
+        """How many faces the file has: laid, refused and unreadable together."""
+        return len(self.reports) + len(self.unreadable)
 
 
 @define
@@ -108,12 +144,10 @@ def _followed(child: _Child, seconds: float) -> None:
     """Read what the child says until it ends, with a limit on every step; show it as progress."""
     watch = Timer(seconds, child.stop)
     watch.start()
-    stdout = child.process.stdout
-    assert stdout is not None  # it was asked for
     try:
         with bar(1) as progress:
             progress.step("reading")
-            for line in stdout:
+            for line in child.process.stdout or ():
                 watch.cancel()
                 word, *numbers = line.split() or [""]  # the kernel may print, too
                 child.done = word == "done"
@@ -194,16 +228,7 @@ def _told(result: Path, skipped: dict[int, str]) -> FileSurvey:
 
 
 def face_record(report: FaceReport) -> dict[str, Any]:
-    """One face as plain data.
-
-    Parameters
-    ----------
-    report : FaceReport
-
-    Returns
-    -------
-    dict
-    """
+    """One face as plain data."""
     names = (
         "index", "surface", "developable", "reason", "face_area_mm2", "flat_area_mm2",
         "perimeter_mm", "closure_mm", "turning_deficit_rad", "wires", "laid", "edge_gap_mm",
@@ -212,16 +237,7 @@ def face_record(report: FaceReport) -> dict[str, Any]:
 
 
 def survey_record(survey: FileSurvey) -> dict[str, Any]:
-    """A whole file as plain data.
-
-    Parameters
-    ----------
-    survey : FileSurvey
-
-    Returns
-    -------
-    dict
-    """
+    """A whole file as plain data."""
     return {
         "faces": [face_record(report) for report in survey.reports],
         "unreadable": [{"entity": one.entity, "reason": one.reason} for one in survey.unreadable],
@@ -235,16 +251,7 @@ def survey_record(survey: FileSurvey) -> dict[str, Any]:
 
 
 def face_line(report: FaceReport) -> str:
-    """One face as a line for people.
-
-    Parameters
-    ----------
-    report : FaceReport
-
-    Returns
-    -------
-    str
-    """
+    """One face as a line for people."""
     start = f"face {report.index:>4}  {report.surface:<12}"
     if report.outline is None:
         return f"{start} not laid flat: {report.reason}"
@@ -257,40 +264,16 @@ def face_line(report: FaceReport) -> str:
 
 
 def survey_lines(survey: FileSurvey) -> list[str]:
-    """A whole file as lines for people, the count of its faces last.
-
-    Parameters
-    ----------
-    survey : FileSurvey
-
-    Returns
-    -------
-    list of str
-    """
+    """A whole file as lines for people, the count of its faces last."""
     lines = [face_line(report) for report in survey.reports]
     lines += [f"{one.entity:<10} unreadable: {one.reason}" for one in survey.unreadable]
-    rest = [
-        f"{many} {word}"
-        for many, word in ((survey.refused, "refused"), (len(survey.unreadable), "unreadable"))
-        if many
-    ]
+    counts = {"refused": survey.refused, "unreadable": len(survey.unreadable)}
+    rest = [f"{many} {word}" for word, many in counts.items() if many]
     return [*lines, ", ".join([f"{survey.laid} of {survey.faces} faces laid flat", *rest])]
 
 
 def outlines_drawing(reports: Sequence[FaceReport]) -> Drawing:
-    """Draw the outlines of faces in rows, true size, each with the number of its face.
-
-    Parameters
-    ----------
-    reports : sequence of FaceReport
-        Those without an outline are left out.
-
-    Returns
-    -------
-    Drawing
-    """
-    from shellparts.drawing.piece import in_rows
-
+    """Draw the outlines of faces that have one in rows, true size, each with the number of its face."""
     drawings = [_numbered(report.index, report.outline) for report in reports if report.outline is not None]
     widths = sorted((float(d.box[1][0] - d.box[0][0]) for d in drawings), reverse=True)
     row = max(widths[0], sum(widths) / max(1.0, len(widths) ** 0.5)) if widths else 1.0
@@ -299,8 +282,6 @@ def outlines_drawing(reports: Sequence[FaceReport]) -> Drawing:
 
 def _numbered(number: int, outline: Outline) -> Drawing:
     """One outline, its number in the largest free place inside."""
-    from shellparts.drawing.piece import outline_stroke
-
     strokes = tuple(outline_stroke(Layer.CUTTING, loop) for loop in outline.loops)
     rings = [loop.polyline(1e-3 * loop.perimeter_mm) for loop in outline.loops]
     shape = shapely.make_valid(shapely.Polygon(rings[0], rings[1:]))
@@ -311,16 +292,7 @@ def _numbered(number: int, outline: Outline) -> Drawing:
 
 
 def write_outlines(survey: FileSurvey, name: str, out: Path) -> None:
-    """Write one DXF of all outlines, and a summary of all faces.
-
-    Parameters
-    ----------
-    survey : FileSurvey
-    name : str
-        Of the files.
-    out : Path
-        The folder; it is replaced as a whole.
-    """
+    """Write one DXF of all outlines, and a summary of all faces, into a folder that is replaced as a whole."""
     from shellparts.build.output import replaced_folder
     from shellparts.report.pattern_record import write_summary
     from shellparts.writers.dxf import write_dxf

@@ -30,7 +30,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import ModelScriptError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.build.foreign_faces import FileSurvey, Unreadable
+from shellparts.build.foreign import FileSurvey, Unreadable
 from shellparts.unroll import survey
 from shellparts.unroll.inspection import KERNEL_FAILURES
 
@@ -134,26 +134,7 @@ def _told(reader: STEPControl_Reader) -> dict[int, str]:
 
 
 def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[int] = ()) -> FileSurvey:
-    """Read a file and survey its faces, here and now.
-
-    Parameters
-    ----------
-    path : Path
-        The file; lengths are converted to millimetres.
-    tolerance_mm : float, optional
-        How far edges may stand off their surface [mm]; they must lie on it unless given.
-    skipped : iterable of int
-        Numbers of faces that the kernel broke down on before: they are refused unseen.
-
-    Returns
-    -------
-    FileSurvey
-
-    Raises
-    ------
-    ModelScriptError
-        If the file is no STEP file, or holds no face that can be read.
-    """
+    """Read a file and survey its faces, here and now; those that the kernel broke down on before are skipped."""
     reader = STEPControl_Reader()
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
     # Where edges may be loose, the reader must join what gapes as little as is not even spoken of, or seams are lost.
@@ -214,13 +195,7 @@ def _announced(faces: Iterable[TopoDS_Face]) -> Iterator[TopoDS_Face]:
 
 
 def main(arguments: list[str]) -> None:
-    """Survey a file and leave the result, or the error, in another.
-
-    Parameters
-    ----------
-    arguments : list of str
-        The STEP file; the file to write; the tolerance [mm]; numbers of faces to skip, with commas between.
-    """
+    """Survey a file and leave the result, or the error, in another: these two, the tolerance, faces to skip."""
     source, target, tolerance, skipped = arguments
     try:
         import resource

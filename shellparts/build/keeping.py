@@ -29,22 +29,7 @@ Tell = Callable[[str], None]
 
 
 def keep(old: Path, new: Path, tell: Tell) -> None:
-    """Bring what is the reader's in an old folder into a new one as well.
-
-    Parameters
-    ----------
-    old : Path
-        The folder that will be replaced; it is left as it is.
-    new : Path
-        The folder that will take its place.
-    tell : callable
-        Told of every file that is put aside.
-
-    Raises
-    ------
-    OSError
-        If a file cannot be kept.
-    """
+    """Bring what is the reader's in an old folder, which is left as it is, into the new one as well."""
     _Carrier(read_manifest(old), tell, frozenset(), move=False).folder(old, new, "")
 
 
@@ -52,21 +37,7 @@ def settle(old: Path, target: Path, tell: Tell) -> None:
     """Take away an old folder that was replaced, after whatever is the reader's in it is in the target.
 
     Nearly all of it was brought there before; what the reader did in the meantime follows now. It may be stopped
-    at any moment and done again.
-
-    Parameters
-    ----------
-    old : Path
-        The folder that was replaced.
-    target : Path
-        The folder that took its place.
-    tell : callable
-        Told of every file that is put aside.
-
-    Raises
-    ------
-    OSError
-        If something can neither be moved nor taken away; it then stays in the old folder.
+    at any moment and done again. What can neither be moved nor taken away is an OSError, and stays.
     """
     old.chmod(old.stat().st_mode | stat.S_IRWXU)  # else nothing could be taken out of it
     listed = read_manifest(old)
@@ -78,7 +49,7 @@ def settle(old: Path, target: Path, tell: Tell) -> None:
         old.rmdir()
 
 
-@frozen
+@frozen(eq=False)
 class _Carrier:
     """Goes through a folder; leaves or deletes what is ours, and links or moves the rest into another folder."""
 

@@ -27,39 +27,13 @@ def _fail(error: OSError) -> NoReturn:
 
 
 def files_in(folder: Path) -> list[Path]:
-    """Everything in a folder and those in it that is no folder; links are not followed.
-
-    Parameters
-    ----------
-    folder : Path
-
-    Returns
-    -------
-    list of Path
-        In order of their names.
-
-    Raises
-    ------
-    OSError
-        If one of the folders cannot be read; nothing is passed over in silence.
-    """
+    """Everything in a folder and those in it that is no folder, by name; links are not followed, errors are raised."""
     walk = os.walk(folder, onerror=_fail)
     return sorted(Path(place, name) for place, _, names in walk for name in names)
 
 
 def digest(path: Path) -> str:
-    """Hash a file.
-
-    Parameters
-    ----------
-    path : Path
-        A regular file.
-
-    Returns
-    -------
-    str
-        Its SHA-256, in hexadecimal digits.
-    """
+    """SHA-256 of a file, in hexadecimal digits."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
@@ -71,13 +45,7 @@ def _seal(record: Mapping[str, Any]) -> str:
 
 
 def write_manifest(folder: Path) -> None:
-    """Tell of every file in a folder; the same files give the same bytes.
-
-    Parameters
-    ----------
-    folder : Path
-        It holds what a run wrote and nothing else.
-    """
+    """Tell of every file in a folder that holds a run's and nothing else; the same files give the same bytes."""
     files = {path.relative_to(folder).as_posix(): digest(path) for path in files_in(folder)}
     record: dict[str, Any] = {"generator": _GENERATOR, "version": VERSION, "sha256": files}
     record["seal"] = _seal(record)
@@ -91,17 +59,7 @@ def _stays_inside(name: str) -> bool:
 
 
 def read_manifest(folder: Path) -> dict[str, str] | None:
-    """Read what a run wrote into a folder.
-
-    Parameters
-    ----------
-    folder : Path
-
-    Returns
-    -------
-    dict or None
-        SHA-256 by relative name; None where there is no manifest, or one that somebody changed or made up.
-    """
+    """SHA-256 by relative name; None where there is no manifest, or one that somebody changed or made up."""
     path = folder / MANIFEST
     if path.is_symlink() or not path.is_file():
         return None
@@ -114,23 +72,10 @@ def read_manifest(folder: Path) -> dict[str, str] | None:
     files = record.get("sha256")
     if record.get("seal") != _seal(record) or not isinstance(files, dict):
         return None
-    if not all(isinstance(told, str) and _stays_inside(name) for name, told in files.items()):
-        return None
-    return files
+    proper = all(isinstance(told, str) and _stays_inside(name) for name, told in files.items())
+    return files if proper else None
 
 
 def is_ours(path: Path, told: str | None) -> bool:
-    """Whether a file is still what a run wrote.
-
-    Parameters
-    ----------
-    path : Path
-        Not read through a link.
-    told : str or None
-        The SHA-256 that the manifest tells of it; None for a file that it does not name.
-
-    Returns
-    -------
-    bool
-    """
+    """Whether a file, and no link to one, still has the SHA-256 that the manifest tells of it, if it names it."""
     return told is not None and not path.is_symlink() and path.is_file() and digest(path) == told

@@ -21,11 +21,10 @@ from shellparts.base.errors import OutputError, ParameterError
 from shellparts.base.progress import note
 from shellparts.build.keeping import Tell, keep
 from shellparts.build.manifest import MANIFEST, read_manifest, write_manifest
-from shellparts.build.scratch import Scratch, open_scratch, sweep
+from shellparts.build.scratch import ELSEWHERE, Scratch, open_scratch, refused, sweep
 
 __all__ = ["replaced_folder"]
 
-_ELSEWHERE = "choose another folder with --out"
 _FULL = {"ENOSPC", "EDQUOT", "EFBIG"}
 _CLOSED = {"EACCES", "EPERM", "EROFS"}
 #: Errors of the system that are none of ours; not every system has all of them.
@@ -85,12 +84,8 @@ def _prepared(named: str | Path, made: list[Path], tell: Tell) -> Path:
     try:
         tempfile.gettempdir()
     except FileNotFoundError as error:
-        raise ParameterError(
-            "folder for temporary files",
-            str(error.strerror),
-            "one that can be written",
-            "set TMPDIR to such a folder",
-        ) from error
+        limit, remedy = "one that can be written", "set TMPDIR to such a folder"
+        raise ParameterError("folder for temporary files", str(error.strerror), limit, remedy) from error
     try:
         target = target.resolve()
         for folder in (target.parent, *target.parent.parents):
@@ -104,41 +99,31 @@ def _prepared(named: str | Path, made: list[Path], tell: Tell) -> Path:
         raise
     except (OSError, RuntimeError, ValueError) as error:  # the latter two: links in a circle, a zero byte
         fault = getattr(error, "strerror", None) or error
-        raise _refused(target, f"in a place that can be written ({fault})") from error
+        raise refused(target, f"in a place that can be written ({fault})") from error
     return target
-
-
-def _refused(target: Path, limit: str, remedy: str = _ELSEWHERE) -> ParameterError:
-    return ParameterError("output folder", str(target), limit, remedy)
 
 
 def _check(target: Path) -> None:
     """Refuse what cannot or must not be replaced."""
     if os.path.lexists(target) and not target.is_dir():
-        raise _refused(target, "a folder", "choose another name with --out")
+        raise refused(target, "a folder", "choose another name with --out")
+    whole = "since it is replaced as a whole"
     if Path.cwd().is_relative_to(target):
-        raise _refused(
-            target,
-            "another than the one this command runs in, since it is replaced as a whole",
-            "name a new folder with --out",
-        )
+        limit = f"another than the one this command runs in, {whole}"
+        raise refused(target, limit, "name a new folder with --out")
     if os.path.ismount(target):
-        raise _refused(
-            target,
-            "no disk or mount of its own, since it is replaced as a whole",
-            "name a folder inside it with --out",
-        )
+        raise refused(target, f"no disk or mount of its own, {whole}", "name a folder inside it with --out")
     if not target.is_dir() or read_manifest(target) is not None or not any(target.iterdir()):
         return
-    move = f"{_ELSEWHERE}, or move what is in this one"
+    move = f"{ELSEWHERE}, or move what is in this one"
     if os.path.lexists(target / MANIFEST):
-        raise _refused(target, f"empty, or hold an earlier result whose {MANIFEST} nobody has changed", move)
+        raise refused(target, f"empty, or hold an earlier result whose {MANIFEST} nobody has changed", move)
     if os.path.lexists(target / "summary.json"):
         move += (
             f". If all of it is an earlier result, delete the folder and run again: without {MANIFEST} its files "
             "cannot be told from your own"
         )
-    raise _refused(target, f"empty, or hold an earlier result with its {MANIFEST}", move)
+    raise refused(target, f"empty, or hold an earlier result with its {MANIFEST}", move)
 
 
 def _finish(scratch: Scratch, tell: Tell) -> None:
@@ -150,7 +135,7 @@ def _finish(scratch: Scratch, tell: Tell) -> None:
     write_manifest(new)
     if os.path.lexists(target):
         if not target.is_dir():
-            raise _refused(target, "a folder", "choose another name with --out")
+            raise refused(target, "a folder", "choose another name with --out")
         keep(target, new, tell)
         shutil.copymode(target, new)
     scratch.swap()
@@ -167,7 +152,7 @@ def _told(error: OSError, scratch: Scratch) -> str:
         if where.is_relative_to(folder):
             where = scratch.target / where.relative_to(folder)
     fault = errno.errorcode.get(error.errno or 0)
-    remedy = _ELSEWHERE
+    remedy = ELSEWHERE
     if fault in _FULL:
         remedy = "make room on that disk, or choose a folder on another one with --out"
     elif fault in _CLOSED:

@@ -1,10 +1,7 @@
-"""All stages, once, in order: the only place that knows every one of them.
-
-A *room* is a design with everything that follows from it, worked out when it is first asked for and then kept.
-"""
+"""A room: a design with everything that follows from it, worked out when it is first asked for and then kept."""
 
 from collections.abc import Iterator
-from functools import cached_property, partial
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -12,44 +9,40 @@ from attrs import evolve, field, frozen
 
 from shellparts.base.fields import kinds
 from shellparts.base.progress import Progress, Silent
-from shellparts.base.version import VERSION
+from shellparts.build import made as steps
+from shellparts.build.made import Made
+from shellparts.build.numbers import Numbers, numbers, sized_under_air
+from shellparts.inflate.form import InflatedForm
+from shellparts.loads.band_picture import BandPicture
+from shellparts.loads.measured import room_figures
+from shellparts.loads.remedies import Ways
 from shellparts.loads.room_figures import RoomFigures
+from shellparts.loads.verdict import Verdict
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
 from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
-from shellparts.pattern.made import Pattern, make_pattern
-from shellparts.report.warnings import Warning, design_warnings, form_warnings, piece_warnings
+from shellparts.parameters.workshop import Patience, Workshop
+from shellparts.pattern.made import Pattern
+from shellparts.report.room_materials import RoomMaterials, lay, room_materials
+from shellparts.report.warnings import Warning
+from shellparts.sewing.order_steps import SewingOrder
+from shellparts.stock.summary import Laid
+from shellparts.templates.on_stock import BoardPlan
+from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
-    from shellparts.body import Body
-    from shellparts.inflate.form import InflatedForm
-    from shellparts.loads.band_tables import BandPicture
-    from shellparts.loads.remedies import Ways
-    from shellparts.loads.verdict import Verdict
-    from shellparts.parameters.workshop import Workshop
-    from shellparts.report.room_materials import LayoutSearch, RoomMaterials
-    from shellparts.sewing.order_steps import SewingOrder
-    from shellparts.stock.roll import RollResult
-    from shellparts.stock.sheets import SheetsResult
-    from shellparts.templates.on_stock import BoardPlan
-    from shellparts.unroll import Outline
+    from shellparts.body.body import Body
 
 __all__ = ["Room", "Sizes", "build"]
 
-#: Steps that `Room.write` reports, and steps more of a room that is written as inflated too.
-STEPS, AIR_STEPS = 9, 3
+
+def _workshop(given: Workshop | None) -> Workshop:
+    return Workshop() if given is None else given
 
 
-def _workshop(*given: Any) -> None:
-    if given[-1] is not None:  # for none the stage is not loaded
-        from shellparts.parameters.workshop import Workshop
-
-        kinds("workshop", Workshop, "write Workshop(…)", optional=True)(*given)
-
-
-@frozen(eq=False)
+@frozen(eq=False, slots=False)
 class Room:
     """A design, and every stage that follows from it.
 
@@ -75,237 +68,127 @@ class Room:
     fan: Fan | None = field(
         default=None, validator=kinds("fan", Fan, "make it with fan_from_label(…)", optional=True)
     )
-    cloth: Cloth = field(default=Cloth(), validator=kinds("cloth", Cloth, "write Cloth(…)"))
+    cloth: Cloth = field(
+        default=Cloth(), validator=kinds("cloth", Cloth, "make it with cloth_roll(…) or cloth_sheet(…)")
+    )
     site: Site = field(default=Site(), validator=kinds("site", Site, "write Site(…)"))
-    workshop: "Workshop | None" = field(default=None, validator=_workshop)
+    workshop: Workshop = field(
+        default=None,
+        converter=_workshop,
+        validator=kinds("workshop", Workshop, "write Workshop(…)", optional=True),
+    )
     sizes: Sizes = Sizes.AS_SEWN
     blown_up: bool = False
 
     @cached_property
     def body(self) -> "Body":
         """The sewn body: named sheets, their shared edges, the closed envelope."""
-        from shellparts.body import assemble
+        from shellparts.body.assembly import assemble
 
         return assemble(self.design)
 
     @cached_property
-    def outlines(self) -> dict[str, "Outline"]:
+    def outlines(self) -> dict[str, Outline]:
         """The flat outline of every sheet by name, each with its certificate."""
-        from shellparts.unroll import unroll_group
-
-        body = self.body
-        return {
-            sheet.name: unroll_group([part.face for part in sheet.faces], body.edge_key, body.joints)
-            for sheet in body.sheets
-        }
+        return steps.outlines_of(self.body)
 
     @cached_property
     def pattern(self) -> Pattern:
         """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
-        from shellparts.parameters.workshop import Workshop
-        from shellparts.pattern.joins import joins_needed
-
-        make = partial(make_pattern, self.outlines, self.body.seams, self.design.allowances)
-        whole = make(reinforcement=self.design.reinforcement)
-        workshop, allowance = self.workshop or Workshop(), self.design.allowances.join
-        cuts = joins_needed(whole, self.cloth.stocks, workshop.turning, allowance)
-        return make(cuts=cuts, reinforcement=self.design.reinforcement) if cuts else whole
+        return steps.pattern_of(self.design, self.body, self.outlines, self.cloth, self.workshop)
 
     @cached_property
-    def order(self) -> "SewingOrder":
+    def order(self) -> SewingOrder:
         """What is sewn when: every step with its seams, length, mass, hands, thread and time."""
-        from shellparts.sewing.order import sewing_order
-        from shellparts.sewing.thread import Machine
-
-        machine = Machine(
-            mass_kg_m2=self.cloth.mass_kg_m2.likely, stitch_mm=1000.0 / self.cloth.stitches_per_m
-        )
-        return sewing_order(self.pattern, machine)
+        return steps.order_of(self.pattern, self.cloth)
 
     @cached_property
-    def figures(self) -> RoomFigures:
-        """What the numbers stage works from; refused without a doorway. No kernel."""
-        from shellparts.loads.measured import room_figures
-
-        return room_figures(self.design, self.cloth)
-
-    @cached_property
-    def verdict(self) -> "Verdict | None":
-        """Whether it stands up, stays down and stays breathable; None without a fan or a doorway. No kernel."""
-        from shellparts.inflate.form import largest_pull, wrinkled_share
-        from shellparts.loads.verdict import assess
-
-        if self.fan is None or not self.design.ways_out:
-            return None
-        pull, wrinkled = (partial(told, self.design, self.cloth) for told in (largest_pull, wrinkled_share))
-        return assess(self.figures, self.fan, self.cloth, self.site, pull, wrinkled)
-
-    @cached_property
-    def ways(self) -> "Ways | None":
-        """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
-        from shellparts.loads.remedies import ways_to_yes
-
-        if self.verdict is None or self.fan is None:
-            return None
-        longest = sum(one.longest_vent_length for one in self.design.openings)
-        return ways_to_yes(self.figures, self.fan, self.cloth, self.site, self.verdict, longest)
-
-    @cached_property
-    def inflated(self) -> "InflatedForm | None":
-        """The form under air at the speed and vent to use; None if nothing is known of the air. No kernel."""
-        from shellparts.inflate.form import inflated_form
-
-        if self.verdict is None:
-            return None
-        return inflated_form(self.design, self.cloth, self.verdict.air.used.pressure_Pa.likely)
-
-    def band(self) -> "BandPicture | None":
-        """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
-        from shellparts.report.band_sketch import advised_point, band_data
-
-        if (
-            self.verdict is None
-            or self.ways is None
-            or self.fan is None
-            or not any(one.vent_length for one in self.design.openings)
-        ):
-            return None
-        advised = advised_point(self.ways.laid, max(self.ways.bags.total_kg, self.site.ballast_kg))
-        return band_data(self.figures, self.fan, self.cloth, self.site, self.verdict, advised=advised)
-
-    def advice(self) -> str:
-        """The numbers as a page to read. No kernel."""
-        from shellparts.report.advice import advice_page
-        from shellparts.report.advice_day import Subject
-
-        if self.verdict is None or self.inflated is None or self.ways is None or self.fan is None:
-            return (
-                f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
-                "Give them: build(design, fan=fan_from_label(…))."
-            )
-        given = self.figures, self.fan, self.cloth, self.site, self.verdict, self.ways, self.inflated
-        return advice_page(Subject(self.design.name, self.design.title, *given, self.band()))
-
-    def numbers(self) -> dict[str, Any]:
-        """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
-        record: dict[str, Any] = {
-            "name": self.design.name,
-            "version": VERSION,
-            "parameters": self.design.parameters(),
-            "warnings": [warning.record() for warning in design_warnings(self.design)],
-        }
-        if self.verdict is not None and self.inflated is not None:
-            found = self.verdict.summary()
-            about_form = [warning.record() for warning in form_warnings(self.inflated)]
-            found["warnings"] = record["warnings"] + about_form + found["warnings"]
-            if self.ways is not None:
-                found["remedies"] = self.ways.record()
-            record.update(found, inflated={"sizes": self.sizes.value, **self.inflated.record()})
-        return record
-
-    def with_layout(self, layout: str) -> "Room":
-        """The same room, its layout looked for longer or less long.
-
-        Parameters
-        ----------
-        layout : str
-            ``"quick"``, ``"better"`` or ``"best"``.
-
-        Returns
-        -------
-        Room
-
-        Raises
-        ------
-        ParameterError
-            If it is none of these words.
-        """
-        from shellparts.parameters.workshop import Patience, Workshop
-
-        patience = cast("Patience", layout)  # the field reads the word
-        return evolve(self, workshop=evolve(self.workshop or Workshop(), layout=patience))
-
-    def with_air(self) -> "Room":
-        """The same room, to be written as inflated too.
-
-        Returns
-        -------
-        Room
-
-        Raises
-        ------
-        ParameterError
-            If nothing is known of the air.
-        """
-        if self.verdict is None:
-            raise unknown_air("inflated form")
-        return evolve(self, blown_up=True)
-
-    @cached_property
-    def layout_search(self) -> "LayoutSearch":
-        """Lays the pieces on the cloth, and tells how far it is."""
-        from shellparts.parameters.workshop import Workshop
-        from shellparts.report.room_materials import LayoutSearch
-
-        return LayoutSearch(self.pattern, self.cloth, self.workshop or Workshop())
-
-    @property
-    def layout(self) -> "RollResult | SheetsResult":
+    def layout(self) -> Laid:
         """The pieces on the cloth; what fits nothing is named in it."""
-        return self.layout_search.run()
+        return lay(self.pattern, self.cloth, self.workshop)
 
     @cached_property
-    def boards(self) -> "BoardPlan | None":
+    def boards(self) -> BoardPlan | None:
         """Templates sawn of boards; None where the workshop makes them of paper, or none."""
-        from shellparts.parameters.workshop import Templates, Workshop
-        from shellparts.templates.on_stock import lay_on_boards
-
-        workshop = self.workshop or Workshop()
-        return lay_on_boards(self.pattern, workshop.boards) if workshop.templates is Templates.BOARD else None
+        return steps.boards_of(self.pattern, self.workshop)
 
     @cached_property
-    def materials(self) -> "RoomMaterials":
+    def materials(self) -> RoomMaterials:
         """Everything to get, with quantities, costs and where each comes from."""
-        from shellparts.parameters.workshop import Workshop
-        from shellparts.report.room_materials import room_materials
-
         bags = self.verdict.hold_down.bags if self.verdict is not None else None
-        workshop, mass = self.workshop or Workshop(), self.cloth.mass_kg_m2.likely
         laid = (bags.count, bags.each_kg) if bags is not None else None
-        return room_materials(self.pattern, self.layout, workshop, self.order, mass, laid, self.boards)
+        mass = self.cloth.mass_kg_m2.likely
+        return room_materials(self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards)
 
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:
         """What the builder should know before cutting."""
-        from shellparts.stock.summary import stock_warnings
+        return tuple(steps.warnings_of(self.pattern, self.layout))
 
-        about_cloth = (Warning(**record) for record in stock_warnings(self.layout))
-        return (*piece_warnings(self.pattern), *about_cloth)
+    def made(self, progress: Progress | None = None) -> Made:
+        """All of the above together, for whoever writes it; what is not there yet is worked out."""
+        told = progress or Silent()
+        told.step("cutting parts to fit")
+        body = self.body
+        told.step("laying pieces flat")
+        outlines, pattern, order = self.outlines, self.pattern, self.order
+        told.step("cloth on stock")
+        if "layout" not in vars(self):  # the same search, with somebody who is told how far it is
+            vars(self)["layout"] = lay(pattern, self.cloth, self.workshop, told.part)
+        found = self.layout, self.boards, self.materials, self.warnings
+        return Made(self.design, body, outlines, pattern, order, *found)
+
+    @cached_property
+    def known(self) -> Numbers:
+        """What can be said of the room without solids. No kernel."""
+        return numbers(self.design, self.fan, self.cloth, self.site, self.sizes)
+
+    @property
+    def figures(self) -> RoomFigures:
+        """What the numbers stage works from; refused without a doorway. No kernel."""
+        return room_figures(self.design, self.cloth)
+
+    @property
+    def verdict(self) -> Verdict | None:
+        """Whether it stands up, stays down and stays breathable; None without a fan or a doorway. No kernel."""
+        return None if self.known.air is None else self.known.air.verdict
+
+    @property
+    def ways(self) -> Ways | None:
+        """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
+        return None if self.known.air is None else self.known.air.ways
+
+    @property
+    def inflated(self) -> InflatedForm | None:
+        """The form under air at the speed and vent to use; None if nothing is known of the air. No kernel."""
+        return None if self.known.air is None else self.known.air.form
+
+    def band(self) -> BandPicture | None:
+        """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
+        return None if self.known.air is None else self.known.air.band
+
+    def advice(self) -> str:
+        """The numbers as a page to read. No kernel."""
+        return self.known.advice()
+
+    def numbers(self) -> dict[str, Any]:
+        """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
+        return self.known.record()
 
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
-        from shellparts.report.pattern_record import pattern_record
-        from shellparts.stock.summary import stock_summary
-        from shellparts.writers.order_table import order_record
+        return self.made().record(self.known)
 
-        figures, record = self.body.figures, self.numbers()
-        return {
-            **record,
-            "body": {
-                "height_mm": figures.height_mm,
-                "base_diameter_mm": figures.base_diameter_mm,
-                "surface_area_m2": sum(outline.face_area_mm2 for outline in self.outlines.values()) / 1e6,
-                "floor_area_m2": figures.floor_area_m2,
-                "envelope_volume_m3": figures.envelope_volume_m3,
-                "solids": figures.solids,
-                "watertight": figures.watertight,
-            },
-            **pattern_record(self.pattern),
-            "sewing": order_record(self.order),
-            "stock": {**stock_summary(self.layout), **self.materials.cloth_record()},
-            **self.materials.summary(),
-            "warnings": [*(warning.record() for warning in self.warnings), *record["warnings"]],
-        }
+    def with_layout(self, layout: str) -> "Room":
+        """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""
+        patience = cast(Patience, layout)  # the field reads the word
+        return evolve(self, workshop=evolve(self.workshop, layout=patience))
+
+    def with_air(self) -> "Room":
+        """The same room, to be written as inflated too; refused if nothing is known of the air."""
+        if self.fan is None or not self.design.ways_out:
+            raise unknown_air("inflated form")
+        return evolve(self, blown_up=True)
 
     def shapes(self) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
         """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
@@ -337,12 +220,12 @@ class Room:
         GeometryError
             If the body or a piece fails its own checks.
         """
-        from shellparts.build.files import write_room
+        from shellparts.build.files import write_files
         from shellparts.build.output import replaced_folder
 
-        target = Path("exports") / self.design.name if out is None else out
+        target, told = Path("exports") / self.design.name if out is None else out, progress or Silent()
         with replaced_folder(target) as folder:
-            write_room(self, folder, progress or Silent())
+            write_files(self.made(told), self.known, folder, told, self.blown_up)
         return Path(target)
 
 
@@ -351,7 +234,7 @@ def build(
     fan: Fan | None = None,
     cloth: Cloth | None = None,
     site: Site | None = None,
-    workshop: "Workshop | None" = None,
+    workshop: Workshop | None = None,
     sizes: str | Sizes = Sizes.AS_SEWN,
 ) -> Room:
     """Make the room of a design. Nothing is worked out until it is asked for.
@@ -383,15 +266,5 @@ def build(
     room = Room(design, fan, Cloth() if cloth is None else cloth, Site() if site is None else site, workshop)
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
-    if room.verdict is None:
-        raise unknown_air("sizes under air")
-    from shellparts.inflate.form import sized_as_inflated
-
-    def pressure_of(sewn: Design) -> float:
-        verdict = cast(
-            "Verdict", evolve(room, design=sewn).verdict
-        )  # it has the design's doorway, and the fan
-        return verdict.air.used.pressure_Pa.likely
-
-    sewn, _ = sized_as_inflated(design, room.cloth, pressure_of)
+    sewn = sized_under_air(design, fan, room.cloth, room.site)
     return evolve(room, design=sewn, sizes=Sizes.UNDER_AIR)

@@ -32,7 +32,9 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-__all__ = ["Scratch", "open_scratch", "sweep"]
+__all__ = ["ELSEWHERE", "Scratch", "open_scratch", "refused", "sweep"]
+
+ELSEWHERE = "choose another folder with --out"
 
 _PREFIX = ".shellparts-"
 _LOCK = "run.json"
@@ -42,19 +44,14 @@ _FAR = 1 << 30
 """Byte to lock where bytes are locked: past the text, which others read."""
 
 
+def refused(target: Path, limit: str, remedy: str = ELSEWHERE) -> ParameterError:
+    """Say what a target must be."""
+    return ParameterError("output folder", str(target), limit, remedy)
+
+
 @frozen
 class Scratch:
-    """A locked folder beside a target.
-
-    Parameters
-    ----------
-    path : Path
-        The folder.
-    target : Path
-        What it is to replace.
-    lock : int or None
-        The open file that is locked, if there is one.
-    """
+    """A folder beside the target that it is to replace, with the open file that is locked, if there is one."""
 
     path: Path
     target: Path
@@ -76,13 +73,7 @@ class Scratch:
         return self.path / "before"
 
     def swap(self) -> None:
-        """Let what is new take the target's place, in one step where the system can.
-
-        Raises
-        ------
-        OSError
-            If it cannot be moved.
-        """
+        """Let what is new take the target's place, in one step where the system can."""
         self.new.rename(self.ready)
         try:
             if not os.path.lexists(self.target):
@@ -96,13 +87,7 @@ class Scratch:
             self.ready.rename(self.target)
 
     def clear(self, tell: Tell) -> None:
-        """Bring it to its end, wherever its run was stopped, and take it away.
-
-        Parameters
-        ----------
-        tell : callable
-            Told of what had to be put aside, and of what cannot be taken away.
-        """
+        """Bring it to its end, wherever its run was stopped, and take it away."""
         _remove(self.new)
         try:
             for whole in (self.before, self.ready):
@@ -129,24 +114,7 @@ class Scratch:
 
 @contextmanager
 def open_scratch(target: Path, tell: Tell) -> Iterator[Scratch]:
-    """Make a scratch beside a target, and clear it away in the end.
-
-    Parameters
-    ----------
-    target : Path
-        Its folder exists.
-    tell : callable
-        Told of what had to be put aside, and of what cannot be taken away.
-
-    Yields
-    ------
-    Scratch
-
-    Raises
-    ------
-    ParameterError
-        If nothing can be written there.
-    """
+    """Make a scratch beside a target, and clear it away in the end; refused where nothing can be written."""
     path = target.parent / f"{_PREFIX}{secrets.token_hex(8)}"
     lock: int | None = None
     try:
@@ -157,12 +125,7 @@ def open_scratch(target: Path, tell: Tell) -> Iterator[Scratch]:
             os.write(lock, json.dumps({"generator": "shellparts", "target": target.name}).encode("ascii"))
             (path / "new").mkdir()
         except OSError as error:
-            raise ParameterError(
-                "output folder",
-                str(target),
-                f"in a place that can be written ({error.strerror})",
-                "choose another folder with --out",
-            ) from error
+            raise refused(target, f"in a place that can be written ({error.strerror})") from error
         yield Scratch(path, target, lock)
     finally:
         try:
@@ -182,14 +145,7 @@ def _remove(folder: Path) -> None:
 
 
 def sweep(folder: Path, tell: Tell) -> None:
-    """Bring every scratch in a folder to its end whose run is dead.
-
-    Parameters
-    ----------
-    folder : Path
-    tell : callable
-        Told of what had to be put aside, and of what cannot be taken away.
-    """
+    """Bring every scratch in a folder to its end whose run is dead."""
     for scratch in _dead(folder):
         scratch.clear(tell)
 

@@ -9,6 +9,7 @@ import difflib
 import os
 import re
 import sys
+import traceback
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, redirect_stdout, suppress
 from pathlib import Path
@@ -26,24 +27,8 @@ Value = int | float | str | bool | None
 
 
 def parse_overrides(words: list[str]) -> dict[str, Value]:
-    """Read ``name=value`` words.
+    """Read ``name=value`` words: numbers, True, False and None as such, everything else as text.
 
-    Parameters
-    ----------
-    words : list of str
-
-    Returns
-    -------
-    dict
-        Numbers, True, False and None as such; everything else as text.
-
-    Raises
-    ------
-    ModelScriptError
-        If a word has no name or no equals sign, or a name comes twice.
-
-    Examples
-    --------
     >>> parse_overrides(["panels=14", "across=15 ft", "smooth=True"])
     {'panels': 14, 'across': '15 ft', 'smooth': True}
     """
@@ -163,28 +148,12 @@ def _with_hint(error: ParameterError) -> ParameterError:
     if value is None or limits is None:
         return error
     hint = meant_metres(float(value[1]), to_mm(limits[1]), to_mm(limits[2]))
-    return (
-        ParameterError(error.what, error.value, error.limit, f"{hint} Otherwise {error.remedy}")
-        if hint
-        else error
-    )
+    remedy = f"{hint} Otherwise {error.remedy}"
+    return ParameterError(error.what, error.value, error.limit, remedy) if hint else error
 
 
 def script_error(error: BaseException, path: Path) -> ShellpartsError:
-    """Say what went wrong in a script, in one message.
-
-    Parameters
-    ----------
-    error : BaseException
-        What was raised while it ran, or was read.
-    path : Path
-        The script.
-
-    Returns
-    -------
-    ShellpartsError
-        The same one where it is one of this library's; else one that names the line.
-    """
+    """Say what went wrong in a script, in one message: an error of this library's own, or one that names the line."""
     if isinstance(error, ParameterError):
         return _with_hint(error)
     if isinstance(error, ShellpartsError):
@@ -226,9 +195,5 @@ def _prints_aside() -> Iterator[None]:
 
 def _line_of(error: BaseException, path: Path) -> int:
     """Last line of the script itself that an error passed through."""
-    line, step = 1, error.__traceback__
-    while step is not None:
-        if Path(step.tb_frame.f_code.co_filename) == path:
-            line = step.tb_lineno
-        step = step.tb_next
-    return line
+    steps = traceback.walk_tb(error.__traceback__)
+    return [1, *(line for frame, line in steps if Path(frame.f_code.co_filename) == path)][-1]

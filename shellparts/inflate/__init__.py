@@ -1,33 +1,30 @@
 """The form that the cloth really takes under air: a membrane solver for flat pieces sewn together.
 
-A `Sheet` is flat triangles that share nodes in space; `Loads` act on it, holds (`pin`, `on_plane`) keep it,
+A `MembraneSheet` is flat triangles that share nodes in space; `Loads` act on it, holds (`pin`, `on_plane`) keep it,
 and `inflate` finds where it comes to rest and says honestly if it does not. `half_panel` does all this for
 one panel of a room, `whole_room` for all of it.
 
 Nothing here needs the geometry kernel.
 """
 
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.flat_mesh import FlatMesh, mesh_flat
 from shellparts.inflate.flat_room import FlatLine, FlatRoom, FlatSheet, flat_room
 from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
 from shellparts.inflate.holds import Hold, on_plane, pin
 from shellparts.inflate.levels import RoomState
-from shellparts.inflate.meshes import Mesh, polar_disc, revolved_sector, sphere_octant, tube_sector, wedge
-from shellparts.inflate.panel import BaseHold, InflatedPanel, half_panel
+from shellparts.inflate.membrane import Membrane
+from shellparts.inflate.panel import InflatedPanel, half_panel
 from shellparts.inflate.panel_mesh import mesh_half_panel
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.room_figures import FarPanel, RoomFigures
-from shellparts.inflate.sheet import Sheet, flat_rest
+from shellparts.inflate.sheet import MembraneSheet, flat_rest
 from shellparts.inflate.tension import ClothState
 from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Weld, Welded
 from shellparts.inflate.whole_room import InflatedRoom, whole_room
 
 __all__ = [
-    "BaseHold",
-    "Cloth",
     "ClothForces",
     "ClothState",
     "FarPanel",
@@ -40,11 +37,11 @@ __all__ = [
     "InflatedPanel",
     "InflatedRoom",
     "Loads",
-    "Mesh",
+    "Membrane",
+    "MembraneSheet",
     "Outcome",
     "RoomFigures",
     "RoomState",
-    "Sheet",
     "Weld",
     "Welded",
     "cloth_forces",
@@ -57,11 +54,6 @@ __all__ = [
     "on_plane",
     "patch_mean",
     "pin",
-    "polar_disc",
-    "revolved_sector",
-    "sphere_octant",
-    "tube_sector",
-    "wedge",
     "weld",
     "whole_room",
 ]

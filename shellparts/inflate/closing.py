@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.room_mesh import vent_faces
+from shellparts.inflate.sheet import signed_volume
 from shellparts.inflate.whole_room import InflatedRoom
 
 __all__ = ["ClosedForm", "closed_form"]
@@ -45,8 +46,7 @@ class ClosedForm:
     @property
     def volume_mm3(self) -> float:
         """Air inside [mm^3]."""
-        a, b, c = (self.nodes[self.triangles[:, i]] for i in range(3))
-        return float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0)
+        return signed_volume(self.nodes, self.triangles)
 
 
 def _joined(nodes: Floats) -> tuple[Floats, Ints]:
@@ -113,8 +113,7 @@ def closed_form(room: InflatedRoom) -> ClosedForm:
     cloth = home[room.triangles]
     air = home[np.array(vent_faces(room.welded.vents), dtype=np.int64).reshape(-1, 3)]
     lids = [tuple(face) for face in air.tolist() if len(set(face)) == 3]
-    walled = np.concatenate([cloth, np.array(lids, dtype=np.int64).reshape(-1, 3)])
-    for rim in _rims(walled):
+    for rim in _rims(np.concatenate([cloth, np.array(lids, dtype=np.int64).reshape(-1, 3)])):
         nodes = np.vstack([nodes, _lid(nodes[rim])])
         lids += [(a, b, len(nodes) - 1) for a, b in zip(rim, rim[1:] + rim[:1], strict=True)]
     triangles = np.concatenate([cloth, np.array(lids, dtype=np.int64).reshape(-1, 3)])

@@ -1,16 +1,15 @@
-"""From a starting form to the inflated one: Newton's method on the energy, always downhill.
+"""From a starting form to the inflated one: Newton's method on the energy, with a line search that only goes down.
 
-Glossary: the *residual* is what is left of the forces on all free directions, as a share of the air's force
-on them. A *shift* is a little stiffness added against any movement (Levenberg), used only where the energy
-is not bowl-shaped. A *round* is one run at a share of the cloth's true stiffness: soft cloth finds the
-round form in large steps, and each stiffer round starts from it.
+Glossary: the *residual* is what is left of the forces on all free directions, as a share of the air's force on them.
+The *shift* is a little stiffness added to the diagonal (Levenberg), used only where the energy is not convex. The
+cloth's stiffness is raised in *continuation steps*: soft cloth finds the round form in large strides, and stiffer cloth
+begins there.
 
-A few nodes, where cloth is about to wrinkle or to turn taut, would hold up all the others: Newton's method
-goes in short steps until they have come to rest. So these *restless* nodes go downhill by themselves first, the
-others held still, which costs little; only then does the whole take its step.
+Few nodes, where cloth is about to wrinkle or to turn taut, would hold up all the others in short strides. They are the
+*active set*: before each Newton step of the whole they go to their own minimum, all other nodes held still.
 
-Every step lowers the energy, by Armijo's rule, or the round ends. The end is one of `Outcome`; only
-`CONVERGED` is a form to show. This module knows nothing of rooms or panels.
+Every step lowers the energy, by Armijo's rule, or the search ends. The end is one of `Outcome`; only `CONVERGED` is a
+form to show. This module knows nothing of rooms or panels.
 """
 
 from collections.abc import Callable, Iterable
@@ -24,34 +23,34 @@ from threadpoolctl import ThreadpoolController
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.inflate.holds import Frame, Hold, frame_of
-from shellparts.inflate.potential import Form, Loads, Potential
-from shellparts.inflate.sheet import Sheet, signed_volume
-from shellparts.inflate.stiffness import Stiffness, falling_directions
+from shellparts.inflate.holds import Hold, NodeFrames, frame_of
+from shellparts.inflate.potential import FormEnergy, Loads, Potential
+from shellparts.inflate.sheet import MembraneSheet, signed_volume
+from shellparts.inflate.stiffness import Stiffness
 
 __all__ = ["Inflated", "Outcome", "inflate"]
 
 Floats = NDArray[np.float64]
 
 _THREADS = ThreadpoolController()
-"""The dense steps of `fronts` are many and small: threads of BLAS would wait for each other most of the time."""
+"""BLAS works on one thread here: its sums differ in their last digits with the number of threads."""
 _SOFT = (0.01, 0.1)
-"""Shares of the cloth's stiffness in the soft rounds."""
+"""Shares of the cloth's stiffness in the continuation steps before the last."""
 _ROUGH = 0.3
-"""Residual at which a soft round has done its work."""
+"""Residual at which a continuation step before the last is done."""
 _SOFTEST = 0.1
-"""Soft rounds that would stretch the cloth by more than about this are left out."""
+"""Continuation steps that would stretch the cloth by more than about this are left out."""
 _ARMIJO = 1e-4
 """Share of the promised fall of the energy that a step must keep."""
 _LEVEL, _TRIES = 0.3, 14
-"""Share of the first slope that counts as level, and how often to try."""
+"""Line search: share of the first slope that counts as level, and how often to try."""
 _LONGEST = 0.25
 """No node moves by more than this share of the whole in one step."""
-_RESTLESS, _FEW, _CALM, _CALM_STEPS = 0.997, 0.25, 0.1, 12
-"""Restless nodes have this share of the square of all forces left over; they go by themselves where they are at most
-such a part of all, till this share of their forces is left, or so many steps are done."""
+_ACTIVE, _FEW, _RELAXED, _ACTIVE_STEPS = 0.997, 0.25, 0.1, 12
+"""The active set has this share of the sum of all squared forces. It is relaxed if it is at most such a part of all
+nodes, until this share of its forces is left, or so many steps are done."""
 _ESCAPES = 4
-"""How often a balance that is not a valley is left along its falling direction."""
+"""How often an equilibrium that is no minimum is left along its direction of negative curvature."""
 _SHIFT_FIRST, _SHIFT_START, _SHIFT_TOP, _SHIFT_FLOOR = 3.0, 1e-2, 1e12, 1e-6
 """Shifts as multiples of the pressure times a triangle's size, the stiffness that air gives to a sagging
 node: at the outset, the least, the most, and the one at which stability is judged."""
@@ -79,15 +78,15 @@ class Inflated:
     residual : float
         Forces left over as a share of the air's [-].
     negative_pivots : int
-        Falling directions of the energy at the end; -1 if not asked for.
+        Directions of negative curvature of the energy at the end; -1 if none was counted.
     volume_mm3 : float
         Air held by the faces [mm^3]; see `signed_volume`.
     reactions_N : ndarray (n, 3) float
         Force of the holds on each node [N].
     steps : int
-        Steps of Newton's method in all rounds.
+        Newton steps of the whole in all continuation steps.
     energies : tuple of ndarray
-        Energy before and after each step, and each settling of restless nodes, one array a round [N mm].
+        Energy before and after each step, of the whole and of the active set, one array a continuation step [N mm].
     """
 
     outcome: Outcome
@@ -106,7 +105,7 @@ class _Search:
     def __init__(
         self,
         potential: Potential,
-        frame: Frame,
+        frame: NodeFrames,
         x: Floats,
         steps: int,
         watch: Callable[[float], None] | None = None,
@@ -127,12 +126,12 @@ class _Search:
         air = np.linalg.norm(self.stiffness.reduce(self.form.air_N))
         return float(np.linalg.norm(gradient) / max(float(air), np.finfo(float).tiny))
 
-    def gradient(self, form: Form, share: float) -> Floats:
+    def gradient(self, form: FormEnergy, share: float) -> Floats:
         """Free gradient at a form."""
         return self.stiffness.reduce(form.gradient(share))
 
     def run(self, share: float, target: float, judge: bool) -> bool:
-        """Go downhill at one share of the stiffness; tell whether the residual met its target."""
+        """Minimise the energy at one share of the stiffness; give whether the residual met its target."""
         path = [self.form.energy(share)]
         gradient = self.gradient(self.form, share)
         escapes, met = 0, False
@@ -145,8 +144,8 @@ class _Search:
                 if not judge:
                     break
                 matrix = self.stiffness.matrix(*self.form.hessian(share))
-                firm = self.stiffness.factorise(matrix, _SHIFT_FLOOR * self.scale) is not None
-                self.negative_pivots = 0 if firm else falling_directions(matrix, _SHIFT_FLOOR * self.scale)
+                factor = self.stiffness.factorise(matrix, _SHIFT_FLOOR * self.scale)
+                self.negative_pivots = factor.negative if factor is not None else -1
                 if self.negative_pivots == 0 or escapes == _ESCAPES or self.steps_left == 0:
                     break
                 escapes += 1
@@ -157,7 +156,7 @@ class _Search:
                 continue
             if self.steps_left == 0:
                 break
-            gradient = self._calm(gradient, share, path)
+            gradient = self._relaxed(gradient, share, path)
             if not self._step(gradient, share, path):
                 break
             self.steps_left -= 1
@@ -165,20 +164,20 @@ class _Search:
         self.energies.append(np.array(path))
         return met
 
-    def _calm(self, gradient: Floats, share: float, path: list[float]) -> Floats:
-        """Let the restless nodes go downhill by themselves, if they are few; give the gradient afterwards."""
+    def _relaxed(self, gradient: Floats, share: float, path: list[float]) -> Floats:
+        """Relax the active set, if it is small; give the gradient afterwards."""
         if not self.whole:
             return gradient
         force = np.square(self.stiffness.expand(gradient)).sum(axis=1)
-        chosen = self._restless(force)
+        chosen = self._active(force)
         if chosen is None:
             return gradient
         names, sheet = self.potential.sheet.around(chosen)
         start = self.form.x[names]
-        frame = Frame(self.frame.directions[names], self.frame.free[names] & chosen[names, None], start)
-        part = _Search(Potential(sheet, self.potential.loads), frame, start, _CALM_STEPS, whole=False)
+        frame = NodeFrames(self.frame.directions[names], self.frame.free[names] & chosen[names, None], start)
+        part = _Search(Potential(sheet, self.potential.loads), frame, start, _ACTIVE_STEPS, whole=False)
         part.shift, part.size = self.shift, self.size
-        part.run(share, _CALM * part.residual(part.gradient(part.form, share)), judge=False)
+        part.run(share, _RELAXED * part.residual(part.gradient(part.form, share)), judge=False)
         x = self.form.x.copy()
         x[names] = part.form.x
         form = self.potential.form(x)
@@ -188,12 +187,12 @@ class _Search:
         self._take(form, after, 1.0, path)
         return self.gradient(form, share)
 
-    def _restless(self, force: Floats) -> NDArray[np.bool_] | None:
-        """The fewest nodes that have nearly all force squared, and their neighbours; None if they are too many."""
+    def _active(self, force: Floats) -> NDArray[np.bool_] | None:
+        """The fewest nodes that have nearly all squared force, and their neighbours; None if they are too many."""
         ranked = np.argsort(-force)
         held = np.cumsum(force[ranked])
         chosen = np.zeros(len(force), dtype=bool)
-        chosen[ranked[: int(np.searchsorted(held, _RESTLESS * held[-1])) + 1]] = True
+        chosen[ranked[: int(np.searchsorted(held, _ACTIVE * held[-1])) + 1]] = True
         faces = self.potential.sheet.faces
         chosen[faces[chosen[faces].any(axis=1)].ravel()] = True
         may_move = self.frame.free.any(axis=1)
@@ -205,10 +204,10 @@ class _Search:
         matrix = self.stiffness.matrix(*self.form.hessian(share))
         while self.shift <= _SHIFT_TOP:
             factor = self.stiffness.factorise(matrix, self.shift * self.scale)
-            if factor is not None:
+            if factor is not None and factor.negative == 0:
                 move = self.stiffness.expand(-factor.solve(gradient))
                 move *= min(1.0, _LONGEST * self.size / float(np.abs(move).max()))
-                taken = self._search_line(move, gradient, share, path)
+                taken = self._line_search(move, gradient, share, path)
                 if taken == 1.0:
                     self.shift = self.shift / 10 if self.shift > _SHIFT_START else 0.0
                 if taken > 0.0:
@@ -216,8 +215,8 @@ class _Search:
             self.shift = max(10 * self.shift, _SHIFT_START)
         return False
 
-    def _search_line(self, move: Floats, gradient: Floats, share: float, path: list[float]) -> float:
-        """Go along a movement until the energy has fallen well; tell how much of it was taken, zero if none.
+    def _line_search(self, move: Floats, gradient: Floats, share: float, path: list[float]) -> float:
+        """Go along a movement until the energy has fallen well; give how much of it was taken, zero if none.
 
         The whole is tried first. If the energy does not fall by it, its slope is brought near level by
         false position: cloth that turns taut on the way bars the rest, and the place of that is found
@@ -237,7 +236,7 @@ class _Search:
         if after <= before + _ARMIJO * slope:
             return self._take(form, after, 1.0, path)
         low, high, slope_low, slope_high = 0.0, 1.0, slope, float(self.gradient(form, share) @ along)
-        best: tuple[float, Form, float] | None = None
+        best: tuple[float, FormEnergy, float] | None = None
         for _ in range(_TRIES):
             t = high / 3
             if slope_high > 0:
@@ -257,16 +256,16 @@ class _Search:
                 low, slope_low, slope_high = t, here, slope_high / 2
         return self._take(best[1], best[0], best[2], path) if best else 0.0
 
-    def _take(self, form: Form, energy: float, taken: float, path: list[float]) -> float:
+    def _take(self, form: FormEnergy, energy: float, taken: float, path: list[float]) -> float:
         """Move to a new form."""
         self.form = form
         path.append(energy)
         return taken
 
     def _escape(self, matrix: csc_matrix, share: float, path: list[float]) -> bool:
-        """Leave a balance that is not a valley along its most falling direction."""
+        """Leave an equilibrium that is no minimum along its direction of most negative curvature."""
         shift = _SHIFT_START
-        while (factor := self.stiffness.factorise(matrix, shift * self.scale)) is None:
+        while (factor := self.stiffness.factorise(matrix, shift * self.scale)) is None or factor.negative:
             shift *= 4
             if shift > _SHIFT_TOP:
                 return False
@@ -287,7 +286,7 @@ class _Search:
 
 
 def inflate(
-    sheet: Sheet,
+    sheet: MembraneSheet,
     loads: Loads,
     holds: Iterable[Hold] = (),
     max_steps: int = 150,
@@ -298,7 +297,7 @@ def inflate(
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : MembraneSheet
         Flat triangles, shared nodes and cloth.
     loads : Loads
         Air, weight and floor.
@@ -323,33 +322,36 @@ def inflate(
 
     Examples
     --------
-    A round film of 1 m radius, held at its rim, of stiffness 100 N/m (Poisson's ratio 0.3) under 1e-4 Pa:
+    A square film of 2 m, held at its rim, of stiffness 100 N/m (Poisson's ratio 0.3) under 1e-4 Pa:
 
-    >>> from shellparts.inflate import Cloth, Loads, inflate, pin, polar_disc
-    >>> disc = polar_disc(1000.0, rings=8, sectors=48, rise_mm=10.0)
-    >>> sheet = disc.sheet(Cloth.isotropic(100, 0.3))
-    >>> form = inflate(sheet, Loads(1e-4, gravity_m_s2=0), [pin(disc.edges["rim"])])
+    >>> from shellparts.inflate import Loads, Membrane, MembraneSheet, inflate, pin
+    >>> from shellparts.inflate.panel_mesh import grid_triangles
+    >>> x, y = np.meshgrid(np.linspace(-1000, 1000, 17), np.linspace(-1000, 1000, 17))
+    >>> inside = (abs(x) < 1000) & (abs(y) < 1000)
+    >>> nodes = np.stack([x, y, 10.0 * inside], axis=-1).reshape(-1, 3)
+    >>> triangles = grid_triangles(np.arange(17 * 17).reshape(17, 17))
+    >>> film = MembraneSheet(nodes, triangles, nodes[triangles][..., :2], Membrane.isotropic(100, 0.3))
+    >>> form = inflate(film, Loads(1e-4, gravity_m_s2=0), [pin(np.flatnonzero(~inside))])
     >>> form.outcome.name, round(float(form.nodes[:, 2].max()), 1)
-    ('CONVERGED', 6.5)
+    ('CONVERGED', 7.2)
     """
     if max_steps < 1:
         raise ParameterError("number of steps", str(max_steps), "at least 1", "allow 150")
     frame = frame_of(sheet, holds)
     if not frame.free.any():
         raise ParameterError("number of free directions", "0", "at least 1", "hold less")
-    potential = Potential(sheet, loads)
-    search = _Search(potential, frame, frame.start, max_steps, watch)
-    met = False
-    if _can_lift(sheet, loads):
-        with _THREADS.limit(limits=1, user_api="blas"):
-            for share in _soft_rounds(sheet, loads, search.size) if soft_start else ():
+    lifts, met = _can_lift(sheet, loads), False
+    with _THREADS.limit(limits=1, user_api="blas"):
+        potential = Potential(sheet, loads)
+        search = _Search(potential, frame, frame.start, max_steps, watch)
+        if lifts:
+            for share in _soft_shares(sheet, loads, search.size) if soft_start else ():
                 search.run(share, _ROUGH, judge=False)
             met = search.run(1.0, TOLERANCES.equilibrium_ratio, judge=True)
-    x = search.form.x
-    left = search.form.gradient()
-    residual = search.residual(search.stiffness.reduce(left))
-    volume = signed_volume(x, sheet.faces)
-    if not _can_lift(sheet, loads) or (not met and volume <= 0):
+        x, left = search.form.x, search.form.gradient()
+        residual = search.residual(search.stiffness.reduce(left))
+        volume = signed_volume(x, sheet.faces)
+    if not lifts or (not met and volume <= 0):
         outcome = Outcome.COLLAPSED
     elif not met:
         outcome = Outcome.NOT_CONVERGED
@@ -360,14 +362,14 @@ def inflate(
     return Inflated(outcome, x, residual, search.negative_pivots, volume, held, steps, tuple(search.energies))
 
 
-def _can_lift(sheet: Sheet, loads: Loads) -> bool:
+def _can_lift(sheet: MembraneSheet, loads: Loads) -> bool:
     """Whether the air carries cloth that lies flat: its pressure against the mean weight per area."""
     mean = float(sheet.areal_mass @ sheet.rest_area / sheet.rest_area.sum())
     return loads.pressure_Pa > mean * loads.gravity_m_s2
 
 
-def _soft_rounds(sheet: Sheet, loads: Loads, size: float) -> tuple[float, ...]:
-    """Shares of the stiffness that do not blow the cloth up like rubber."""
+def _soft_shares(sheet: MembraneSheet, loads: Loads, size: float) -> tuple[float, ...]:
+    """Shares of the stiffness at which the cloth does not stretch like rubber."""
     stiffness = min(min(c.warp_N_per_m, c.weft_N_per_m) for c in sheet.cloth)
     stretch = loads.pressure_Pa * size * 1e-3 / 2 / stiffness
     return tuple(share for share in _SOFT if stretch <= _SOFTEST * share)

@@ -2,11 +2,11 @@
 
 Glossary: a *loop* is a closed row of nodes, the outer one counterclockwise, holes clockwise; these nodes are
 given, for both sides of a seam must have the same. The *size* at a place is the length of a triangle's side
-that is wanted there: the spacing of the nodes on the edge, growing inwards no faster than `_GROWTH` allows.
+that is wanted there: the spacing of the nodes on the edge, growing inwards no faster than `GROWTH` allows.
 
 Inner nodes start on hexagonal lattices of the size wanted and are smoothed (each goes to the middle of its
 neighbours) between Delaunay triangulations by Qhull. An edge of the piece that is then no side of a triangle,
-as may happen in a narrow place, is brought in by turning the diagonals that cross it (S. W. Sloan, "A fast
+as may happen in a narrow place, is brought in by flipping the edges that cross it (S. W. Sloan, "A fast
 algorithm for generating constrained Delaunay triangulations", Computers & Structures 47, 1993).
 
 This module knows nothing of cloth, seams or space.
@@ -22,12 +22,12 @@ from scipy.spatial import Delaunay, QhullError, cKDTree
 
 from shellparts.base.errors import GeometryError, ParameterError
 
-__all__ = ["FlatMesh", "mesh_flat"]
+__all__ = ["GROWTH", "FlatMesh", "mesh_flat"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-_GROWTH = 0.35
+GROWTH = 0.35
 """Growth of the size per distance from the edge."""
 _AS_LARGE = 0.95
 """Edges whose nodes are spaced by more than this share of the largest size do not bind it."""
@@ -102,7 +102,7 @@ class _Piece:
     def size(self, points: Floats) -> Floats:
         """Size wanted at points inside."""
         away = points[:, None] - self._small
-        grown = self._spacing + _GROWTH * np.hypot(away[..., 0], away[..., 1])
+        grown = self._spacing + GROWTH * np.hypot(away[..., 0], away[..., 1])
         return grown.min(axis=1, initial=self.largest)
 
     def inside(self, points: Floats, share: float) -> NDArray[np.bool_]:
@@ -194,8 +194,8 @@ def _crossing(p: Floats, q: Floats, a: Floats, b: Floats) -> bool:
     )
 
 
-def _with_sides(points: Floats, triangles: Ints, missing: Ints) -> Ints:
-    """Turn diagonals until every missing side is there."""
+def _with_flips(points: Floats, triangles: Ints, missing: Ints) -> Ints:
+    """Flip edges until every missing side is there."""
     made = [tuple(t) for t in triangles.tolist()]
     owner = {(t[i], t[(i + 1) % 3]): k for k, t in enumerate(made) for i in range(3)}
 
@@ -274,7 +274,7 @@ def mesh_flat(loops: Sequence[ArrayLike], size_mm: float) -> FlatMesh:
     there = np.isin(piece.sides @ [n, 1], pairs @ [n, 1]) | np.isin(piece.sides @ [n, 1], pairs @ [1, n])
     missing = piece.sides[~there]
     if len(missing):
-        triangles = _with_sides(points, triangles, missing)
+        triangles = _with_flips(points, triangles, missing)
     triangles = piece.kept(points, triangles)
     _check(piece, points, triangles)
     first = np.lexsort(np.sort(triangles, axis=1).T[::-1])

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import cKDTree
 
 from shellparts.inflate.potential import Loads, Potential
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.tension import ClothState
 
 __all__ = ["ClothForces", "cloth_forces", "patch_mean"]
@@ -49,12 +49,12 @@ class ClothForces:
     wrinkled_fraction: float
 
 
-def cloth_forces(sheet: Sheet, nodes: Floats, along_rad: ArrayLike = 0.0) -> ClothForces:
+def cloth_forces(sheet: MembraneSheet, nodes: Floats, along_rad: ArrayLike = 0.0) -> ClothForces:
     """Find the forces in an inflated form.
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : MembraneSheet
         The membrane.
     nodes : ndarray (n, 3) float
         Where its nodes are [mm].
@@ -90,14 +90,14 @@ def cloth_forces(sheet: Sheet, nodes: Floats, along_rad: ArrayLike = 0.0) -> Clo
     return ClothForces(along, across, middle + radius, middle - radius, relaxed.state, loose)
 
 
-def patch_mean(sheet: Sheet, values: Floats, radius_mm: float) -> Floats:
+def patch_mean(sheet: MembraneSheet, values: Floats, radius_mm: float) -> Floats:
     """Mean of the values round each triangle, by flat area, of all triangles within a radius.
 
     A breadth that does not shrink with the mesh makes the largest value a figure that settles.
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : MembraneSheet
         The membrane.
     values : ndarray (m,) float
         One a triangle.

@@ -16,8 +16,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import metric
-from shellparts.inflate import Cloth as Membrane
-from shellparts.inflate import InflatedPanel, Loads, Outcome, half_panel
+from shellparts.inflate import InflatedPanel, Loads, Membrane, Outcome, half_panel
 from shellparts.parameters import Design, Shell
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.profile import LineRun
@@ -75,7 +74,7 @@ def membrane(cloth: Cloth) -> Membrane:
 
     Returns
     -------
-    shellparts.inflate.Cloth
+    Membrane
     """
     return Membrane(
         cloth.warp_stiffness_N_m,

@@ -14,9 +14,9 @@ from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.sheet import MembraneSheet
 
-__all__ = ["Frame", "Hold", "frame_of", "on_plane", "pin"]
+__all__ = ["Hold", "NodeFrames", "frame_of", "on_plane", "pin"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -90,7 +90,7 @@ def on_plane(nodes: ArrayLike, normal: ArrayLike, offset_mm: float = 0.0) -> Hol
 
 
 @frozen(eq=False)
-class Frame:
+class NodeFrames:
     """Directions of each node, and which of them are free.
 
     Parameters
@@ -108,19 +108,19 @@ class Frame:
     start: Floats
 
 
-def frame_of(sheet: Sheet, holds: Iterable[Hold]) -> Frame:
+def frame_of(sheet: MembraneSheet, holds: Iterable[Hold]) -> NodeFrames:
     """Turn holds into free directions.
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : MembraneSheet
         The membrane.
     holds : iterable of Hold
         Everything that holds it.
 
     Returns
     -------
-    Frame
+    NodeFrames
         Directions and starting points.
 
     Raises
@@ -158,10 +158,10 @@ def frame_of(sheet: Sheet, holds: Iterable[Hold]) -> Frame:
                 "gap between the holds of a node", f"{gap:g} mm", "none", "let its planes meet"
             )
     _check_open_edges(sheet, holds)
-    return Frame(directions, free, start)
+    return NodeFrames(directions, free, start)
 
 
-def _check_open_edges(sheet: Sheet, holds: list[Hold]) -> None:
+def _check_open_edges(sheet: MembraneSheet, holds: list[Hold]) -> None:
     """Each open edge must be pinned or lie in a held plane through the origin."""
     faces = sheet.faces
     ends = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
@@ -169,21 +169,15 @@ def _check_open_edges(sheet: Sheet, holds: list[Hold]) -> None:
     key = np.minimum(ends[:, 0], ends[:, 1]) * n + np.maximum(ends[:, 0], ends[:, 1])
     _, first, count = np.unique(key, return_index=True, return_counts=True)
     open_edges = ends[first[count == 1]]
-    known = np.zeros(len(open_edges), dtype=bool)
     pinned = np.zeros(n, dtype=bool)
     for hold in holds:
         if hold.normal is None:
             pinned[hold.nodes] = True
-        elif hold.offset_mm == 0:
-            held = np.zeros(n, dtype=bool)
-            held[hold.nodes] = True
-            known |= held[open_edges].all(axis=1)
-    known |= pinned[open_edges].all(axis=1)
-    # a pinned end that lies in the plane of the other end's hold is just as good
+    known = pinned[open_edges].all(axis=1)
     for hold in holds:
         if hold.normal is not None and hold.offset_mm == 0:
-            flat = np.abs(sheet.nodes @ hold.normal) <= 1e-9 * np.abs(sheet.nodes).max()
-            held = pinned & flat
+            # a pinned end that lies in the plane of the other end's hold is just as good
+            held = pinned & (np.abs(sheet.nodes @ hold.normal) <= 1e-9 * np.abs(sheet.nodes).max())
             held[hold.nodes] = True
             known |= held[open_edges].all(axis=1)
     if not known.all():

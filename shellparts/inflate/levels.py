@@ -14,15 +14,15 @@ from attrs import evolve, frozen
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.forces import ClothForces, cloth_forces
+from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.refine import carried
 from shellparts.inflate.room_figures import RoomFigures, room_figures
 from shellparts.inflate.room_mesh import room_sheet
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Welded
 
@@ -88,14 +88,14 @@ class Level:
     ----------
     welded : Welded
         The mesh.
-    sheet : Sheet
+    sheet : MembraneSheet
         Its membrane.
     form : Inflated
         What the search for its form found.
     """
 
     welded: Welded
-    sheet: Sheet
+    sheet: MembraneSheet
     form: Inflated
 
     @property
@@ -122,9 +122,8 @@ class Level:
 def level(
     room: FlatRoom,
     size_mm: float,
-    cloth: Cloth,
+    cloth: Membrane,
     loads: Loads,
-    warp_rad: float,
     coarse: Level | None,
     watch: Callable[[float], None],
 ) -> Level:
@@ -136,12 +135,10 @@ def level(
         The pieces.
     size_mm : float
         Side of a triangle [mm].
-    cloth : Cloth
+    cloth : Membrane
         Cloth of all pieces.
     loads : Loads
         Air, weight and floor.
-    warp_rad : float
-        Angle on the flat piece from the x axis to the warp [rad].
     coarse : Level, optional
         A coarser mesh of the same room.
     watch : callable
@@ -152,7 +149,7 @@ def level(
     Level
     """
     welded = weld(room, size_mm)
-    sheet, holds = room_sheet(welded, cloth, warp_rad)
+    sheet, holds = room_sheet(welded, cloth)
     starts = [(sheet, False), (sheet, True)]
     if coarse is not None and coarse.state is RoomState.STANDS:
         carried_over = carried(coarse.welded, coarse.form.nodes, welded)

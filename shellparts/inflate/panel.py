@@ -9,23 +9,21 @@ This module knows nothing of doorways, seam allowances or where the pattern come
 """
 
 from collections.abc import Mapping
-from enum import Enum
 
 import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import cKDTree
 
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
 from shellparts.inflate.holds import Hold, on_plane, pin
-from shellparts.inflate.meshes import Mesh
-from shellparts.inflate.panel_mesh import mesh_half_panel
+from shellparts.inflate.membrane import Membrane
+from shellparts.inflate.panel_mesh import RestMesh, mesh_half_panel
 from shellparts.inflate.potential import Loads
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.sheet import MembraneSheet
 
-__all__ = ["BaseHold", "InflatedPanel", "half_panel"]
+__all__ = ["InflatedPanel", "half_panel"]
 
 Floats = NDArray[np.float64]
 
@@ -33,13 +31,6 @@ _PATCH_MM = 50.0
 """Forces are means over patches of this radius, a hand's breadth across."""
 _EDGE_MM = 150.0
 """Largest forces are looked for this far from the held edge and the top."""
-
-
-class BaseHold(Enum):
-    """How the cloth is held to the floor."""
-
-    PINNED = "the whole lower edge, along the line as sewn"
-    SEAM_ENDS = "the seams' lower ends; between them the edge stays down and may slide"
 
 
 @frozen(eq=False)
@@ -73,7 +64,7 @@ class InflatedPanel:
         Pull of the whole room's cloth on what holds its lower edge down [N].
     form : Inflated
         The search's own report, with the nodes.
-    mesh : Mesh
+    mesh : RestMesh
         The mesh, with the flat triangles.
     forces : ClothForces
         Forces in each triangle, along and across the panel.
@@ -91,17 +82,11 @@ class InflatedPanel:
     triangles: int
     uplift_N: float
     form: Inflated
-    mesh: Mesh
+    mesh: RestMesh
     forces: ClothForces
 
     def summary(self) -> Mapping[str, float | int]:
-        """Give the figures by name.
-
-        Returns
-        -------
-        dict
-            What a run's summary shows of the inflated form.
-        """
+        """Figures by name, as a run's summary shows them."""
         names = (
             "height_mm",
             "volume_m3",
@@ -116,19 +101,17 @@ class InflatedPanel:
         return {name: getattr(self, name) for name in names}
 
 
-def _panel_holds(mesh: Mesh, panels: int, base: BaseHold) -> list[Hold]:
-    """Mirror planes and the lower edge."""
+def _panel_holds(mesh: RestMesh, panels: int) -> list[Hold]:
+    """Mirror planes, and the whole lower edge pinned where it was sewn for."""
     angle = np.pi / panels
-    mirrors = [
+    return [
         on_plane(mesh.edges["middle"], [0, 1, 0]),
         on_plane(mesh.edges["seam"], [-np.sin(angle), np.cos(angle), 0]),
+        pin(mesh.edges["base"]),
     ]
-    if base is BaseHold.PINNED:
-        return [*mirrors, pin(mesh.edges["base"])]
-    return [*mirrors, on_plane(mesh.edges["base"], [0, 0, 1]), pin(mesh.edges["base"][-1:])]
 
 
-def _bulge(mesh: Mesh, nodes: Floats, panels: int) -> float:
+def _bulge(mesh: RestMesh, nodes: Floats, panels: int) -> float:
     """Largest distance of the mid-line from the seams' line, both seen in the mid-line's plane."""
     rows = mesh.edges["rows"]
     seam, middle = nodes[mesh.edges["seam"][rows]], nodes[mesh.edges["middle"][rows]]
@@ -141,7 +124,7 @@ def _bulge(mesh: Mesh, nodes: Floats, panels: int) -> float:
     return float(np.linalg.norm(points[:, None] - nearest, axis=-1).min(axis=1).max())
 
 
-def _largest(sheet: Sheet, mesh: Mesh, values: Floats) -> float:
+def _largest(sheet: MembraneSheet, mesh: RestMesh, values: Floats) -> float:
     """Largest mean over a patch, away from the held edge and the top: there no mesh is fine enough."""
     length = float(np.ptp(mesh.nodes[mesh.edges["seam"]], axis=0).max())
     patch, edge = min(_PATCH_MM, 0.02 * length), min(_EDGE_MM, 0.05 * length)
@@ -154,11 +137,9 @@ def _largest(sheet: Sheet, mesh: Mesh, values: Floats) -> float:
 def half_panel(
     stations: ArrayLike,
     panels: int,
-    cloth: Cloth,
+    cloth: Membrane,
     loads: Loads,
-    base: BaseHold = BaseHold.PINNED,
     triangles: int = 1500,
-    warp_rad: float = np.pi / 2,
 ) -> InflatedPanel:
     """Inflate a round room by half a panel of it.
 
@@ -169,16 +150,12 @@ def half_panel(
         sewn [mm]; see `mesh_half_panel`.
     panels : int
         Panels round the room.
-    cloth : Cloth
-        Cloth of panels and cap.
+    cloth : Membrane
+        Cloth of panels and cap, its warp along the panel.
     loads : Loads
         Air and weight.
-    base : BaseHold
-        How the lower edge is held.
     triangles : int
         About how many triangles to use.
-    warp_rad : float
-        Angle from across the panel to the warp [rad]; the usual right angle lays the roll along the panel.
 
     Returns
     -------
@@ -195,16 +172,16 @@ def half_panel(
     Twelve straight panels, 1.5 m of wall and 2.5 m of roof under a cap, in cloth of 0.2 kg/m2 at 60 Pa:
 
     >>> import numpy as np
-    >>> from shellparts.inflate import Cloth, Loads, half_panel
+    >>> from shellparts.inflate import Membrane, Loads, half_panel
     >>> t = np.tan(np.pi / 12)
     >>> stations = [(0, 2200 * t, 2200, 0), (1500, 2200 * t, 2200, 1500), (4000, 200 * t, 200, 3000)]
-    >>> room = half_panel(stations, 12, Cloth(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60), triangles=300)
+    >>> room = half_panel(stations, 12, Membrane(150e3, 120e3, 8e3, 0.2, 0.2), Loads(60), triangles=300)
     >>> room.outcome.name, room.height_mm > 3000
     ('CONVERGED', True)
     """
     mesh = mesh_half_panel(stations, panels, triangles)
-    sheet: Sheet = mesh.sheet(cloth, np.full(len(mesh.triangles), warp_rad))
-    holds = _panel_holds(mesh, panels, base)
+    sheet: MembraneSheet = mesh.sheet(cloth, np.full(len(mesh.triangles), np.pi / 2))
+    holds = _panel_holds(mesh, panels)
     form = inflate(sheet, loads, holds, soft_start=False)
     if form.outcome in (Outcome.NOT_CONVERGED, Outcome.NOT_STABLE):
         form = inflate(sheet, loads, holds)

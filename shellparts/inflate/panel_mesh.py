@@ -8,14 +8,17 @@ top, every other node is left out: cells much narrower than high would cost time
 This module knows nothing of air, cloth or holds.
 """
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
-from attrs import frozen
+from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate.meshes import Mesh, grid_triangles
+from shellparts.inflate.membrane import Membrane
+from shellparts.inflate.sheet import MembraneSheet
 
-__all__ = ["mesh_half_panel"]
+__all__ = ["RestMesh", "grid_triangles", "mesh_half_panel"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -31,6 +34,80 @@ _NARROW = 0.6
 """Cells stay wider than this share of those in the widest row."""
 _NEAR, _TRIES = 0.03, 6
 """How near to the number of triangles asked for is near enough, and how often to try."""
+
+
+@frozen(eq=False)
+class RestMesh:
+    """Nodes in space, triangles, and the triangles laid flat.
+
+    Parameters
+    ----------
+    nodes : ndarray (n, 3) float
+        Points [mm].
+    triangles : ndarray (m, 3) int
+        Corners.
+    rest : ndarray (m, 3, 2) float
+        Corners on the flat cloth [mm].
+    edges : mapping of str to ndarray of int
+        Named lists of nodes.
+    air_faces : ndarray (k, 3) int
+        Faces without cloth that close the air in; none if not given.
+    """
+
+    nodes: Floats
+    triangles: Ints
+    rest: Floats
+    edges: Mapping[str, Ints]
+    air_faces: Ints = field(factory=lambda: np.zeros((0, 3), dtype=np.int64))
+
+    def sheet(self, cloth: Membrane | Sequence[Membrane], warp_angle: ArrayLike = ()) -> MembraneSheet:
+        """Give the mesh a cloth.
+
+        Parameters
+        ----------
+        cloth : Membrane or sequence of Membrane
+            The cloth.
+        warp_angle : array_like (m,) float
+            Angle from the rest x axis to the warp [rad].
+
+        Returns
+        -------
+        MembraneSheet
+            What `inflate` takes.
+        """
+        return MembraneSheet(
+            self.nodes, self.triangles, self.rest, cloth, warp_angle, air_faces=self.air_faces
+        )
+
+
+def grid_triangles(numbers: Ints) -> Ints:
+    """Split a grid of nodes into triangles, the diagonals turned alternately; equal corners make no triangle.
+
+    Parameters
+    ----------
+    numbers : ndarray (r, c) int
+        Node numbers; a row may be one and the same node.
+
+    Returns
+    -------
+    ndarray (m, 3) int
+        Triangles, counterclockwise where columns run along x and rows along y.
+
+    Examples
+    --------
+    >>> grid_triangles(np.array([[0, 1], [2, 3]])).tolist()
+    [[0, 1, 3], [0, 3, 2]]
+    >>> grid_triangles(np.array([[0, 1], [2, 2]])).tolist()
+    [[0, 1, 2]]
+    """
+    a, b, d, c = numbers[:-1, :-1], numbers[:-1, 1:], numbers[1:, :-1], numbers[1:, 1:]
+    row, column = np.indices(a.shape)
+    even = ((row + column) % 2 == 0)[..., None]
+    first = np.where(even, np.stack([a, b, c], -1), np.stack([a, b, d], -1)).reshape(-1, 3)
+    second = np.where(even, np.stack([a, c, d], -1), np.stack([b, c, d], -1)).reshape(-1, 3)
+    both = np.stack([first, second], axis=1).reshape(-1, 3)
+    distinct = (both[:, 0] != both[:, 1]) & (both[:, 1] != both[:, 2]) & (both[:, 2] != both[:, 0])
+    return both[distinct]
 
 
 @frozen(eq=False)
@@ -157,7 +234,7 @@ def _check(stations: Floats, panels: int, triangles: int) -> None:
         raise ParameterError("number of triangles", str(triangles), "at least 8", "take about 1500")
 
 
-def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> Mesh:
+def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> RestMesh:
     """Mesh half a panel, from its mid-line to its right-hand seam, and its part of the cap.
 
     Parameters
@@ -173,7 +250,7 @@ def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> 
 
     Returns
     -------
-    Mesh
+    RestMesh
         The rest x axis runs across the panel, y up it. Edges ``base``, ``middle``, ``seam`` and ``top``
         (the point or the middle of the cap); ``rows`` counts the rows of the panel without the cap.
 
@@ -213,4 +290,4 @@ def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> 
         "rows": np.arange(rows.below_cap),
     }
     nodes = np.column_stack([radius, tangent * radius * share, height])
-    return Mesh(nodes, corners, flat[corners], edges, np.zeros((0, 3), dtype=np.int64))
+    return RestMesh(nodes, corners, flat[corners], edges)

@@ -18,16 +18,23 @@ from scipy.sparse import csr_matrix
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.inflate.face_blocks import UPPER, WHOLE
-from shellparts.inflate.sheet import Sheet, lumped_area
+from shellparts.inflate.sheet import MembraneSheet, lumped_area
 from shellparts.inflate.tension import Relaxed, relax, tangent
 
-__all__ = ["Form", "Loads", "Potential"]
+__all__ = ["UPPER", "WHOLE", "FormEnergy", "Loads", "Potential"]
 
 Floats = NDArray[np.float64]
 
-PASCAL = 1e-6
+_PASCAL = 1e-6
 """One pascal in N/mm^2."""
+
+# Second derivatives of faces are symmetric matrices of nine by nine (three corners with three axes), of which only the
+# upper halves are stored. Numbers of many faces lie side by side, so that each step of a computation runs over all.
+UPPER = np.triu_indices(9)
+"""Rows and columns of the upper half, row after row."""
+WHOLE = np.zeros((9, 9), dtype=np.int64)
+"""Place in the upper half of each of the nine by nine."""
+WHOLE[UPPER] = WHOLE[UPPER[1], UPPER[0]] = np.arange(len(UPPER[0]))
 
 
 @frozen
@@ -75,13 +82,13 @@ class Potential:
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : MembraneSheet
         The membrane.
     loads : Loads
         What acts on it.
     """
 
-    def __init__(self, sheet: Sheet, loads: Loads):
+    def __init__(self, sheet: MembraneSheet, loads: Loads):
         self.sheet, self.loads = sheet, loads
         gradients = sheet.shape_gradients()
         self._stretching = _stretching(sheet, gradients)
@@ -89,54 +96,21 @@ class Potential:
         self._area = sheet.rest_area
         self._compliance = sheet.compliance
         self._faces = sheet.faces
-        self._pressure = loads.pressure_Pa * PASCAL
-        self._weight = lumped_area(sheet, sheet.areal_mass) * loads.gravity_m_s2 * PASCAL
+        self._pressure = loads.pressure_Pa * _PASCAL
+        self._weight = lumped_area(sheet, sheet.areal_mass) * loads.gravity_m_s2 * _PASCAL
         floor = self._pressure / TOLERANCES.floor_sink_mm if loads.floor else 0.0
         self._floor = lumped_area(sheet) * floor
 
-    def form(self, x: Floats) -> "Form":
-        """Stretch the cloth to a form; what several derivatives there have in common is worked out once.
-
-        Parameters
-        ----------
-        x : ndarray (n, 3) float
-            Nodes [mm].
-
-        Returns
-        -------
-        Form
-            Gives energy, gradient and second derivative.
-        """
-        return Form(self, x)
+    def form(self, x: Floats) -> "FormEnergy":
+        """Energy and derivatives for nodes `x` (n, 3) [mm]; what they have in common is worked out once."""
+        return FormEnergy(self, x)
 
     def deformation(self, x: Floats) -> Floats:
-        """Edges of the unit square of warp and weft, in space.
-
-        Parameters
-        ----------
-        x : ndarray (n, 3) float
-            Nodes [mm].
-
-        Returns
-        -------
-        ndarray (m, 3, 2) float
-            Deformation gradient of each triangle.
-        """
+        """Deformation gradient of each triangle (m, 3, 2): unit warp and weft of the flat cloth, in space."""
         return (self._stretching @ x).reshape(2, -1, 3).transpose(1, 2, 0)
 
     def cloth(self, deformation: Floats) -> Relaxed:
-        """Forces in the cloth.
-
-        Parameters
-        ----------
-        deformation : ndarray (m, 3, 2) float
-            As `deformation` gives it.
-
-        Returns
-        -------
-        Relaxed
-            Forces in N/mm, energies in N/mm.
-        """
+        """Forces and energies [N/mm] for deformation gradients (m, 3, 2)."""
         f1, f2 = deformation[..., 0], deformation[..., 1]
         strain = np.stack(
             [
@@ -149,18 +123,7 @@ class Potential:
         return relax(strain, self._compliance)
 
     def pressure_load(self, x: Floats) -> Floats:
-        """Force of the air on each node.
-
-        Parameters
-        ----------
-        x : ndarray (n, 3) float
-            Nodes [mm].
-
-        Returns
-        -------
-        ndarray (n, 3) float
-            Forces [N].
-        """
+        """Force of the air on each node (n, 3) [N]: the derivative of pressure times volume."""
         p = x[self._faces]
         corner = np.stack(
             [_cross(p[:, 1], p[:, 2]), _cross(p[:, 2], p[:, 0]), _cross(p[:, 0], p[:, 1])], axis=1
@@ -168,21 +131,10 @@ class Potential:
         return self._scatter(corner * (self._pressure / 6))
 
     def face_load(self, x: Floats) -> Floats:
-        """Force of the air on the faces, a third of each to each corner.
+        """Force of the air on the faces, a third of each to each corner, (n, 3) [N].
 
-        It equals `pressure_load` in every direction in which the form may move; at held edges it does not,
-        for there the derivative of the volume counts the hole's rim as well. What holds must bear comes
-        from this one.
-
-        Parameters
-        ----------
-        x : ndarray (n, 3) float
-            Nodes [mm].
-
-        Returns
-        -------
-        ndarray (n, 3) float
-            Forces [N].
+        It equals `pressure_load` in every free direction; at held edges it does not, for there the derivative of the
+        volume counts the hole's rim as well. What holds must bear comes from this one.
         """
         p = x[self._faces]
         third = _cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]) * (self._pressure / 6)
@@ -195,7 +147,7 @@ class Potential:
         return np.stack([np.bincount(index, weights=flat[:, c], minlength=n) for c in range(3)], axis=-1)
 
 
-def _stretching(sheet: Sheet, gradients: Floats) -> csr_matrix:
+def _stretching(sheet: MembraneSheet, gradients: Floats) -> csr_matrix:
     """Matrix (2 m, n) from the nodes to warp and weft edges of all triangles."""
     m, n = len(sheet.triangles), len(sheet.nodes)
     corners = np.concatenate([sheet.triangles.ravel()] * 2)
@@ -203,7 +155,7 @@ def _stretching(sheet: Sheet, gradients: Floats) -> csr_matrix:
     return csr_matrix((values, corners, np.arange(0, 6 * m + 1, 3)), shape=(2 * m, n))
 
 
-class Form:
+class FormEnergy:
     """Energy, gradient and second derivative of a loaded sheet in one form; made by `Potential.form`.
 
     Parameters
@@ -223,18 +175,7 @@ class Form:
         self.air_N = potential.pressure_load(x)
 
     def energy(self, stiffness: float = 1.0) -> float:
-        """Total energy.
-
-        Parameters
-        ----------
-        stiffness : float
-            Factor on the cloth's stiffness.
-
-        Returns
-        -------
-        float
-            Energy [N mm].
-        """
+        """Total energy [N mm], with a factor on the cloth's stiffness."""
         of, z = self._of, self.x[:, 2]
         cloth = stiffness * float(self._relaxed.energy @ of._area)
         rest = float(of._weight @ z) + 0.5 * float(of._floor @ np.minimum(z, 0.0) ** 2)
@@ -242,18 +183,7 @@ class Form:
         return cloth + rest - float(self.air_N.ravel() @ self.x.ravel()) / 3.0
 
     def gradient(self, stiffness: float = 1.0) -> Floats:
-        """First derivative of the energy.
-
-        Parameters
-        ----------
-        stiffness : float
-            Factor on the cloth's stiffness.
-
-        Returns
-        -------
-        ndarray (n, 3) float
-            Derivative [N].
-        """
+        """First derivative (n, 3) of the energy [N]."""
         of, z = self._of, self.x[:, 2]
         s1, s2, s12 = (self._relaxed.force * (stiffness * of._area)[:, None]).T[..., None]
         f1, f2 = self._f[..., 0], self._f[..., 1]
@@ -263,19 +193,9 @@ class Form:
         return out
 
     def hessian(self, stiffness: float = 1.0) -> tuple[Floats, Floats]:
-        """Second derivative of the energy, by faces and by nodes.
+        """Second derivative of the energy [N/mm]: of each face the `UPPER` half (45, m + k), of each node (n, 3, 3).
 
-        Parameters
-        ----------
-        stiffness : float
-            Factor on the cloth's stiffness.
-
-        Returns
-        -------
-        ndarray (45, m + k) float
-            Of each face the `UPPER` half: rows and columns are corners and axes, 3 corner + axis [N/mm].
-        ndarray (n, 3, 3) float
-            Of each node: axis, axis [N/mm].
+        Rows and columns of a face's matrix are ``3 corner + axis``.
         """
         of, x, d = self._of, self.x, self._of._gradients
         m = d.shape[-1]

@@ -87,7 +87,7 @@ def _taken(points: Floats, rest: Floats, triangles: Ints, nodes: Floats) -> Floa
     row, best = np.arange(len(points)), shares.min(axis=-1).argmax(axis=1)
     share, there = shares[row, best], near[row, best]
     away = points[:, None] - rest[there]
-    said = (
+    targets = (
         nodes[triangles[there]] + np.einsum("kcij,kcj->kci", _slopes(rest, triangles, nodes)[there], away) / 2
     )
-    return np.einsum("kc,kci->ki", share, said)
+    return np.einsum("kc,kci->ki", share, targets)

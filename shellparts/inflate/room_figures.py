@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from shellparts.inflate.forces import ClothForces, patch_mean
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.welded import Welded
 from shellparts.parameters.part import CAP, PANEL
 
@@ -145,7 +145,7 @@ def _bulge(welded: Welded, nodes: Floats, sheet: str, triangles: Mask) -> float:
 
 
 def room_figures(
-    welded: Welded, sheet: Sheet, nodes: Floats, volume_mm3: float, forces: ClothForces
+    welded: Welded, sheet: MembraneSheet, nodes: Floats, volume_mm3: float, forces: ClothForces
 ) -> RoomFigures:
     """Work out the figures of a form.
 
@@ -153,7 +153,7 @@ def room_figures(
     ----------
     welded : Welded
         The mesh, in the form as sewn.
-    sheet : Sheet
+    sheet : MembraneSheet
         The same with its cloth.
     nodes : ndarray (n, 3) float
         Where its nodes are [mm].

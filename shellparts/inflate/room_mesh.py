@@ -8,9 +8,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.holds import Hold, pin
-from shellparts.inflate.sheet import Sheet
+from shellparts.inflate.membrane import Membrane
+from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.welded import Welded
 
 __all__ = ["room_sheet", "vent_faces"]
@@ -43,26 +43,24 @@ def _ring_faces(rings: tuple[Ints, ...]) -> list[tuple[int, int, int]]:
     return [(ring[0], after, before) for ring in rings for before, after in pairwise(ring[1:])]
 
 
-def room_sheet(welded: Welded, cloth: Cloth, warp_rad: float = np.pi / 2) -> tuple[Sheet, list[Hold]]:
+def room_sheet(welded: Welded, cloth: Membrane) -> tuple[MembraneSheet, list[Hold]]:
     """Give a welded room its cloth, its air faces and its holds.
 
     Parameters
     ----------
     welded : Welded
         The mesh.
-    cloth : Cloth
-        Cloth of all pieces.
-    warp_rad : float
-        Angle on the flat piece from the x axis to the warp [rad].
+    cloth : Membrane
+        Cloth of all pieces, its warp along their y axis.
 
     Returns
     -------
-    Sheet
+    MembraneSheet
         The membrane, as sewn.
     list of Hold
         What holds it.
     """
-    double = Cloth(
+    double = Membrane(
         2 * cloth.warp_N_per_m,
         2 * cloth.weft_N_per_m,
         2 * cloth.shear_N_per_m,
@@ -70,12 +68,12 @@ def room_sheet(welded: Welded, cloth: Cloth, warp_rad: float = np.pi / 2) -> tup
         2 * cloth.mass_kg_per_m2,
     )
     air = vent_faces(welded.vents) + _ring_faces(welded.rings)
-    sheet = Sheet(
+    sheet = MembraneSheet(
         nodes=welded.nodes,
         triangles=welded.triangles,
         rest=welded.rest,
         cloth=(cloth, double),
-        warp_angle=np.full(len(welded.triangles), warp_rad),
+        warp_angle=np.full(len(welded.triangles), np.pi / 2),
         cloth_of=welded.layers - 1,
         air_faces=np.array(air, dtype=np.int64).reshape(-1, 3),
     )

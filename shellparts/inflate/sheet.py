@@ -15,9 +15,9 @@ from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate.cloth import Cloth
+from shellparts.inflate.membrane import Membrane
 
-__all__ = ["Sheet", "flat_rest", "lumped_area", "signed_volume"]
+__all__ = ["MembraneSheet", "flat_rest", "lumped_area", "signed_volume"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -38,13 +38,13 @@ def _faces(values: ArrayLike) -> Ints:
     return _ints(values).reshape(-1, 3)
 
 
-def _cloths(cloth: Cloth | Sequence[Cloth]) -> tuple[Cloth, ...]:
+def _cloths(cloth: Membrane | Sequence[Membrane]) -> tuple[Membrane, ...]:
     """One cloth or several, as several."""
-    return (cloth,) if isinstance(cloth, Cloth) else tuple(cloth)
+    return (cloth,) if isinstance(cloth, Membrane) else tuple(cloth)
 
 
 @frozen(eq=False)
-class Sheet:
+class MembraneSheet:
     """Flat triangles, the nodes that they share in space, and their cloth.
 
     Parameters
@@ -55,7 +55,7 @@ class Sheet:
         Nodes of each triangle, counterclockwise seen from outside.
     rest : array_like (m, 3, 2) float
         The same corners on the flat cloth [mm], counterclockwise, each triangle in axes of its own piece.
-    cloth : Cloth or sequence of Cloth
+    cloth : Membrane or sequence of Membrane
         The cloths.
     warp_angle : array_like (m,) float, optional
         Angle from the rest x axis to the warp [rad]; zero if not given.
@@ -73,7 +73,7 @@ class Sheet:
     nodes: Floats = field(converter=_floats)
     triangles: Ints = field(converter=_ints)
     rest: Floats = field(converter=_floats)
-    cloth: tuple[Cloth, ...] = field(converter=_cloths)
+    cloth: tuple[Membrane, ...] = field(converter=_cloths)
     warp_angle: Floats = field(converter=_floats, default=())
     cloth_of: Ints = field(converter=_ints, default=())
     air_faces: Ints = field(converter=_faces, default=())
@@ -143,26 +143,13 @@ class Sheet:
         """Mass of each triangle's cloth per area [kg/m^2], (m,) float."""
         return np.array([c.mass_kg_per_m2 for c in self.cloth])[self.cloth_of]
 
-    def around(self, chosen: NDArray[np.bool_]) -> tuple[Ints, "Sheet"]:
-        """Cut out the faces that touch some nodes.
-
-        Parameters
-        ----------
-        chosen : ndarray (n,) bool
-            The nodes.
-
-        Returns
-        -------
-        ndarray (k,) int
-            Which nodes the cut-out has, in rising order.
-        Sheet
-            The cut-out, with these nodes numbered from zero.
-        """
+    def around(self, chosen: NDArray[np.bool_]) -> tuple[Ints, "MembraneSheet"]:
+        """Cut out the faces that touch chosen nodes (n,): its nodes in rising order, and the cut-out."""
         cloth, air = chosen[self.triangles].any(axis=1), chosen[self.air_faces].any(axis=1)
         names = np.unique(np.concatenate([self.triangles[cloth].ravel(), self.air_faces[air].ravel()]))
         number = np.full(len(self.nodes), -1)
         number[names] = np.arange(len(names))
-        return names, Sheet(
+        return names, MembraneSheet(
             nodes=self.nodes[names],
             triangles=number[self.triangles[cloth]],
             rest=self.rest[cloth],
@@ -229,12 +216,12 @@ def signed_volume(nodes: Floats, faces: Ints) -> float:
     return float((a * (e * i - f * h) + b * (f * g - d * i) + c * (d * h - e * g)).sum()) / 6
 
 
-def lumped_area(sheet: Sheet, weight: Floats | Sequence[float] | None = None) -> Floats:
+def lumped_area(sheet: MembraneSheet, weight: Floats | Sequence[float] | None = None) -> Floats:
     """Share a third of each flat triangle's area to each corner.
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : MembraneSheet
         The membrane.
     weight : array_like (m,) float, optional
         Factor on each area; one if not given.

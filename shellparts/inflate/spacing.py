@@ -1,7 +1,7 @@
 """Where the nodes go on the lines of a room: the same on every piece that has a line.
 
 Glossary: the *size* is the length of a triangle's side that is wanted at a place. It is smaller where a line
-is short or a region narrow, and grows away from there no faster than `_GROWTH` allows. A *share* is a
+is short or a region narrow, and grows away from there no faster than `GROWTH` allows. A *share* is a
 distance along a line over its length.
 
 This module knows neither cloth nor what is sewn to what.
@@ -13,14 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from shellparts.inflate.flat_mesh import GROWTH
 from shellparts.inflate.regions import Region
 
 __all__ = ["course", "shares_of"]
 
 Floats = NDArray[np.float64]
 
-_GROWTH = 0.35
-"""Growth of the size per distance."""
 _ROUND = 0.6
 """Largest size along a curved line, in radii: ten sides round a tube."""
 _STRAIGHT_RAD = 1e-3
@@ -121,5 +120,5 @@ def _graded(places: Floats, wide: Floats, size: float) -> Floats:
     level = np.floor(np.log(size / graded) / _CLASS).astype(int)
     for one in np.unique(level[level > 0]):
         near, _ = cKDTree(places[level == one]).query(places)
-        graded = np.minimum(graded, size * np.exp(-(one + 1) * _CLASS) + _GROWTH * near)
+        graded = np.minimum(graded, size * np.exp(-(one + 1) * _CLASS) + GROWTH * near)
     return graded

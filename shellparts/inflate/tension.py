@@ -101,18 +101,21 @@ def relax(strain: Floats, compliance: Floats) -> Relaxed:
     strain : ndarray (m, 3) float
         Green strain ``(E1, E2, 2 E12)`` in warp-weft axes [-].
     compliance : ndarray (m, 4) float
-        ``(C11, C22, C12, C66)``, length per force; see `Cloth.compliance`.
+        ``(C11, C22, C12, C66)``, length per force; see `Membrane.compliance`.
 
     Returns
     -------
     Relaxed
         Energy, force and state of each.
 
-    Examples -------- Film of stiffness 100 N/m and Poisson's ratio 0.3, stretched by 1 % and narrowed by 2
-    %: it wrinkles and pulls one way.
+    Examples
+    --------
+    Film of stiffness 100 N/m and Poisson's ratio 0.3, stretched by 1 % and narrowed by 2 %, wrinkles and pulls one
+    way:
 
-    >>> from shellparts.inflate.cloth import Cloth
-    >>> film = Cloth.isotropic(100, 0.3).compliance[None]
+
+    >>> from shellparts.inflate.membrane import Membrane
+    >>> film = Membrane.isotropic(100, 0.3).compliance[None]
     >>> answer = relax(np.array([[0.01, -0.02, 0.0]]), film)
     >>> answer.force.round(12).tolist(), ClothState(answer.state[0]).name
     ([[1.0, 0.0, 0.0]], 'WRINKLED')

@@ -22,11 +22,11 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from shellparts.inflate.cloth import Cloth
 from shellparts.inflate.equilibrium import Inflated
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.forces import ClothForces
 from shellparts.inflate.levels import Level, Reporter, RoomState, level, sizes_for
+from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.refine import carried
 from shellparts.inflate.room_figures import RoomFigures
@@ -61,7 +61,7 @@ class InflatedRoom:
     residual : float
         Forces left over as a share of the air's [-].
     negative_pivots : int
-        Falling directions of the energy: zero in a stable form; -1 if none was reached.
+        Directions of negative curvature of the energy: zero in a stable form; -1 if no equilibrium was reached.
     uplift_N : float
         Pull of the cloth on what holds its lower edges down [N].
     sleeve_pull_N : float
@@ -98,13 +98,7 @@ class InflatedRoom:
         return self.state is RoomState.STANDS
 
     def on_fewer_facets(self) -> "InflatedRoom":
-        """Put the same form on the coarse mesh, for drawing it; forces stay behind.
-
-        Returns
-        -------
-        InflatedRoom
-            Its nodes lie where the cloth was carried to; it stands if this one does.
-        """
+        """The same form on the coarse mesh, for drawing it; forces stay behind."""
         return evolve(
             self,
             nodes=carried(self.welded, self.nodes, self.coarse),
@@ -116,16 +110,16 @@ class InflatedRoom:
 
     def summary(self) -> dict[str, object]:
         """Give state, figures and drift as plain data."""
-        told: dict[str, object] = {
+        record: dict[str, object] = {
             "state": self.state.value,
             "triangles": len(self.triangles),
             "residual": self.residual,
             "negative_pivots": self.negative_pivots,
         }
         if self.figures is None:
-            return told
+            return record
         forces = {"uplift_N": self.uplift_N, "sleeve_pull_N": self.sleeve_pull_N}
-        return {**told, **self.figures.summary(), **forces, "drift": dict(self.drift)}
+        return {**record, **self.figures.summary(), **forces, "drift": dict(self.drift)}
 
 
 def _numbered(welded: Welded, names: tuple[str, ...]) -> Ints:
@@ -136,10 +130,9 @@ def _numbered(welded: Welded, names: tuple[str, ...]) -> Ints:
 
 def whole_room(
     room: FlatRoom,
-    cloth: Cloth,
+    cloth: Membrane,
     pressure_Pa: float,
     size_mm: float = 120.0,
-    warp_rad: float = np.pi / 2,
     progress: Callable[[float], None] | None = None,
 ) -> InflatedRoom:
     """Inflate a room from its flat pieces.
@@ -148,14 +141,12 @@ def whole_room(
     ----------
     room : FlatRoom
         The pieces, what is sewn to what, and where the lines run in the room as sewn.
-    cloth : Cloth
-        Cloth of all pieces.
+    cloth : Membrane
+        Cloth of all pieces; its warp runs up each as it lies on the table.
     pressure_Pa : float
         Air pressure inside above that outside [Pa].
     size_mm : float
         Side of a triangle where nothing asks for smaller ones [mm]; coarser meshes are solved first.
-    warp_rad : float
-        Angle on the flat piece from the x axis to the warp [rad]; pieces lie upright.
     progress : callable, optional
         Told the share of the work that is done, from 0 to 1, again and again.
 
@@ -178,7 +169,7 @@ def whole_room(
     levels: list[Level] = []
     for size, (low, high) in zip(sizes, pairwise(done), strict=True):
         watch = Reporter(progress, low, high)
-        levels.append(level(room, size, cloth, loads, warp_rad, levels[-1] if levels else None, watch))
+        levels.append(level(room, size, cloth, loads, levels[-1] if levels else None, watch))
     finest = levels[-1]
     fine, form = finest.welded, finest.form
     drift: dict[str, float] = {}

@@ -13,7 +13,6 @@ __all__ = [
     "GRAVITY_M_S2",
     "moist_air_density",
     "saturation_pressure",
-    "standard_density",
     "standard_pressure",
 ]
 
@@ -62,36 +61,6 @@ def standard_pressure(altitude_m: float) -> float:
     """
     exponent = GRAVITY_M_S2 / (_DRY_GAS * _LAPSE_K_M)
     return 101325.0 * (_standard_temperature(altitude_m) / _SEA_LEVEL_K) ** exponent
-
-
-def standard_density(altitude_m: float) -> float:
-    """Air density of the standard atmosphere, ``rho = p / (287.05·T)``.
-
-    Parameters
-    ----------
-    altitude_m : float
-        Height above the sea [m], −500 to 5000.
-
-    Returns
-    -------
-    float
-        The density [kg/m³].
-
-    Raises
-    ------
-    ParameterError
-        If the height is outside −500 to 5000 m.
-
-    References
-    ----------
-    U.S. Standard Atmosphere, 1976.
-
-    Examples
-    --------
-    >>> round(standard_density(0.0), 5)
-    1.225
-    """
-    return standard_pressure(altitude_m) / (_DRY_GAS * _standard_temperature(altitude_m))
 
 
 def saturation_pressure(temperature_C: float) -> float:

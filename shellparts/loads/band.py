@@ -28,10 +28,9 @@ from shellparts.parameters.cloth import Cloth
 __all__ = [
     "FIRM_RATIO",
     "FLAP_HELD_SHARE",
+    "NO_BAND_RATIO",
     "Band",
     "Standing",
-    "cloth_on_floor",
-    "flap_area",
     "floating_gap",
     "hold_up_pressure",
     "lift_pressure",
@@ -45,6 +44,8 @@ __all__ = [
 FLAP_HELD_SHARE = Range(0.6, 0.85, 1.0)
 #: Pressure over hold-up pressure at which the cloth is firm [-]: ours; more only strains the base.
 FIRM_RATIO = 1.25
+#: Lift pressure over hold-up pressure below which there is no band to work in [-]: ours.
+NO_BAND_RATIO = 1.02
 
 
 class Standing(Enum):
@@ -178,45 +179,12 @@ def lift_pressure(
     return (weight + ballast * GRAVITY_M_S2) / open_area
 
 
-def flap_area(floor_area_m2: float, perimeter_m: float, depth_m: float) -> float:
-    """Area of a flap of even depth inside a round or regular base, ``A·(1 − (1 − d·P/(2·A))²)``.
-
-    Parameters
-    ----------
-    floor_area_m2 : float
-        Area inside the base [m²].
-    perimeter_m : float
-        Length of the base line [m].
-    depth_m : float
-        How far the flap lies in [m].
-
-    Returns
-    -------
-    float
-        Its area [m²].
-
-    Raises
-    ------
-    ParameterError
-        If the flap reaches the middle.
-
-    Examples
-    --------
-    >>> round(flap_area(math.pi * 4, math.pi * 4, 0.5) / (math.pi * 4), 6)
-    0.4375
-    """
-    inner = 2.0 * floor_area_m2 / perimeter_m
-    depth = between("flap depth", depth_m, 0.0, 0.95 * inner, "m", "cut the flap shallower")
-    return floor_area_m2 * (1.0 - (1.0 - depth / inner) ** 2)
-
-
 def working_band(room: RoomFigures, cloth: Cloth, ballast_kg: float = 0.0) -> Band:
     """Hold-up and lift pressure of a room, with the ranges of the cloth's mass and of the flap's hold.
 
     Parameters
     ----------
     room : RoomFigures
-        The room.
     cloth : Cloth
         Its mass per area gives the flap's share of the mass, and the range.
     ballast_kg : float
@@ -225,7 +193,6 @@ def working_band(room: RoomFigures, cloth: Cloth, ballast_kg: float = 0.0) -> Ba
     Returns
     -------
     Band
-        The two limits.
 
     Raises
     ------
@@ -260,7 +227,6 @@ def standing_of(pressure_Pa: Range, band: Band) -> Standing:
     pressure_Pa : Range
         Working pressure with the base held down [Pa].
     band : Band
-        Its two limits.
 
     Returns
     -------
@@ -284,7 +250,6 @@ def likely_standing(pressure_Pa: Range, band: Band) -> Standing:
     pressure_Pa : Range
         Working pressure with the base held down [Pa].
     band : Band
-        Its two limits.
 
     Returns
     -------
@@ -332,39 +297,3 @@ def floating_gap(
     """
     velocity = math.sqrt(2.0 * lift_Pa / density_kg_m3)
     return 1000.0 * max(0.0, surplus_m3_s) / (discharge * perimeter_m * velocity)
-
-
-def cloth_on_floor(
-    pressure_Pa: float, shell_weight_N: float, floor_area_m2: float, perimeter_m: float, mass_kg_m2: float
-) -> float:
-    """Height of wall that lies on the floor when the pressure does not carry all of it, ``d = (W − p·A) /
-    (m·g·P)``.
-
-    That cloth lies in as a flap: a room without one makes its own by sinking. Holds for an upright wall,
-    and where the result is less than the wall.
-
-    Parameters
-    ----------
-    pressure_Pa : float
-        Working pressure [Pa].
-    shell_weight_N : float
-        Weight of the shell [N].
-    floor_area_m2 : float
-        Area of the floor [m²].
-    perimeter_m : float
-        Length of the base line [m].
-    mass_kg_m2 : float
-        Mass per area of the wall [kg/m²].
-
-    Returns
-    -------
-    float
-        The depth of cloth on the floor [m]; 0 when the pressure carries everything.
-
-    Examples
-    --------
-    >>> round(cloth_on_floor(4.5, 80.0, 16.0, 14.4, 0.2), 3)
-    0.283
-    """
-    short = shell_weight_N - pressure_Pa * floor_area_m2
-    return max(0.0, short) / (mass_kg_m2 * GRAVITY_M_S2 * perimeter_m)

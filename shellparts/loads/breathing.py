@@ -17,7 +17,6 @@ __all__ = [
     "CO2_L_S",
     "EN_CATEGORIES_PPM",
     "OUTDOOR_AIR",
-    "co2_after",
     "co2_given_off",
     "co2_rise_rate",
     "co2_steady",
@@ -112,7 +111,6 @@ def co2_given_off(crowd: Sequence[Crowd]) -> float:
     Parameters
     ----------
     crowd : sequence of Crowd
-        Who is inside.
 
     Returns
     -------
@@ -181,53 +179,6 @@ def co2_rise_rate(given_off_L_s: float, volume_m3: float) -> float:
     119.4
     """
     return 1e3 * given_off_L_s / above("volume", volume_m3, 0.0, "m³", "measure the room")
-
-
-def co2_after(
-    seconds: float,
-    given_off_L_s: float,
-    flow_L_s: float,
-    volume_m3: float,
-    start_ppm: float = 420.0,
-    background_ppm: float = 420.0,
-) -> float:
-    """CO2 after a time, ``C = Cs + (C1 − Cs)·exp(−Q·t/V)``; with the fan stopped ``C1 + 10⁶·G·t/V``.
-
-    Parameters
-    ----------
-    seconds : float
-        Time since the start [s].
-    given_off_L_s : float
-        CO2 given off [L/s].
-    flow_L_s : float
-        Fresh air [L/s]; 0 for a stopped fan.
-    volume_m3 : float
-        Air in the room [m³].
-    start_ppm : float
-        CO2 at the start [ppm].
-    background_ppm : float
-        CO2 of the fresh air [ppm].
-
-    Returns
-    -------
-    float
-        The concentration [ppm].
-
-    References
-    ----------
-    Mass balance of a mixed room.
-
-    Examples
-    --------
-    >>> round(co2_after(300.0, 0.0796, 137.0, 40.0), 1)
-    793.1
-    """
-    time = between("time", seconds, 0.0, math.inf, "s", "count from the start")
-    if flow_L_s == 0.0:
-        return start_ppm + co2_rise_rate(given_off_L_s, volume_m3) * time
-    steady = co2_steady(given_off_L_s, flow_L_s, background_ppm)
-    fade = math.exp(-flow_L_s * time / (1000.0 * above("volume", volume_m3, 0.0, "m³", "measure the room")))
-    return steady + (start_ppm - steady) * fade
 
 
 def en_category(rise_ppm: float) -> str:

@@ -12,8 +12,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from shellparts.base.checks import between
-from shellparts.base.ranges import End, Range
+from shellparts.base.ranges import End, Range, exact
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.site import FloorKind
@@ -28,12 +27,10 @@ __all__ = [
     "LeakLaw",
     "closed_room_leaks",
     "cloth_leak",
-    "crack_flow",
     "doorway_leak",
     "ground_leak",
     "leak_flow",
     "needle_hole_leak",
-    "opening_flow",
     "opening_leak",
     "seam_lap_leak",
 ]
@@ -95,119 +92,17 @@ class Leak:
     exponent: float
 
     def law(self, end: End) -> LeakLaw:
-        """Leak at one end of its range.
-
-        Parameters
-        ----------
-        end : End
-            Tightest, likely or leakiest.
-
-        Returns
-        -------
-        LeakLaw
-            With plain numbers.
-        """
+        """Leak at one end of its range."""
         return LeakLaw(self.coefficient.at(end), self.exponent)
 
 
-def opening_flow(area_m2: float, pressure_Pa: float, density_kg_m3: float, discharge: float = 0.61) -> float:
-    """Flow through an opening, ``Q = Cd·A·sqrt(2·p/rho)``.
-
-    Parameters
-    ----------
-    area_m2 : float
-        Open area [m²].
-    pressure_Pa : float
-        Pressure across it [Pa], 0 or more.
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-    discharge : float
-        Discharge coefficient [-].
-
-    Returns
-    -------
-    float
-        The flow [m³/s].
-
-    Raises
-    ------
-    ParameterError
-        If an area or pressure is negative.
-
-    References
-    ----------
-    Orifice equation, any fluid-mechanics text; Cd 0.61 for a sharp edge from memory.
-
-    Examples
-    --------
-    >>> round(opening_flow(0.05, 10.0, 1.2), 5)
-    0.12452
-    """
-    area = between("open area", area_m2, 0.0, math.inf, "m²", "give the area that is really open")
-    pressure = between(
-        "pressure", pressure_Pa, 0.0, math.inf, "Pa", "give the room's pressure over the outside"
-    )
-    return discharge * area * math.sqrt(2.0 * pressure / density_kg_m3)
-
-
-def crack_flow(coefficient: float, pressure_Pa: float, exponent: float = _CRACK_EXPONENT) -> float:
-    """Flow through a crack, ``Q = C·p^n``.
-
-    Parameters
-    ----------
-    coefficient : float
-        Flow at 1 Pa [m³/(s·Pa^n)].
-    pressure_Pa : float
-        Pressure across it [Pa], 0 or more.
-    exponent : float
-        The exponent n [-], 0.5 to 1; 0.6 to 0.7 is usual.
-
-    Returns
-    -------
-    float
-        The flow [m³/s].
-
-    Raises
-    ------
-    ParameterError
-        If the pressure is negative or the exponent outside 0.5 to 1.
-
-    References
-    ----------
-    ASHRAE Fundamentals, Ventilation and Infiltration (n 0.6 to 0.7).
-
-    Examples
-    --------
-    >>> round(crack_flow(1.0, 10.0) / crack_flow(1.0, 50.0), 6)
-    0.351293
-    """
-    pressure = between(
-        "pressure", pressure_Pa, 0.0, math.inf, "Pa", "give the room's pressure over the outside"
-    )
-    n = between("crack exponent", exponent, 0.5, 1.0, "(no unit)", "0.65 suits most cracks")
-    return float(coefficient * pressure**n)
-
-
 def leak_flow(laws: Sequence[LeakLaw], pressure_Pa: float) -> float:
-    """Flow out of the room by all its ways.
-
-    Parameters
-    ----------
-    laws : sequence of LeakLaw
-        The ways out.
-    pressure_Pa : float
-        Pressure in the room over the outside [Pa], 0 or more.
-
-    Returns
-    -------
-    float
-        The sum of their flows [m³/s].
-    """
+    """Flow out of the room by all its ways."""
     return math.fsum(law.coefficient * pressure_Pa**law.exponent for law in laws)
 
 
 def opening_leak(name: str, area_m2: Range, density_kg_m3: float, discharge: Range = DISCHARGE) -> Leak:
-    """Opening as a leak.
+    """Opening as a leak, ``Q = Cd·A·sqrt(2·p/rho)``.
 
     Parameters
     ----------
@@ -224,6 +119,10 @@ def opening_leak(name: str, area_m2: Range, density_kg_m3: float, discharge: Ran
     -------
     Leak
         With exponent 0.5.
+
+    References
+    ----------
+    Orifice equation, any fluid-mechanics text; Cd 0.61 for a sharp edge from memory.
 
     Examples
     --------
@@ -294,6 +193,10 @@ def seam_lap_leak(seam_length_m: float) -> Leak:
     -------
     Leak
         With exponent 0.65.
+
+    References
+    ----------
+    ASHRAE Fundamentals, Ventilation and Infiltration (n 0.6 to 0.7).
     """
     return Leak("seam laps", LAP_CRACK.scaled(seam_length_m), _CRACK_EXPONENT)
 
@@ -346,29 +249,14 @@ def doorway_leak(room: RoomFigures, open_share: Range, density_kg_m3: float) -> 
 def closed_room_leaks(
     room: RoomFigures, cloth: Cloth, floor: FloorKind, density_kg_m3: float
 ) -> tuple[Leak, ...]:
-    """Every way out with the vent shut and nobody in the doorway.
-
-    Parameters
-    ----------
-    room : RoomFigures
-        The room.
-    cloth : Cloth
-        The cloth and its seams.
-    floor : FloorKind
-        What it stands on.
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-
-    Returns
-    -------
-    tuple of Leak
-        Ground, needle holes, laps, curtain and cloth.
-    """
+    """Every way out with the vent shut and nobody in the doorway."""
     gap = GROUND_GAP_MM[floor, room.flap_area_m2 > 0.0]
+    holes = [opening_leak("holes that stay open", exact(room.open_area_m2), density_kg_m3)]
     return (
         ground_leak(room.base_perimeter_m, gap, density_kg_m3),
         needle_hole_leak(room.seam_length_m, cloth, density_kg_m3),
         seam_lap_leak(room.seam_length_m),
         doorway_leak(room, CURTAIN_GAP_SHARE, density_kg_m3),
         cloth_leak(room.surface_area_m2, cloth.air_permeability_mm_s),
+        *(holes if room.open_area_m2 > 0.0 else ()),
     )

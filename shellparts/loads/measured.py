@@ -4,6 +4,8 @@ The tunnel's floor bears the air like the rest, but is no floor for people: it i
 The envelope's volume is that of `body.volume`, which the body itself is held against.
 """
 
+import math
+
 import numpy as np
 
 from shellparts.base.errors import ParameterError
@@ -12,28 +14,13 @@ from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.measures import Measures, expected_volume, measures_of
 
-__all__ = ["cloth_mass", "room_figures"]
+__all__ = ["room_figures"]
 
 _PER_RUN = 33
 
 
-def cloth_mass(design: Design, measures: Measures, cloth: Cloth) -> float:
-    """Mass of all cloth, seam and hem allowances included.
-
-    Parameters
-    ----------
-    design : Design
-        For its allowances.
-    measures : Measures
-        Of the design.
-    cloth : Cloth
-        For its mass per area [kg/m2], the likely one.
-
-    Returns
-    -------
-    float
-        Mass [kg].
-    """
+def _cloth_mass(design: Design, measures: Measures, cloth: Cloth) -> float:
+    """Mass of all cloth, seam and hem allowances included [kg], at its likely mass per area."""
     seams = 2 * measures.seam_length_mm * design.allowances.seam
     hems = measures.foot_length_mm * design.allowances.hem
     return (measures.cloth_area_mm2 + seams + hems) / 1e6 * cloth.mass_kg_m2.likely
@@ -42,23 +29,12 @@ def cloth_mass(design: Design, measures: Measures, cloth: Cloth) -> float:
 def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
     """Fill in the figures that the numbers stage works from.
 
-    Parameters
-    ----------
-    design : Design
-        With a doorway.
-    cloth : Cloth
-        For its mass per area.
-
-    Returns
-    -------
-    RoomFigures
-
     Raises
     ------
     ParameterError
         If the room has no doorway, for then nobody can go in or out.
     """
-    ways, seam = [one.way_out for one in design.ways_out if one.way_out is not None], design.shell.seam
+    ways, seam = design.ways_out, design.shell.seam
     if not ways:
         raise ParameterError(
             "doorway",
@@ -84,13 +60,14 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         panel_count=design.shell.panels,
         seam_length_m=measures.seam_length_mm / 1e3,
         base_perimeter_m=measures.foot_length_mm / 1e3,
-        cloth_mass_kg=cloth_mass(design, measures, cloth),
-        exit_width_mm=min(width for width, _ in ways),
-        exit_height_mm=min(height for _, height in ways),
+        cloth_mass_kg=_cloth_mass(design, measures, cloth),
+        exit_width_mm=min(way.width for way in ways),
+        exit_height_mm=min(way.height for way in ways),
         exit_count=len(ways),
-        tunnel_length_mm=max(one.passage for one in design.ways_out),
+        tunnel_length_mm=max(way.length for way in ways),
         flap_area_m2=measures.flap_area_mm2 / 1e6,
         flap_depth_mm=design.flap.depth if design.flap is not None else 0.0,
+        open_area_m2=math.fsum(one.open_area_m2 for one in design.openings),
         vent_longest_mm=sum(one.vent_length for one in design.openings),
         shell_floor_m2=design.shell.panels
         * design.shell.tangent

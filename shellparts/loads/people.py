@@ -7,6 +7,7 @@ local code, which decides; furniture; wheelchairs (count each as two chairs and 
 """
 
 import math
+from enum import Enum
 
 import numpy as np
 from attrs import frozen
@@ -18,8 +19,11 @@ from shellparts.parameters.site import Posture
 __all__ = [
     "FLOOR_PER_PERSON_M2",
     "HEADROOM_MM",
+    "MEMBRANE_PERMIT_M2",
     "ONE_EXIT_PEOPLE",
+    "SIGNS_PEOPLE",
     "Capacity",
+    "CapacityLimit",
     "capacity",
     "clear_width_needed",
     "exit_capacity",
@@ -45,7 +49,18 @@ HEADROOM_MM = {
 }
 #: Most people with one way out [-]. IBC.
 ONE_EXIT_PEOPLE = 49
+#: Floor above which a membrane structure needs a permit [m²], and people from which signs and a plan are
+#: asked for. IFC chapter 31.
+MEMBRANE_PERMIT_M2, SIGNS_PEOPLE = 37.0, 50
 _EXIT_MM_PER_PERSON = 0.2 * 25.4  # IBC: 0.2 in of exit width a person
+
+
+class CapacityLimit(Enum):
+    """What lets no more people in."""
+
+    FLOOR = "floor"
+    EXITS = "exits"
+    AIR = "fresh air"
 
 
 @frozen
@@ -56,8 +71,8 @@ class Capacity:
     ----------
     people : int
         The number [-].
-    limited_by : str
-        ``"floor"``, ``"exits"`` or ``"fresh air"``.
+    limited_by : CapacityLimit
+        Why no more.
     by_floor : int
         Most by usable floor [-].
     by_exits : int
@@ -69,7 +84,7 @@ class Capacity:
     """
 
     people: int
-    limited_by: str
+    limited_by: CapacityLimit
     by_floor: int
     by_exits: int
     by_air: int
@@ -173,7 +188,6 @@ def capacity(room: RoomFigures, posture: Posture, by_air: int) -> Capacity:
     Parameters
     ----------
     room : RoomFigures
-        The room.
     posture : Posture
         How people use the floor.
     by_air : int
@@ -189,10 +203,8 @@ def capacity(room: RoomFigures, posture: Posture, by_air: int) -> Capacity:
     )
     way = min(room.exit_width_mm * math.sqrt(usable / math.pi) * 1e-3, usable)
     free = usable - way
-    counts = {
-        "floor": math.floor(free / FLOOR_PER_PERSON_M2[posture]),
-        "exits": exit_capacity(room.exit_count, room.exit_width_mm),
-        "fresh air": by_air,
-    }
-    limited_by = min(counts, key=lambda name: counts[name])
-    return Capacity(counts[limited_by], limited_by, counts["floor"], counts["exits"], by_air, free)
+    by_floor = math.floor(free / FLOOR_PER_PERSON_M2[posture])
+    by_exits = exit_capacity(room.exit_count, room.exit_width_mm)
+    counts = dict(zip(CapacityLimit, (by_floor, by_exits, by_air), strict=True))
+    limited_by = min(counts, key=lambda limit: counts[limit])
+    return Capacity(counts[limited_by], limited_by, by_floor, by_exits, by_air, free)

@@ -1,6 +1,6 @@
 """What flat picture a projector can put on the panels, and from how far.
 
-Glossary: *aspect* is width over height, 16:9 unless told; *throw ratio* is the distance of the projector
+Glossary: *aspect* is width over height, 16:9; *throw ratio* is the distance of the projector
 over the picture's width; *chord* is the straight width across several panels; *depth* is how far the panels
 fall back behind or stand before that chord's plane. Panels are taken as sewn: the air bulges them, which
 bends the picture's edges. Not known here: lenses, keystone, brightness, shadows.
@@ -11,17 +11,15 @@ import math
 import numpy as np
 from attrs import frozen
 
-from shellparts.base.checks import above, between
+from shellparts.base.checks import between
 from shellparts.loads.room_figures import RoomFigures
 
 __all__ = [
     "WALL_ASPECT",
     "Picture",
     "chord_width",
-    "largest_picture",
     "picture_on_panels",
     "sagitta",
-    "throw_distance",
 ]
 
 WALL_ASPECT = 16.0 / 9.0
@@ -56,52 +54,6 @@ class Picture:
     depth_mm: float
     throw_mm: float
     fits_inside: bool
-
-
-def largest_picture(
-    base_mm: float, top_mm: float, height_mm: float, aspect: float = WALL_ASPECT
-) -> tuple[float, float]:
-    """Largest picture inside an isosceles trapezoid, standing on its base, ``w = B/(1 + (B − b)/(a·h))``,
-    or as tall as it, if that is less.
-
-    Parameters
-    ----------
-    base_mm : float
-        Width B of the trapezoid below [mm].
-    top_mm : float
-        Width b above [mm]; more than B is allowed: then the picture hangs from the top.
-    height_mm : float
-        Height h of the trapezoid [mm].
-    aspect : float
-        Width over height a of the picture [-].
-
-    Returns
-    -------
-    tuple of float
-        Width and height [mm].
-
-    Raises
-    ------
-    ParameterError
-        If a side is negative or the height not above 0.
-
-    References
-    ----------
-    Similar triangles.
-
-    Examples
-    --------
-    >>> [round(side / 1000, 5) for side in largest_picture(3000.0, 1500.0, 2000.0)]
-    [2.10989, 1.18681]
-    """
-    remedy = "give the panel's sides"
-    wide, narrow = sorted(
-        (between(n, v, 0.0, 1e6, "mm", remedy) for n, v in (("base", base_mm), ("top", top_mm))), reverse=True
-    )
-    height = above("panel height", height_mm, 0.0, "mm", remedy)
-    ratio = above("aspect", aspect, 0.0, "(no unit)", "16/9 is 1.778")
-    width = min(wide / (1.0 + (wide - narrow) / (ratio * height)), ratio * height)
-    return width, width / ratio
 
 
 def chord_width(diameter_mm: float, panel_count: int, panels: int = 1) -> float:
@@ -166,38 +118,11 @@ def sagitta(diameter_mm: float, panel_count: int, panels: int) -> float:
     return diameter_mm / 2.0 * (nearest - math.cos(math.pi * panels / panel_count))
 
 
-def throw_distance(width_mm: float, throw_ratio: float) -> float:
-    """Distance from projector to picture, ``ratio · width``.
-
-    Parameters
-    ----------
-    width_mm : float
-        Width of the picture [mm].
-    throw_ratio : float
-        Throw ratio of the lens [-]: 0.3 to 3 in the shops.
-
-    Returns
-    -------
-    float
-        The distance [mm].
-
-    Examples
-    --------
-    >>> throw_distance(2000.0, 1.5)
-    3000.0
-    """
-    return (
-        between("throw ratio", throw_ratio, 0.1, 10.0, "(no unit)", "read it from the projector's sheet")
-        * width_mm
-    )
-
-
 def picture_on_panels(
     room: RoomFigures,
     panels: int = 1,
     throw_ratio: float = 1.2,
     lowest_mm: float = 0.0,
-    aspect: float = WALL_ASPECT,
 ) -> Picture:
     """Largest picture on neighbouring panels, wherever on the wall it fits.
 
@@ -207,15 +132,12 @@ def picture_on_panels(
     Parameters
     ----------
     room : RoomFigures
-        The room.
     panels : int
         Panels side by side [-].
     throw_ratio : float
         Throw ratio of the projector's lens [-].
     lowest_mm : float
         Least height of the lower edge over the floor [mm].
-    aspect : float
-        Width over height of the picture [-].
 
     Returns
     -------
@@ -242,7 +164,7 @@ def picture_on_panels(
         # The widest that fits up to each level, against what that level's height asks for: the largest is
         # where they cross.
         room_for = np.minimum.accumulate(widths[start:])
-        asked = aspect * (along[start:] - along[start])
+        asked = WALL_ASPECT * (along[start:] - along[start])
         gap = asked - room_for
         cross = int(np.argmax(gap >= 0.0)) if (gap >= 0.0).any() else gap.size - 1
         if gap[cross] < 0.0 or cross == 0:
@@ -252,16 +174,16 @@ def picture_on_panels(
             fit = float(min(asked[cross - 1] + t * (asked[cross] - asked[cross - 1]), room_for[cross - 1]))
         if fit > best:
             best, where = fit, start
-    end = int(np.searchsorted(along, along[where] + best / aspect))
+    end = int(np.searchsorted(along, along[where] + best / WALL_ASPECT))
     inside = slice(where, min(end, along.size - 1) + 1)
     depth = sagitta(2.0 * float(radius[inside].max()), room.panel_count, panels) + _bow(
         radius[inside], height[inside]
     )
-    throw = throw_distance(best, throw_ratio)
+    throw = throw_ratio * best
     return Picture(
         panels,
         best,
-        best / aspect,
+        best / WALL_ASPECT,
         float(height[where]),
         depth,
         throw,

@@ -7,24 +7,22 @@ it never makes things worse. Not known here: what a change costs; they come in t
 """
 
 from collections.abc import Callable, Sequence
-from typing import Any
 
 from attrs import evolve, frozen
 
 from shellparts.base.ranges import Judgement, Range, exact
 from shellparts.loads.hold_down import Bags, bags_round_base
-from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.verdict import Verdict, assess
-from shellparts.parameters.cloth import Cloth
+from shellparts.loads.results import Verdict
+from shellparts.loads.verdict import assess
 from shellparts.parameters.fan import Fan, FanSpeed
-from shellparts.parameters.site import Site
 
 __all__ = ["Ways", "ways_to_yes"]
 
 #: Ballasts, and fans as a share of this one's air, that are tried [kg], [-].
 _BALLAST_KG = (5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 120, 150, 200, 250, 300, 400, 500)
 _WEAKER, _STRONGER = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2), (1.25, 1.5, 1.75, 2.0)
-_VENT_STEP_MM = 100.0
+#: Steps of the vent, both sides together [mm].
+_VENT_STEP_MM = 200.0
 #: The bags may ask for more when they let the pressure rise; so it is looked at again this often.
 _ROUNDS = 4
 
@@ -59,27 +57,6 @@ class Ways:
     fan_probable: float | None
     known_fan_Pa: Range | None
 
-    def record(self) -> dict[str, Any]:
-        """Plain data, under keys that end with their unit.
-
-        Returns
-        -------
-        dict
-            Ready for JSON.
-        """
-        known = self.known_fan_Pa
-        return {
-            "ballast_probable_kg": self.ballast_probable_kg,
-            "ballast_sure_kg": self.ballast_sure_kg,
-            "vent_probable_mm": self.vent_probable_mm,
-            "vent_sure_mm": self.vent_sure_mm,
-            "fan_probable_share": self.fan_probable,
-            "pressure_with_fan_known_range_Pa": None if known is None else [known.low, known.high],
-            "ballast_laid_kg": self.bags.total_kg,
-            "pressure_with_ballast_Pa": self.laid.air.used.pressure_Pa.likely,
-            "lift_pressure_with_ballast_Pa": self.laid.air.band.lift_Pa.likely,
-        }
-
 
 def _first(amounts: Sequence[float], holds: Callable[[float], bool]) -> float | None:
     """First amount at which something holds, by halving; None if it does not hold at the last."""
@@ -104,86 +81,73 @@ def _times(fan: Fan, share: float) -> Fan:
     return evolve(fan, speeds=speeds, power_W=fan.power_W * min(1.0, share**3))
 
 
+def _stays(verdict: Verdict) -> bool:
+    return verdict.answers.likely.stays_down
+
+
 def _probable(verdict: Verdict) -> bool:
-    likely = verdict.answers.likely
-    return likely.stands_up and likely.stays_down
+    return verdict.answers.likely.stands_up and _stays(verdict)
 
 
 def _sure(verdict: Verdict) -> bool:
     return verdict.answers.stays_down is Judgement.FINE
 
 
-def _laid(
-    try_site: Callable[[float], Verdict], first: Verdict, site: Site, around_m: float
-) -> tuple[Bags, Verdict]:
+def _laid(with_ballast: Callable[[float], Verdict], first: Verdict) -> tuple[Bags, Verdict]:
     """Bags that satisfy the factor they are asked for with, and the verdict with them."""
-    bags, verdict = first.hold_down.bags, first
+    bags, verdict, around_m = first.hold_down.bags, first, first.room.base_perimeter_m
     for _ in range(_ROUNDS):
-        kg = max(bags.total_kg, site.ballast_kg)
-        verdict = try_site(kg)
+        kg = max(bags.total_kg, first.site.ballast_kg)
+        verdict = with_ballast(kg)
         if verdict.hold_down.ballast_needed_kg <= kg:
             return bags_round_base(kg, around_m), verdict
         bags = bags_round_base(verdict.hold_down.ballast_needed_kg, around_m)
     return bags, verdict
 
 
-def ways_to_yes(
-    room: RoomFigures, fan: Fan, cloth: Cloth, site: Site, verdict: Verdict, vent_limit_mm: float
-) -> Ways:
+def ways_to_yes(verdict: Verdict, vent_limit_mm: float) -> Ways:
     """Find what would make it a yes.
 
     Parameters
     ----------
-    room : RoomFigures
-        The room.
-    fan : Fan
-        The fan.
-    cloth : Cloth
-        The cloth.
-    site : Site
-        The site; its ballast is what is laid already.
     verdict : Verdict
-        What `assess` says of them.
+        What `assess` says of the room; its site's ballast is what is laid already.
     vent_limit_mm : float
         Longest vent that the doorway has room for, both sides together [mm].
 
     Returns
     -------
     Ways
-        Frozen data.
     """
+    room, fan, cloth, site = verdict.room, verdict.fan, verdict.cloth, verdict.site
 
     def with_ballast(kg: float) -> Verdict:
         return assess(room, fan, cloth, evolve(site, ballast_kg=float(kg)))
 
     def with_vent(opening_mm: float) -> Verdict:
-        return assess(evolve(room, vent_longest_mm=float(opening_mm)), fan, cloth, site)
+        return assess(evolve(room, vent_longest_mm=opening_mm), fan, cloth, site)
 
-    bags, laid = _laid(with_ballast, verdict, site, room.base_perimeter_m)
+    def with_fan(other: Fan, kg: float) -> Verdict:
+        return assess(room, other, cloth, evolve(site, ballast_kg=kg))
+
+    bags, laid = _laid(with_ballast, verdict)
     ballasts = [kg for kg in _BALLAST_KG if kg > site.ballast_kg]
-    steps = range(
-        int(room.vent_longest_mm // (2.0 * _VENT_STEP_MM)) + 1,
-        int(vent_limit_mm // (2.0 * _VENT_STEP_MM)) + 1,
-    )
-    vents = [2.0 * _VENT_STEP_MM * step for step in steps] if site.vent_opening_mm is None else []
+    shortest, longest = (int(mm // _VENT_STEP_MM) for mm in (room.vent_longest_mm, vent_limit_mm))
+    vents = [_VENT_STEP_MM * step for step in range(shortest + 1, longest + 1)]
+    if site.vent_opening_mm is not None:
+        vents = []
     likely = verdict.answers.likely
-    down, probable = likely.stays_down, _probable(verdict)
     shares = _WEAKER if likely.stands_up else _STRONGER
+    down, sure = likely.stays_down, _sure(verdict)
     return Ways(
         bags=bags,
         laid=laid,
-        ballast_probable_kg=None
-        if down
-        else _first(ballasts, lambda kg: with_ballast(kg).answers.likely.stays_down),
-        ballast_sure_kg=None if _sure(verdict) else _first(ballasts, lambda kg: _sure(with_ballast(kg))),
-        vent_probable_mm=None if down else _first(vents, lambda mm: with_vent(mm).answers.likely.stays_down),
-        vent_sure_mm=None if _sure(verdict) else _first(vents, lambda mm: _sure(with_vent(mm))),
+        ballast_probable_kg=None if down else _first(ballasts, lambda kg: _stays(with_ballast(kg))),
+        ballast_sure_kg=None if sure else _first(ballasts, lambda kg: _sure(with_ballast(kg))),
+        vent_probable_mm=None if down else _first(vents, lambda mm: _stays(with_vent(mm))),
+        vent_sure_mm=None if sure else _first(vents, lambda mm: _sure(with_vent(mm))),
         fan_probable=None
-        if probable
-        else next((s for s in shares if _probable(assess(room, _times(fan, s), cloth, site))), None),
-        known_fan_Pa=assess(
-            room, _known(fan), cloth, evolve(site, ballast_kg=bags.total_kg)
-        ).air.used.pressure_Pa
-        if fan.assumed
-        else None,
+        if _probable(verdict)
+        else next((s for s in shares if _probable(with_fan(_times(fan, s), site.ballast_kg))), None),
+        known_fan_Pa=with_fan(_known(fan), bags.total_kg).air.used.pressure_Pa if fan.assumed else None,
     )

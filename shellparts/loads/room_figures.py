@@ -74,6 +74,8 @@ class RoomFigures:
         How far the flap lies in [mm].
     vent_longest_mm : float
         Longest opening of the vent, both sides of the curtain together [mm].
+    open_area_m2 : float
+        Openings that always stay open [m²].
     shell_floor_m2 : float or None
         Floor inside the shell, on which people may be [m²]: the tunnel, which is the way out, left out; None
         where it is the whole floor.
@@ -106,6 +108,7 @@ class RoomFigures:
     flap_area_m2: float = number_field("flap area m2", "m²", 0.0, 1e4, _MEASURE, default=0.0)
     flap_depth_mm: float = number_field("flap depth mm", "mm", 0.0, 1e4, _MEASURE, default=0.0)
     vent_longest_mm: float = number_field("vent longest mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)
+    open_area_m2: float = number_field("open area m2", "m²", 0.0, 1e3, _MEASURE, default=0.0)
     shell_floor_m2: float | None = number_field("shell floor m2", "m²", 0.1, 1e4, _MEASURE, optional=True)
 
     def __attrs_post_init__(self) -> None:

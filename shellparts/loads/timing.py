@@ -62,9 +62,7 @@ def inflate_time(
     volume_m3 : float
         Volume of air [m³].
     fan : Fan
-        The fan.
     speed : FanSpeed
-        One of its speeds.
     leaks : sequence of Leak
         Every way out while filling.
     hold_up_Pa : float
@@ -125,7 +123,6 @@ def volume_to_lose(room: RoomFigures, head_mm: float = _HEAD_MM) -> float:
     Parameters
     ----------
     room : RoomFigures
-        The room.
     head_mm : float
         Height of the head [mm].
 
@@ -154,7 +151,6 @@ def deflate_time(
     Parameters
     ----------
     room : RoomFigures
-        The room.
     fan : Fan
         Its outlet is the largest hole.
     leaks : sequence of Leak

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from shellparts.base.checks import above, between
-from shellparts.base.ranges import End, Judgement, Range
+from shellparts.base.ranges import End, Judgement, Range, map_range
 from shellparts.loads.leaks import DISCHARGE, Leak, LeakLaw, leak_flow
 from shellparts.loads.working_point import fan_flow
 from shellparts.parameters.fan import Fan, FanCurve, FanSpeed
@@ -23,7 +23,7 @@ __all__ = [
     "VENT_GAPE",
     "VentSetting",
     "clips_each_side",
-    "clips_to_open",
+    "open_area",
     "slit_area",
     "slit_length",
     "vent_area_for_pressure",
@@ -40,10 +40,6 @@ class VentSetting:
 
     Parameters
     ----------
-    speed : str
-        Name of the speed.
-    pressure_Pa : float
-        The chosen pressure [Pa].
     area_m2 : Range
         Open area that gives it [m²]; 0 where the fan is too weak even with the vent shut.
     length_mm : Range
@@ -54,8 +50,6 @@ class VentSetting:
         Whether the longest opening of the vent, and a fan strong enough, allow it over all the ranges.
     """
 
-    speed: str
-    pressure_Pa: float
     area_m2: Range
     length_mm: Range
     clips: int
@@ -91,6 +85,11 @@ def slit_area(length_mm: float, gape: float) -> float:
     return 2.0 / 3.0 * gape * (length / 1000.0) ** 2
 
 
+def open_area(opening_mm: float) -> Range:
+    """Area of the vent with part of it open, by `slit_area` over the range of its gape."""
+    return map_range(lambda gape: slit_area(opening_mm, gape), VENT_GAPE)
+
+
 def slit_length(area_m2: float, gape: float) -> float:
     """Length of slit with an area, the inverse of `slit_area`.
 
@@ -113,36 +112,6 @@ def slit_length(area_m2: float, gape: float) -> float:
     """
     area = between("open area", area_m2, 0.0, math.inf, "m²", "give the area of the vent")
     return 1000.0 * math.sqrt(1.5 * area / above("gape", gape, 0.0, "(no unit)", "0.2 is likely"))
-
-
-def clips_to_open(length_mm: float, spacing_mm: float) -> int:
-    """Clips to take off next to each other: between two clips that stay there are ``L`` or more, ``n =
-    ceil(L/spacing) − 1``.
-
-    Parameters
-    ----------
-    length_mm : float
-        Length to open [mm].
-    spacing_mm : float
-        Distance between clips [mm].
-
-    Returns
-    -------
-    int
-        How many [-].
-
-    Examples
-    --------
-    >>> clips_to_open(1500.0, 100.0), clips_to_open(0.0, 100.0)
-    (14, 0)
-    """
-    return max(
-        0,
-        math.ceil(
-            length_mm / above("clip spacing", spacing_mm, 0.0, "mm", "measure from clip to clip") - 1e-9
-        )
-        - 1,
-    )
 
 
 def clips_each_side(length_mm: float, longest_mm: float, spacing_mm: float) -> int:
@@ -186,7 +155,6 @@ def vent_area_for_pressure(
     Parameters
     ----------
     curve : FanCurve
-        The fan at its speed and density.
     other_leaks : sequence of LeakLaw
         Every way out but the vent.
     pressure_Pa : float
@@ -220,30 +188,7 @@ def vent_setting(
     longest_mm: float,
     clip_spacing_mm: float,
 ) -> VentSetting:
-    """Opening that gives a chosen pressure at one speed, over the ranges of fan, leaks and gape.
-
-    Parameters
-    ----------
-    fan : Fan
-        The fan.
-    speed : FanSpeed
-        One of its speeds.
-    other_leaks : sequence of Leak
-        Every way out but the vent.
-    pressure_Pa : float
-        The chosen pressure [Pa].
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-    longest_mm : float
-        Longest opening there is [mm].
-    clip_spacing_mm : float
-        Distance between clips [mm].
-
-    Returns
-    -------
-    VentSetting
-        `reach` is NOT_MET when even the likely opening, or the fan, does not reach at either end.
-    """
+    """Opening that gives a chosen pressure at one speed, over the ranges of fan, leaks and gape."""
 
     def area(strength: End, leakiness: End, discharge: End) -> float:
         laws = [leak.law(leakiness) for leak in other_leaks]
@@ -266,4 +211,4 @@ def vent_setting(
     else:
         reach = Judgement.UNCERTAIN
     clips = 2 * clips_each_side(length.likely, longest_mm, clip_spacing_mm)
-    return VentSetting(speed.name, pressure_Pa, areas, length, clips, reach)
+    return VentSetting(areas, length, clips, reach)

@@ -1,20 +1,24 @@
-"""Will it stand up, stay down and stay breathable: everything at once.
+"""Will it stand up, stay down and stay breathable; and is everybody out if the fan stops: everything at once.
 
-Glossary: see the modules that each part comes from. `assess` takes the room, the fan, the cloth and the
-site, and gives frozen data; `Verdict.summary` turns it into plain numbers for ``summary.json``. Nothing is
-decided here that a part could decide.
+Glossary: *standing up* asks for a fan that is strong enough, *staying down* for a pressure below that which
+lifts the base; so a fan that is far too strong stands it up and does not keep it down. Where the site does not
+say how far the vent is open, it is set on the day: then what the fan can do at most decides the first question
+and how much air the vent can let out at most the second. An answer is *sure* only if it holds over all the
+ranges; what it *likely* is follows from the likely values alone.
 """
 
 from collections.abc import Callable
-from typing import Any
 
-from attrs import frozen
-
-from shellparts.base.checks import between
-from shellparts.base.ranges import End, Range, judge_at_least, judge_at_most, map_range
-from shellparts.loads.answers import answers_of
-from shellparts.loads.atmosphere import GRAVITY_M_S2, moist_air_density, standard_pressure
-from shellparts.loads.band import FIRM_RATIO, FLAP_HELD_SHARE, Band, floating_gap, standing_of, working_band
+from shellparts.base.ranges import End, Judgement, Range, exact, judge_at_least, judge_at_most, map_range
+from shellparts.loads.air import air_of, strongest_pressure
+from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.band import (
+    FIRM_RATIO,
+    FLAP_HELD_SHARE,
+    NO_BAND_RATIO,
+    Standing,
+    likely_standing,
+)
 from shellparts.loads.breathing import (
     co2_given_off,
     co2_rise_rate,
@@ -25,88 +29,31 @@ from shellparts.loads.breathing import (
 )
 from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, seam_strength, wrinkled_share
 from shellparts.loads.hold_down import bags_round_base, ballast_needed, uplift
-from shellparts.loads.leaks import (
-    DOOR_IN_USE_SHARE,
-    Leak,
-    closed_room_leaks,
-    doorway_leak,
-    leak_flow,
-    opening_leak,
-)
 from shellparts.loads.people import capacity, clear_width_needed
 from shellparts.loads.picture_throw import picture_on_panels
-from shellparts.loads.report import (
-    AirReport,
+from shellparts.loads.results import (
+    AirResult,
     Answers,
-    BreathingReport,
-    ClothReport,
-    HoldDownReport,
-    PeopleReport,
-    SpeedReport,
+    BreathingResult,
+    HoldDownResult,
+    LikelyAnswers,
+    MembraneResult,
+    PeopleResult,
+    SpeedResult,
+    Verdict,
 )
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.summary import summary_of
-from shellparts.loads.timing import deflate_time, inflate_time, time_to_leave
-from shellparts.loads.vent import VENT_GAPE, VentSetting, slit_area, vent_setting
+from shellparts.loads.timing import time_to_leave
 from shellparts.loads.warmth import heat_sources, temperature_rise
-from shellparts.loads.warning_rules import warnings_of
-from shellparts.loads.warnings import LoadWarning
-from shellparts.loads.wind import WIND_CEILING_M_S, anchors_for_wind, wind_limits
-from shellparts.loads.working_point import fan_flow, working_range
+from shellparts.loads.wind import BREEZE_M_S, WIND_CEILING_M_S, anchors_for_wind, wind_limits
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan, FanSpeed
 from shellparts.parameters.site import AgeGroup, Crowd, Site
 
-__all__ = ["Verdict", "assess"]
+__all__ = ["assess"]
 
-_MIXING = Range(
-    0.8, 1.0, 1.0
-)  # share of the fresh air that reaches people [-]: from memory of ASHRAE 62.1's zone effectiveness
-
-
-@frozen
-class Verdict:
-    """All the numbers of one room.
-
-    Parameters
-    ----------
-    air : AirReport
-        Working points, band, vent, times.
-    breathing : tuple of BreathingReport
-        Fresh air, CO2 and warmth, one a speed.
-    cloth : ClothReport
-        Forces and factor of safety.
-    hold_down : HoldDownReport
-        Uplift, ballast, wind.
-    people : PeopleReport
-        Capacity and the way out.
-    answers : Answers
-        Will it stand up, stay down, stay breathable; is everybody out in time.
-    warnings : tuple of LoadWarning
-        What to be told.
-    """
-
-    air: AirReport
-    breathing: tuple[BreathingReport, ...]
-    cloth: ClothReport
-    hold_down: HoldDownReport
-    people: PeopleReport
-    answers: Answers
-    warnings: tuple[LoadWarning, ...]
-
-    def summary(self) -> dict[str, Any]:
-        """Plain numbers under the keys ``answers``, ``air``, ``hold_down``, ``people``, ``cloth``,
-        ``safety`` and
-        ``warnings``.
-
-        Returns
-        -------
-        dict
-            Ready for JSON; what is infinite or not known is None.
-        """
-        return summary_of(
-            self.air, self.breathing, self.cloth, self.hold_down, self.people, self.answers, self.warnings
-        )
+#: Share of the fresh air that reaches people [-]: from memory of ASHRAE 62.1's zone effectiveness.
+_MIXING = Range(0.8, 1.0, 1.0)
 
 
 def assess(
@@ -124,9 +71,7 @@ def assess(
     room : RoomFigures
         Figures of the room, as sewn.
     fan : Fan
-        The fan and its speeds.
     cloth : Cloth
-        The cloth and its seams.
     site : Site
         Where, how and by whom it is used.
     pull_at : callable, optional
@@ -139,143 +84,73 @@ def assess(
     Returns
     -------
     Verdict
-        Frozen data, warnings included.
+        Frozen numbers, and what holds or fails; `shellparts.report` says it in words.
 
     Raises
     ------
     ParameterError
         If figures contradict each other, or the vent is to be opened farther than it is long.
     """
-    if site.vent_opening_mm is not None:
-        longest = room.vent_longest_mm
-        between(
-            "vent opening",
-            site.vent_opening_mm,
-            0.0,
-            longest,
-            "mm",
-            "open it less far, or leave a longer vent in the doorway"
-            if longest
-            else "give the doorway a vent",
-        )
-    density = moist_air_density(
-        site.air_temperature_C, site.relative_humidity, standard_pressure(site.altitude_m)
-    )
-    closed = closed_room_leaks(room, cloth, site.floor, density)
-    band = working_band(room, cloth, site.ballast_kg)
-    settings = [
-        vent_setting(fan, s, closed, band.target_Pa, density, room.vent_longest_mm, site.clip_spacing_mm)
-        for s in fan.speeds
-    ]
-    chosen = _choose(settings, room)
-    opening = site.vent_opening_mm
-    if opening is None:
-        opening = min(settings[chosen].length_mm.likely, room.vent_longest_mm)
-    area = _slit(opening)
-    leaks = (*closed, opening_leak("vent", area, density))
-    widest = opening if site.vent_opening_mm is not None else room.vent_longest_mm
-    wide_open = (*closed, opening_leak("vent", _slit(widest), density))
-    door = doorway_leak(room, DOOR_IN_USE_SHARE, density)
-    speeds = tuple(
-        _speed_report(room, fan, speed, setting, closed, leaks, wide_open, door, band, density)
-        for speed, setting in zip(fan.speeds, settings, strict=True)
-    )
-    sinking = deflate_time(room, fan, (*leaks, door), band, density)
-    air = AirReport(density, band, speeds, fan.speeds[chosen].name, opening, area, sinking, fan.assumed)
-    people, crowd = _people_report(room, site, air)
+    air = air_of(room, fan, cloth, site)
+    people, crowd = _people(room, site, air)
     breathing = tuple(
-        _breathing_report(room, fan, site, speed, report, crowd, people.inside, density)
-        for speed, report in zip(fan.speeds, speeds, strict=True)
+        _breathing(room, fan, site, speed, result, crowd, people.inside, air.density_kg_m3)
+        for speed, result in zip(fan.speeds, air.speeds, strict=True)
     )
-    forces = _cloth_report(room, cloth, air, pull_at, wrinkled_at)
-    hold = _hold_down_report(room, site, air)
-    warnings = warnings_of(room, cloth, site, air, breathing[chosen], forces, hold, people)
-    answers = answers_of(site, air, breathing[chosen], hold, people)
-    return Verdict(air, breathing, forces, hold, people, answers, warnings)
+    used = next(one for one in breathing if one.speed == air.use_speed)
+    membrane = _membrane(room, cloth, air, pull_at, wrinkled_at)
+    hold = _hold_down(room, site, air)
+    answers = _answers(site, air, used, hold, people)
+    return Verdict(room, fan, cloth, site, air, breathing, membrane, hold, people, answers)
 
 
-def _choose(settings: list[VentSetting], room: RoomFigures) -> int:
-    """Slowest speed whose likely opening exists and fits; else the slowest strong enough; else the
-    fastest."""
-    strong = [i for i, s in enumerate(settings) if s.area_m2.likely > 0.0]
-    fitting = [i for i in strong if settings[i].length_mm.likely <= room.vent_longest_mm]
-    return (fitting or strong or [len(settings) - 1])[0]
+def _answers(
+    site: Site, air: AirResult, breath: BreathingResult, hold: HoldDownResult, people: PeopleResult
+) -> Answers:
+    """The four questions; each answer no better than the worst that it rests on."""
+    up, up_likely = _stands_up(site, air)
+    down, down_likely = _stays_down(site, air, hold)
+    air_likely = breath.fresh_air_L_s.likely >= breath.required_L_s
+    out_likely = people.leave_s.likely <= air.deflate_s.likely
+    likely = LikelyAnswers(up_likely, down_likely, air_likely, out_likely)
+    return Answers(up, down, breath.enough, people.leave_before_sinking, likely)
 
 
-def _slit(opening_mm: float) -> Range:
-    """Area of the open vent [m²]."""
-    return Range(*(slit_area(opening_mm, gape) for gape in (VENT_GAPE.low, VENT_GAPE.likely, VENT_GAPE.high)))
+def _stands_up(site: Site, air: AirResult) -> tuple[Judgement, bool]:
+    """Whether the fan is strong enough; a base that floats keeps its lift pressure and no more."""
+    strength, lift, hold_up = strongest_pressure(site, air), air.band.lift_Pa, air.band.hold_up_Pa
+    kept = Range(*(min(strength.at(end), lift.at(end)) for end in End))
+    rounding = 1.0 + 1e-9
+    return judge_at_least(kept.scaled(rounding), hold_up), kept.likely * rounding >= hold_up.likely
 
 
-def _gap(
-    room: RoomFigures, fan: Fan, speed: FanSpeed, leaks: tuple[Leak, ...], band: Band, density: float
-) -> float:
-    """Likely gap under the base when the pressure would be above the lift pressure."""
-    lift = band.lift_Pa.likely
-    supply = fan_flow(fan.curve(speed, End.LIKELY, density), lift)
-    return floating_gap(
-        supply - leak_flow([leak.law(End.LIKELY) for leak in leaks], lift),
-        lift,
-        room.base_perimeter_m,
-        density,
+def _stays_down(site: Site, air: AirResult, hold: HoldDownResult) -> tuple[Judgement, bool]:
+    """Whether the pressure can be kept below the lift pressure, and weight holds with its factor."""
+    used, band = air.used, air.band
+    let_out = used.open_pressure_Pa.high <= band.lift_Pa.low or used.standing is Standing.STANDS
+    held = site.ballast_kg >= hold.ballast_needed_kg
+    calm = site.indoors or hold.wind.limit_m_s >= BREEZE_M_S
+    likely = (
+        likely_standing(used.pressure_Pa, band) is not Standing.LIFTS and band.ratio >= NO_BAND_RATIO and calm
     )
+    if used.standing is Standing.LIFTS:
+        return Judgement.NOT_MET, False
+    if site.indoors and ((held and let_out) or site.ballast_kg >= hold.ballast_vent_shut_kg.high):
+        return Judgement.FINE, True
+    return Judgement.UNCERTAIN, likely
 
 
-def _lifted_flow(fan: Fan, speed: FanSpeed, flow: Range, band: Band, density: float) -> Range:
-    """Flow through the room when its base is free to lift: at least what the fan gives at the lift
-    pressure."""
-    least = (fan_flow(fan.curve(speed, end, density), band.lift_Pa.high) for end in End)
-    return Range(*(max(flow.at(end), floor) for end, floor in zip(End, least, strict=True)))
-
-
-def _speed_report(
-    room: RoomFigures,
-    fan: Fan,
-    speed: FanSpeed,
-    setting: VentSetting,
-    closed: tuple[Leak, ...],
-    leaks: tuple[Leak, ...],
-    wide_open: tuple[Leak, ...],
-    door: Leak,
-    band: Band,
-    density: float,
-) -> SpeedReport:
-    """Everything about one speed."""
-    point = working_range(fan, speed, leaks, density)
-    shut = working_range(fan, speed, closed, density).pressure_Pa
-    in_use = working_range(fan, speed, (*leaks, door), density).pressure_Pa
-    return SpeedReport(
-        name=speed.name,
-        pressure_Pa=point.pressure_Pa,
-        flow_m3_s=point.flow_m3_s,
-        fresh_flow_m3_s=point.flow_m3_s,
-        lifted_flow_m3_s=_lifted_flow(fan, speed, point.flow_m3_s, band, density),
-        lift_ratio=point.pressure_Pa.scaled(1.0 / band.lift_Pa.likely),
-        standing=standing_of(point.pressure_Pa, band),
-        floating_gap_mm=_gap(room, fan, speed, leaks, band, density),
-        vent=setting,
-        open_pressure_Pa=working_range(fan, speed, wide_open, density).pressure_Pa,
-        shut_pressure_Pa=shut,
-        shut_standing=standing_of(shut, band),
-        shut_gap_mm=_gap(room, fan, speed, closed, band, density),
-        door_pressure_Pa=in_use,
-        door_holds_up=judge_at_least(in_use, band.hold_up_Pa),
-        inflate_s=inflate_time(room.envelope_volume_m3, fan, speed, closed, band.hold_up_Pa.likely, density),
-    )
-
-
-def _people_report(room: RoomFigures, site: Site, air: AirReport) -> tuple[PeopleReport, tuple[Crowd, ...]]:
+def _people(room: RoomFigures, site: Site, air: AirResult) -> tuple[PeopleResult, tuple[Crowd, ...]]:
     """Capacity and the way out; and who is inside: the site's crowd, or as many adults as floor and exits take."""
-    fresh = air.used.fresh_flow_m3_s.low * _MIXING.low * 1000.0
+    fresh = air.used.flow_m3_s.low * _MIXING.low * 1000.0
     most = capacity(room, site.posture, people_for_outdoor_air(site.space, fresh, room.floor_area_m2))
     crowd = site.crowd or (Crowd(AgeGroup.MEN_30_39, min(most.by_floor, most.by_exits)),)
     inside = sum(part.count for part in crowd)
     leave = time_to_leave(inside, room)
     bottom = min(site.picture_bottom_mm, 0.5 * room.height_mm)
-    report = PeopleReport(
+    result = PeopleResult(
         capacity=most,
         inside=inside,
-        exit_width_mm=room.exit_width_mm,
         width_needed_mm=clear_width_needed(room.tunnel_length_mm),
         leave_s=leave,
         leave_before_sinking=judge_at_most(leave, air.deflate_s),
@@ -284,49 +159,49 @@ def _people_report(room: RoomFigures, site: Site, air: AirReport) -> tuple[Peopl
             for panels in range(1, min(3, room.panel_count // 2) + 1)
         ),
     )
-    return report, crowd
+    return result, crowd
 
 
-def _breathing_report(
+def _breathing(
     room: RoomFigures,
     fan: Fan,
     site: Site,
     speed: FanSpeed,
-    report: SpeedReport,
+    result: SpeedResult,
     crowd: tuple[Crowd, ...],
     inside: int,
     density: float,
-) -> BreathingReport:
+) -> BreathingResult:
     """Fresh air, CO2 and warmth at one speed."""
-    litres = report.fresh_flow_m3_s.scaled(1000.0).times(_MIXING)
+    litres = result.flow_m3_s.scaled(1000.0).times(_MIXING)
     given = co2_given_off(crowd)
     steady = map_range(lambda flow: co2_steady(given, flow, site.background_co2_ppm), litres)
     required = required_outdoor_air(site.space, inside, room.floor_area_m2)
     power = fan.power_W * speed.ratio.high**3
-    return BreathingReport(
-        speed=report.name,
+    return BreathingResult(
+        speed=result.name,
         people=inside,
-        air_changes_per_h=report.fresh_flow_m3_s.scaled(3600.0 / room.envelope_volume_m3),
+        air_changes_per_h=result.flow_m3_s.scaled(3600.0 / room.envelope_volume_m3),
         fresh_air_L_s=litres,
-        fresh_air_L_s_person=litres.scaled(1.0 / inside) if inside else Range(*[float("inf")] * 3),
+        fresh_air_L_s_person=litres.scaled(1.0 / inside) if inside else exact(float("inf")),
         required_L_s=required,
-        enough=judge_at_least(litres, Range(required, required, required)),
+        enough=judge_at_least(litres, exact(required)),
         co2_steady_ppm=steady,
         en_category=en_category(steady.high - site.background_co2_ppm),
         fan_off_ppm_min=60.0 * co2_rise_rate(given, room.envelope_volume_m3),
         temperature_rise_K=temperature_rise(
-            heat_sources(inside, site.lamps_W, power), report.fresh_flow_m3_s, room.surface_area_m2, density
+            heat_sources(inside, site.lamps_W, power), result.flow_m3_s, room.surface_area_m2, density
         ),
     )
 
 
-def _cloth_report(
+def _membrane(
     room: RoomFigures,
     cloth: Cloth,
-    air: AirReport,
+    air: AirResult,
     pull_at: Callable[[float], float | None] | None,
     wrinkled_at: Callable[[float], float | None] | None,
-) -> ClothReport:
+) -> MembraneResult:
     """Strength at the highest pressure, wrinkles at the working pressure; the larger of two forces counts."""
     highest = max(speed.shut_pressure_Pa.high for speed in air.speeds)
     profile = room.profile_radius_mm, room.profile_height_mm
@@ -336,7 +211,7 @@ def _cloth_report(
     inflated = pull_at(highest) if pull_at is not None else None
     wrinkled = wrinkled_at(air.used.pressure_Pa.likely) if wrinkled_at is not None else None
     largest = max(forces.largest_N_m, inflated or 0.0)
-    return ClothReport(
+    return MembraneResult(
         pressure_Pa=highest,
         forces=forces,
         inflated_N_m=inflated,
@@ -346,7 +221,7 @@ def _cloth_report(
     )
 
 
-def _hold_down_report(room: RoomFigures, site: Site, air: AirReport) -> HoldDownReport:
+def _hold_down(room: RoomFigures, site: Site, air: AirResult) -> HoldDownResult:
     """Ballast and wind; a floating room cannot hold more than its lift pressure, but ballast is for keeping
     it down."""
     used, band = air.used.pressure_Pa, air.band
@@ -365,14 +240,13 @@ def _hold_down_report(room: RoomFigures, site: Site, air: AirReport) -> HoldDown
     def ballast(pressure: float) -> float:
         return ballast_needed(uplift(pressure, floor, flap, least_held), room.cloth_mass_kg)
 
-    return HoldDownReport(
+    return HoldDownResult(
         uplift_N=Range(
             uplift(used.low, floor, flap, FLAP_HELD_SHARE.high),
             uplift(used.likely, floor, flap, FLAP_HELD_SHARE.likely),
             uplift(used.high, floor, flap, least_held),
         ),
         weight_N=(room.cloth_mass_kg + site.ballast_kg) * GRAVITY_M_S2,
-        cloth_kg=room.cloth_mass_kg,
         ballast_needed_kg=ballast(firm),
         bags=bags_round_base(ballast(firm), room.base_perimeter_m),
         ballast_vent_shut_kg=map_range(ballast, shut),

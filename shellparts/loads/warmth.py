@@ -8,13 +8,15 @@ the sun the estimate does not hold, it gets far warmer), moisture, and draughts.
 from shellparts.base.checks import between
 from shellparts.base.ranges import Range
 
-__all__ = ["CLOTH_U_VALUE", "PERSON_W", "heat_sources", "temperature_rise"]
+__all__ = ["CLOTH_U_VALUE", "PERSON_W", "WARM_K", "heat_sources", "temperature_rise"]
 
 #: Sensible warmth of one person sitting or standing quietly [W]: from memory of handbook tables, children
 #: at the low end.
 PERSON_W = Range(50.0, 70.0, 90.0)
 #: U-value of one layer of cloth [W/(m²·K)]: ours; two still-air films give 5.9.
 CLOTH_U_VALUE = Range(2.0, 4.0, 6.0)
+#: Rise from which it may get warm inside [K]: ours.
+WARM_K = 4.0
 _AIR_HEAT_J_KG_K = 1006.0
 
 

@@ -9,6 +9,7 @@ worst ends.
 """
 
 import math
+from enum import Enum
 
 import numpy as np
 from attrs import frozen
@@ -22,17 +23,15 @@ from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters.site import FloorKind
 
 __all__ = [
-    "BEAUFORT_M_S",
+    "BREEZE_M_S",
     "DRAG",
     "FRICTION",
     "LIFT",
     "WIND_CEILING_M_S",
     "WindLimits",
+    "WindTrouble",
     "anchors_for_wind",
-    "beaufort",
     "frontal_area",
-    "half_cylinder_lift",
-    "hemisphere_lift",
     "velocity_pressure",
     "wind_limits",
 ]
@@ -46,8 +45,18 @@ DRAG = Range(0.5, 0.8, 1.2)
 LIFT = Range(0.4, 11.0 / 16.0, 1.1)
 #: Friction of cloth on the floor [-]: ours.
 FRICTION = {FloorKind.HALL_FLOOR: Range(0.2, 0.3, 0.5), FloorKind.GROUND: Range(0.3, 0.4, 0.6)}
-#: Upper ends of Beaufort's forces 3 to 6 [m/s], 10 m over open ground. WMO (force 3 from memory).
-BEAUFORT_M_S = {3: 5.4, 4: 7.9, 5: 10.7, 6: 13.8}
+#: Beaufort 2 ends here [m/s], from memory of the WMO scale: less is not even a light breeze.
+BREEZE_M_S = 3.3
+
+
+class WindTrouble(Enum):
+    """What a gust does first."""
+
+    DENTS = "dents"
+    SLIDES = "slides"
+    TIPS = "tips"
+    FLIES = "flies"
+    CEILING = "ceiling"
 
 
 @frozen
@@ -66,7 +75,7 @@ class WindLimits:
         Wind and air together lift it off [m/s].
     limit_m_s : float
         Take it down at this [m/s]: the least of all the low ends and of the ceiling.
-    governed_by : str
+    governed_by : WindTrouble
         Which one it is.
     """
 
@@ -75,7 +84,7 @@ class WindLimits:
     overturn_m_s: Range
     fly_m_s: Range
     limit_m_s: float
-    governed_by: str
+    governed_by: WindTrouble
 
 
 def velocity_pressure(wind_m_s: float, density_kg_m3: float = 1.226) -> float:
@@ -104,80 +113,6 @@ def velocity_pressure(wind_m_s: float, density_kg_m3: float = 1.226) -> float:
     """
     wind = between("wind", wind_m_s, 0.0, 150.0, "m/s", "give it in metres a second")
     return 0.5 * density_kg_m3 * wind**2
-
-
-def beaufort(wind_m_s: float) -> int:
-    """Beaufort force of a mean wind, from 3 or less to 7 or more.
-
-    Parameters
-    ----------
-    wind_m_s : float
-        Mean wind 10 m over open ground [m/s].
-
-    Returns
-    -------
-    int
-        The force [-]; 3 stands for 3 and less, 7 for 7 and more.
-
-    References
-    ----------
-    WMO's scale of equivalent wind speeds.
-
-    Examples
-    --------
-    >>> beaufort(10.6), beaufort(10.8)
-    (5, 6)
-    """
-    return next((force for force, most in BEAUFORT_M_S.items() if round(wind_m_s, 1) <= most), 7)
-
-
-def half_cylinder_lift() -> float:
-    """Lift of a half-cylinder on the ground in ideal flow over ``q·2R``, the integral of ``(4·sin²t −
-    1)·sin t / 2``.
-
-    Returns
-    -------
-    float
-        5/3 [-]: the pressure beneath is that of the open air.
-
-    References
-    ----------
-    Potential flow, surface speed ``2·V·sin t``.
-
-    Examples
-    --------
-    >>> round(half_cylinder_lift() * 3, 12)
-    5.0
-    """
-    nodes, weights = np.polynomial.legendre.leggauss(40)
-    t = (nodes + 1.0) * math.pi / 2.0
-    return float(math.pi / 2.0 * weights @ ((4.0 * np.sin(t) ** 2 - 1.0) * np.sin(t)) / 2.0)
-
-
-def hemisphere_lift() -> float:
-    """Lift of a hemisphere on the ground in ideal flow over ``q·pi·R²``, surface speed ``1.5·V·sin t``
-    about the wind's axis.
-
-    Returns
-    -------
-    float
-        11/16 [-]: the pressure beneath is that of the open air.
-
-    References
-    ----------
-    Potential flow about a sphere.
-
-    Examples
-    --------
-    >>> round(hemisphere_lift() * 16, 12)
-    11.0
-    """
-    nodes, weights = np.polynomial.legendre.leggauss(40)
-    t = (
-        (nodes + 1.0) * math.pi / 2.0
-    )  # angle from the wind's axis; over half a turn about it, sin of that turn sums to 2
-    suction = 2.25 * np.sin(t) ** 2 - 1.0
-    return float(math.pi / 2.0 * weights @ (suction * np.sin(t) ** 2) * 2.0 / math.pi)
 
 
 def frontal_area(radius_mm: np.ndarray, height_mm: np.ndarray) -> tuple[float, float]:
@@ -229,7 +164,6 @@ def wind_limits(
     Parameters
     ----------
     room : RoomFigures
-        The room.
     pressure_Pa : Range
         Working pressure [Pa].
     floor : FloorKind
@@ -269,14 +203,9 @@ def wind_limits(
     dent, slide, tip, fly = (
         Range(*three) for three in zip(at(End.LOW), at(End.LIKELY), at(End.HIGH), strict=True)
     )
-    candidates = {
-        "the windward side caves in": dent.low,
-        "it slides": slide.low,
-        "it tips": tip.low,
-        "it flies": fly.low,
-        "the lowest published stop limit": WIND_CEILING_M_S,
-    }
-    governed_by = min(candidates, key=lambda name: candidates[name])
+    gusts = (dent.low, slide.low, tip.low, fly.low, WIND_CEILING_M_S)
+    candidates = dict(zip(WindTrouble, gusts, strict=True))
+    governed_by = min(candidates, key=lambda trouble: candidates[trouble])
     return WindLimits(dent, slide, tip, fly, candidates[governed_by], governed_by)
 
 
@@ -295,7 +224,6 @@ def anchors_for_wind(
     Parameters
     ----------
     room : RoomFigures
-        The room.
     wind_m_s : float
         The gust [m/s].
     pressure_Pa : float

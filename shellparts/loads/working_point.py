@@ -62,7 +62,6 @@ def solve_working_point(curve: FanCurve, laws: Sequence[LeakLaw]) -> WorkingPoin
     Parameters
     ----------
     curve : FanCurve
-        The fan at its speed and density.
     laws : sequence of LeakLaw
         The ways out; with none, or all of size 0, the answer is the fan's shut-off.
 
@@ -89,19 +88,7 @@ def solve_working_point(curve: FanCurve, laws: Sequence[LeakLaw]) -> WorkingPoin
 
 
 def fan_flow(curve: FanCurve, pressure_Pa: float) -> float:
-    """Flow of the fan against a pressure.
-
-    Parameters
-    ----------
-    curve : FanCurve
-        The fan at its speed and density.
-    pressure_Pa : float
-        The pressure [Pa], 0 or more.
-
-    Returns
-    -------
-    float
-        The flow [m³/s]; 0 at shut-off pressure and above.
+    """Flow of the fan [m³/s] against a pressure [Pa]; 0 at shut-off pressure and above.
 
     Examples
     --------
@@ -120,22 +107,6 @@ def working_range(fan: Fan, speed: FanSpeed, leaks: Sequence[Leak], density_kg_m
 
     Pressure rises with the fan and falls with the leaks, flow rises with both: so four corners hold every
     case between.
-
-    Parameters
-    ----------
-    fan : Fan
-        The fan.
-    speed : FanSpeed
-        One of its speeds.
-    leaks : sequence of Leak
-        Every way out.
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-
-    Returns
-    -------
-    WorkingRange
-        Pressure and flow.
     """
 
     def corner(strength: End, leakiness: End) -> WorkingPoint:

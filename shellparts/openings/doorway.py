@@ -21,7 +21,7 @@ from shellparts.base.units import metric
 from shellparts.openings.fit import nearly_meets, refuse_near_miss, steepness
 from shellparts.openings.tunnel_section import TunnelSection
 from shellparts.parameters.choices import CentredOn, Head
-from shellparts.parameters.opening import Closure, Floorplan, Opening, Share, Tube, level_axes
+from shellparts.parameters.opening import Closure, Floorplan, Opening, Share, Tube, WayOut, level_axes
 from shellparts.parameters.part import Part, Role
 from shellparts.parameters.shell import Shell
 
@@ -230,24 +230,9 @@ class Doorway(Opening):
         return Closure(CURTAIN, self.overlap, self.vent)
 
     @property
-    def way_out(self) -> tuple[float, float]:
-        """Clear width and height [mm]."""
-        return self.width, self.height
-
-    @property
-    def passage(self) -> float:
-        """Length of the tunnel [mm]."""
-        return self.length
-
-    @property
-    def vent_length(self) -> float:
-        """Both slits of the vent together [mm]."""
-        return 2 * self.vent
-
-    @property
-    def longest_vent_length(self) -> float:
-        """Both slits together, as long as the sides allow [mm]."""
-        return 2 * self.longest_vent
+    def way_out(self) -> WayOut:
+        """Through the tunnel."""
+        return WayOut(self.width, self.height, self.length, 2 * self.longest_vent)
 
     @property
     def floor_width(self) -> float:

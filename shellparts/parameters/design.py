@@ -18,7 +18,7 @@ from shellparts.base.fields import count_field, part_field, record
 from shellparts.parameters.allowances import Allowances
 from shellparts.parameters.flap import Flap
 from shellparts.parameters.marking import Marking
-from shellparts.parameters.opening import Floorplan, Opening, Tube, check_apart
+from shellparts.parameters.opening import Floorplan, Opening, Tube, WayOut, check_apart
 from shellparts.parameters.printing import Printing
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.parameters.shell import Shell
@@ -69,9 +69,8 @@ class Design:
         The ring of panels.
     openings : sequence of Opening
         What goes through the shell: doorways, fan sleeves. A room without a doorway has no way out and is refused when
-        people are to go in. The first doorway's middle line is +x.
-    doorway, sleeve : Opening, optional
-        Short for the first two of the openings.
+        people are to go in. The first doorway's middle line is +x. ``doorway=`` and ``sleeve=`` are short for the
+        first ones.
     flap : Flap, optional
         The band of cloth on the floor.
     allowances : Allowances
@@ -142,15 +141,15 @@ class Design:
             opening.check_lines(plan)
 
     @property
-    def ways_out(self) -> tuple[Opening, ...]:
-        """The openings by which people leave."""
-        return tuple(opening for opening in self.openings if opening.way_out is not None)
+    def ways_out(self) -> tuple[WayOut, ...]:
+        """The ways by which people leave."""
+        return tuple(one.way_out for one in self.openings if one.way_out is not None)
 
     @property
     def plan(self) -> Floorplan:
         """The ring of panels as it stands on the floor: the middle of the first way out lies in +x."""
-        on_seam = any(opening.on_seam for opening in self.ways_out[:1])
-        return Floorplan(self.shell, self.shell.half_angle if on_seam else 0.0)
+        first = next((one for one in self.openings if one.way_out is not None), None)
+        return Floorplan(self.shell, self.shell.half_angle if first is not None and first.on_seam else 0.0)
 
     @property
     def tubes(self) -> tuple[Tube, ...]:

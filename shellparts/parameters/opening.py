@@ -20,7 +20,7 @@ from shellparts.parameters.part import Part
 from shellparts.parameters.section import Stretch
 from shellparts.parameters.shell import Shell
 
-__all__ = ["Closure", "Floorplan", "Opening", "Share", "Tube", "check_apart", "level_axes"]
+__all__ = ["Closure", "Floorplan", "Opening", "Share", "Tube", "WayOut", "check_apart", "level_axes"]
 
 Array = NDArray[np.float64]
 #: Two tubes keep this far apart [mm].
@@ -119,6 +119,26 @@ class Closure:
 
 
 @frozen
+class WayOut:
+    """A way by which people leave.
+
+    Parameters
+    ----------
+    width, height : float
+        Clear, at the narrowest place [mm].
+    length : float
+        Of the passage [mm].
+    longest_vent : float
+        How far the vent in its closure could be made to open, both slits together [mm].
+    """
+
+    width: float
+    height: float
+    length: float
+    longest_vent: float
+
+
+@frozen
 class Share:
     """What an opening takes and gives of the room's sizes.
 
@@ -157,24 +177,14 @@ class Opening(ABC):
         return None
 
     @property
-    def way_out(self) -> tuple[float, float] | None:
-        """Clear width and height where people leave by it [mm]; None where they do not."""
+    def way_out(self) -> WayOut | None:
+        """The way by which people leave through it, if they do."""
         return None
 
     @property
-    def passage(self) -> float:
-        """Length of the way through it, where people go through [mm]."""
-        return 0.0
-
-    @property
     def vent_length(self) -> float:
-        """How far a vent in it opens, all slits together [mm]."""
-        return 0.0
-
-    @property
-    def longest_vent_length(self) -> float:
-        """How far such a vent could be made to open [mm]."""
-        return 0.0
+        """How far a vent in what closes it opens, both slits together [mm]."""
+        return 2 * self.closure.vent if self.closure is not None else 0.0
 
     @property
     def open_area_m2(self) -> float:
@@ -239,8 +249,18 @@ class Opening(ABC):
 
 
 def level_axes(azimuth: float) -> Array:
-    """Unit vectors sideways, upward and outward at an azimuth [rad], shape (3, 3)."""
-    cos, sin = math.cos(azimuth), math.sin(azimuth)
+    """Unit vectors sideways, upward and outward at an azimuth.
+
+    Parameters
+    ----------
+    azimuth : float
+        Counter-clockwise from +x [rad].
+
+    Returns
+    -------
+    ndarray, shape (3, 3)
+    """
+    cos, sin = (0.0 if abs(x) < 1e-15 else x for x in (math.cos(azimuth), math.sin(azimuth)))
     return np.array([[0.0 - sin, cos, 0.0], [0.0, 0.0, 1.0], [cos, sin, 0.0]])
 
 

@@ -8,17 +8,18 @@ twice: what is told above is left out of what to know.
 
 import re
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from shellparts.loads.band import Standing, likely_standing, standing_of
 from shellparts.loads.picture_throw import Picture
-from shellparts.loads.report import BreathingReport, SpeedReport
-from shellparts.loads.warnings import SAFETY_NOTES, LoadWarning, WarningCode
-from shellparts.loads.words import figure, span
+from shellparts.loads.results import BreathingResult, SpeedResult
+from shellparts.loads.wind import WindLimits
 from shellparts.report.advice_day import Subject, answers, before_the_day, fan_stop, steps, ways_in_words
-from shellparts.report.band_sketch import band_sketch
+from shellparts.report.load_warnings import SAFETY_NOTES, load_warnings
+from shellparts.report.warnings import Warning
+from shellparts.report.words import WIND_WORDS, figure, span
 
-__all__ = ["TOLD_ABOVE", "advice_page"]
+__all__ = ["TO_KNOW", "advice_page"]
 
 _WIDTH = 92
 _GLUE = "\N{NO-BREAK SPACE}"
@@ -27,41 +28,27 @@ _NUMBER_UNIT = re.compile(r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|L/s|ppm|m/s)\b")
 _LIGHT_AIR_M_S = 1.6
 #: A picture on cloth that stands off one plane by more than this share of its width is bent [-]: ours.
 _FLAT_SHARE = 0.1
-#: Warnings that the answers, the ways to a yes and the steps tell already.
-TOLD_ABOVE = frozenset(
-    {
-        WarningCode.TUNE_VENT,
-        WarningCode.VENT_OUT_OF_REACH,
-        WarningCode.FAN_ASSUMED,
-        WarningCode.DOOR_SAGS,
-        WarningCode.SINKS_BEFORE_OUT,
-        WarningCode.STAYS_UP_SHORT,
-        WarningCode.BALLAST,
-    }
-)
-#: What to know, dangers first.
-_ORDER = (
-    WarningCode.NO_BAND,
-    WarningCode.FAN_TOO_WEAK,
-    WarningCode.SAGS,
-    WarningCode.BASE_LIFTS,
-    WarningCode.VENT_SHUT_LIFTS,
-    WarningCode.OUTDOORS,
-    WarningCode.CLOTH_WEAK,
-    WarningCode.FLAME,
-    WarningCode.FRESH_AIR,
-    WarningCode.TOO_MANY,
-    WarningCode.EXIT_NARROW,
-    WarningCode.SECOND_EXIT,
-    WarningCode.SIGNS,
-    WarningCode.PERMIT,
-    WarningCode.WARM,
-    WarningCode.WRINKLES,
+#: What to know, dangers first; the other warnings are told by the answers, the ways to a yes and the steps.
+TO_KNOW = (
+    "no-band",
+    "fan-too-weak",
+    "sags",
+    "base-lifts",
+    "vent-shut-lifts",
+    "outdoors",
+    "cloth-weak",
+    "flame-retardant",
+    "fresh-air",
+    "too-many-people",
+    "exit-narrow",
+    "second-exit",
+    "signs-and-plan",
+    "permit",
+    "warm",
+    "wrinkles",
 )
 #: Warnings whose message says all.
-_PLAIN = frozenset(
-    {WarningCode.BASE_LIFTS, WarningCode.VENT_SHUT_LIFTS, WarningCode.FLAME, WarningCode.OUTDOORS}
-)
+_PLAIN = frozenset({"base-lifts", "vent-shut-lifts", "flame-retardant", "outdoors"})
 _KEY = (
     "In brackets: lowest to highest to expect. Pa: pressure; a sheet of paper presses on a table with 0.8. L/s: "
     "litres of fresh air a second. ppm: CO2 in the air; 420 outdoors."
@@ -94,7 +81,7 @@ def _answer_lines(subject: Subject) -> Iterator[str]:
             yield f"  {left:<31}{answer if row == 0 else '':<14}{right}".rstrip()
 
 
-def _state(subject: Subject, speed: SpeedReport) -> str:
+def _state(subject: Subject, speed: SpeedResult) -> str:
     """How a speed leaves the base, with the advised ballast: surely, or probably."""
     band = subject.ways.laid.air.band
     words = {Standing.LIFTS: "lifts", Standing.SAGS: "sags", Standing.STANDS: "stands"}
@@ -104,14 +91,14 @@ def _state(subject: Subject, speed: SpeedReport) -> str:
 
 def _speed_rows(subject: Subject) -> Iterator[str]:
     laid = subject.ways.laid
-    air, room = laid.air, subject.room
+    air, longest = laid.air, laid.room.vent_longest_mm
     goal = f"vent for {figure(air.band.target_Pa)} Pa"
-    has_vent = room.vent_longest_mm > 0.0
+    has_vent = longest > 0.0
     yield _row("speed", "pressure inside", "the room", "fresh air each", "CO2", goal if has_vent else "")
     for speed, breath in zip(air.speeds, laid.breathing, strict=True):
         lifts = likely_standing(speed.pressure_Pa, air.band) is Standing.LIFTS
         each, ppm = ("-", "-") if lifts else _air_words(breath)
-        vent = _vent_words(speed, room.vent_longest_mm) if has_vent else ""
+        vent = _vent_words(speed, longest) if has_vent else ""
         yield _row(speed.name, span(speed.pressure_Pa, "Pa"), _state(subject, speed), each, ppm, vent)
 
 
@@ -121,13 +108,13 @@ def _row(*cells: str) -> str:
     return ("  " + "".join(f"{cell:<{width}}" for cell, width in zip(cells, widths, strict=True))).rstrip()
 
 
-def _air_words(breath: BreathingReport) -> tuple[str, str]:
+def _air_words(breath: BreathingResult) -> tuple[str, str]:
     if not breath.people:
         return "nobody inside", "-"
     return f"{figure(breath.fresh_air_L_s_person.likely)} L/s", f"{figure(breath.co2_steady_ppm.likely)} ppm"
 
 
-def _vent_words(speed: SpeedReport, longest_mm: float) -> str:
+def _vent_words(speed: SpeedResult, longest_mm: float) -> str:
     if speed.vent.area_m2.likely == 0.0:
         return "too weak"
     side = speed.vent.length_mm.likely / 20.0
@@ -140,7 +127,7 @@ def _limits(subject: Subject) -> str:
     air, laid = subject.verdict.air, subject.ways.laid.air
     more = (
         f", with {subject.ways.bags.total_kg:.0f} kg of ballast at {span(laid.band.lift_Pa, 'Pa')}"
-        if subject.ways.bags.total_kg > subject.site.ballast_kg
+        if subject.ways.bags.total_kg > subject.verdict.site.ballast_kg
         else ""
     )
     return (
@@ -156,7 +143,7 @@ def _best_picture(pictures: tuple[Picture, ...]) -> Picture:
 
 
 def _facts(subject: Subject) -> Iterator[str]:
-    verdict, site, form = subject.verdict, subject.site, subject.form
+    verdict, form = subject.verdict, subject.form
     hold, people = verdict.hold_down, verdict.people
     if form.stands:
         change = form.panel.height_mm - form.sewn_height_mm
@@ -166,8 +153,8 @@ def _facts(subject: Subject) -> Iterator[str]:
         )
     else:
         yield f"Under air: no form to show; {form.panel.outcome.value}."
-    grams = subject.cloth.mass_kg_m2.scaled(1000.0)
-    yield f"The cloth is taken as {span(grams, 'g/m2', 0)}; all of it weighs {hold.cloth_kg:.0f} kg. Weigh yours."
+    grams, kg = verdict.cloth.mass_kg_m2.scaled(1000.0), verdict.room.cloth_mass_kg
+    yield f"The cloth is taken as {span(grams, 'g/m2', 0)}; all of it weighs {kg:.0f} kg. Weigh yours."
     yield _people(subject)
     if people.pictures:
         best = _best_picture(people.pictures)
@@ -176,13 +163,13 @@ def _facts(subject: Subject) -> Iterator[str]:
             f"A projector {best.throw_mm / 1000:.1f} m away can put {best.width_mm / 1000:.1f} x "
             f"{best.picture_height_mm / 1000:.1f} m on {panels}, {best.bottom_mm / 1000:.1f} m above the floor."
         )
-    if site.indoors:
-        yield _outdoors(hold.wind.limit_m_s, hold.wind.governed_by, hold.anchors_at_ceiling)
+    if verdict.site.indoors:
+        yield _outdoors(hold.wind, hold.anchors_at_ceiling)
 
 
 def _people(subject: Subject) -> str:
     """Who is reckoned with, and how many the room takes; the tunnel is never counted as floor."""
-    people, site = subject.verdict.people, subject.site
+    people, site = subject.verdict.people, subject.verdict.site
     most = people.capacity
     if site.crowd:
         inside = f"{people.inside} people inside, {site.posture.value}" if people.inside else "nobody inside"
@@ -192,45 +179,36 @@ def _people(subject: Subject) -> str:
     if most.people == people.inside:
         return f"Reckoned with {inside}.{say}"
     takes = f"{most.people} people" if most.people else "nobody for certain"
-    return f"Reckoned with {inside}; room for {takes}, limited by {most.limited_by}.{say}"
+    return f"Reckoned with {inside}; room for {takes}, limited by {most.limited_by.value}.{say}"
 
 
-def _outdoors(limit_m_s: float, governed_by: str, anchors: int) -> str:
+def _outdoors(wind: WindLimits, anchors: int) -> str:
     """The sentence about wind: below a light air a room is not for outdoors at all."""
-    if limit_m_s < _LIGHT_AIR_M_S:
-        return f"Outdoors: not as it is; in the lightest wind {governed_by}. It would take {anchors} anchors."
-    return f"Outdoors: take it down before gusts reach {limit_m_s:.1f} m/s; then {governed_by}. Plan {anchors} anchors."
+    trouble = WIND_WORDS[wind.governed_by]
+    if wind.limit_m_s < _LIGHT_AIR_M_S:
+        return f"Outdoors: not as it is; in the lightest wind {trouble}. It would take {anchors} anchors."
+    gust = f"{wind.limit_m_s:.1f} m/s"
+    return f"Outdoors: take it down before gusts reach {gust}; then {trouble}. Plan {anchors} anchors."
 
 
 def _to_know(subject: Subject) -> Iterator[str]:
-    warnings = {one.code: one for one in subject.verdict.warnings if one.code not in TOLD_ABOVE}
-    if WarningCode.BASE_LIFTS in warnings and subject.verdict.air.vent_opening_mm < 1.0:
-        warnings.pop(WarningCode.VENT_SHUT_LIFTS, None)  # the vent is shut: one and the same
-    for code in _ORDER:
+    warnings = {one.code: one for one in load_warnings(subject.verdict)}
+    if "base-lifts" in warnings and subject.verdict.air.vent_opening_mm < 1.0:
+        warnings.pop("vent-shut-lifts", None)  # the vent is shut: one and the same
+    for code in TO_KNOW:
         if code in warnings:
             yield from _wrapped(_told(warnings[code]), "  - ", "    ")
 
 
-def _told(warning: LoadWarning) -> str:
+def _told(warning: Warning) -> str:
     """A warning in two sentences: what is the matter, with its figure and limit, and what to do."""
-    limit = "" if warning.code is WarningCode.WRINKLES else f"; limit: {warning.limit}"
+    limit = "" if warning.code == "wrinkles" else f"; limit: {warning.limit}"
     figures = "" if warning.code in _PLAIN else f": {warning.figure}{limit}"
     return f"{warning.message.rstrip('.')}{figures}. {warning.remedy}"
 
 
-def advice_page(subject: Subject) -> str:
-    """Write the page.
-
-    Parameters
-    ----------
-    subject : Subject
-        The room with all that is known of it.
-
-    Returns
-    -------
-    str
-        Lines of at most 92 characters.
-    """
+def advice_page(subject: Subject, sketch: Sequence[str] = ()) -> str:
+    """Write the page, with the lines of a sketch of the working band."""
     name, title = subject.name, subject.title
     lines = [f"{name}: {title}" if title else name, "", *_answer_lines(subject)]
     ways = list(ways_in_words(subject))
@@ -240,14 +218,14 @@ def advice_page(subject: Subject) -> str:
         lines += ["", f"{surer}, cheapest first", *_numbered(ways)]
     lines += ["", f"On the day{before_the_day(subject)}", *_numbered(steps(subject))]
     lines += ["", *_wrapped(fan_stop(subject), "  ", "  ")]
-    kg = max(subject.ways.bags.total_kg, subject.site.ballast_kg)
+    kg = subject.ways.bags.total_kg
     lines += ["", f"In numbers{f', with {kg:.0f} kg of ballast and the vent as above' if kg else ''}"]
     lines += [*_wrapped(_KEY, "  ", "  "), "", *_speed_rows(subject)]
     for fact in (_limits(subject), *_facts(subject)):
         lines += _wrapped(fact, "  ", "    ")
-    if subject.data is not None:
+    if sketch:
         lines += ["", "Pressure against how far the vent is open (likely values; steps by ratio)"]
-        lines += [f"  {line}" for line in band_sketch(subject.data)]
+        lines += [f"  {line}" for line in sketch]
     know = list(_to_know(subject))
     if know:
         lines += ["", "What to know", *know]

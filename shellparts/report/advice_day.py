@@ -12,28 +12,24 @@ from attrs import frozen
 from shellparts.base.ranges import Judgement
 from shellparts.base.units import metric
 from shellparts.inflate.form import InflatedForm
-from shellparts.loads.answers import strongest_pressure
+from shellparts.loads.air import strongest_pressure
 from shellparts.loads.band import Standing, likely_standing
-from shellparts.loads.band_tables import BandPicture
+from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.remedies import Ways
-from shellparts.loads.room_figures import RoomFigures
+from shellparts.loads.results import Verdict
 from shellparts.loads.timing import STAYS_UP_S
 from shellparts.loads.vent import clips_each_side
-from shellparts.loads.verdict import Verdict
-from shellparts.loads.words import answer_word, figure, opening_each_side, span, time_span
-from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.fan import Fan
-from shellparts.parameters.site import Site
+from shellparts.report.words import (
+    WIND_WORDS,
+    answer_word,
+    bags_in_words,
+    figure,
+    opening_each_side,
+    span,
+    time_span,
+)
 
-__all__ = [
-    "Subject",
-    "answers",
-    "bags_in_words",
-    "before_the_day",
-    "fan_stop",
-    "steps",
-    "ways_in_words",
-]
+__all__ = ["Subject", "answers", "before_the_day", "fan_stop", "steps", "ways_in_words"]
 
 #: Ballast that nobody likes to carry: then another fan is told first [kg].
 _MUCH_KG = 60.0
@@ -58,68 +54,35 @@ class Subject:
     ----------
     name, title : str
         Of the design.
-    room : RoomFigures
-    fan : Fan
-    cloth : Cloth
-    site : Site
     verdict : Verdict
         As it is.
     ways : Ways
         What would make it a yes.
     form : InflatedForm
-    data : BandPicture or None
-        For the sketch; None for a room without a vent.
+    band : BandPicture or None
+        Its working band; None for a room without a vent.
     """
 
     name: str
     title: str
-    room: RoomFigures
-    fan: Fan
-    cloth: Cloth
-    site: Site
     verdict: Verdict
     ways: Ways
     form: InflatedForm
-    data: BandPicture | None
-
-
-def bags_in_words(subject: Subject) -> str:
-    """Say how a ballast is shared out: ``"7 bags of 2 kg"``.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Returns
-    -------
-    str
-    """
-    bags = subject.ways.bags
-    return f"{bags.count} bags of {bags.each_kg:.0f} kg"
+    band: BandPicture | None
 
 
 def answers(subject: Subject) -> Iterator[tuple[str, str, str]]:
-    """Answer the four questions.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Yields
-    ------
-    tuple of str
-        Question, answer and reason.
-    """
-    verdict, air, site = subject.verdict, subject.verdict.air, subject.site
+    """Answer the four questions."""
+    verdict, air = subject.verdict, subject.verdict.air
     found, likely, band = verdict.answers, verdict.answers.likely, verdict.air.band
-    strength = strongest_pressure(site, air)
+    strength = strongest_pressure(verdict.site, air)
     yield (
         "Will it stand up?",
         answer_word(found.stands_up, likely.stands_up),
         f"the fan can do {figure(strength.likely)} Pa; the cloth needs {figure(band.hold_up_Pa.likely)} Pa",
     )
     yield "Will it stay down?", answer_word(found.stays_down, likely.stays_down), _stays_down(subject)
-    breath = next(one for one in verdict.breathing if one.speed == air.use_speed)
+    breath = verdict.breath
     if breath.people:
         asked = breath.required_L_s / breath.people
         air_reason = f"{span(breath.fresh_air_L_s_person, 'L/s')} each; {asked:.1f} L/s is asked for"
@@ -136,7 +99,8 @@ def answers(subject: Subject) -> Iterator[tuple[str, str, str]]:
 
 def _stays_down(subject: Subject) -> str:
     """Why it stays down, or not, as it is."""
-    air, longest, site = subject.verdict.air, subject.room.vent_longest_mm, subject.site
+    verdict, air = subject.verdict, subject.verdict.air
+    longest = verdict.room.vent_longest_mm
     opening = (
         "fully open"
         if air.vent_opening_mm >= longest - 1.0
@@ -147,10 +111,10 @@ def _stays_down(subject: Subject) -> str:
         f"speed {air.use_speed!r}, {vent}: {span(air.used.pressure_Pa, 'Pa')} inside; the base lifts at "
         f"{figure(air.band.lift_Pa.likely)}"
     )
-    if site.indoors:
+    if verdict.site.indoors:
         return reason
-    wind = subject.verdict.hold_down.wind
-    return f"{reason}; and in gusts of {wind.limit_m_s:.1f} m/s {wind.governed_by}"
+    wind = verdict.hold_down.wind
+    return f"{reason}; and in gusts of {wind.limit_m_s:.1f} m/s {WIND_WORDS[wind.governed_by]}"
 
 
 def _another_fan(subject: Subject) -> str | None:
@@ -170,18 +134,18 @@ def _another_fan(subject: Subject) -> str | None:
 
 def _ballast_way(subject: Subject) -> str | None:
     ways, likely = subject.ways, subject.verdict.answers.likely
-    if ways.bags.total_kg <= subject.site.ballast_kg or not likely.stands_up:
+    if ways.bags.total_kg <= subject.verdict.site.ballast_kg or not likely.stands_up:
         return None
     word = _STAYS[answer_word(ways.laid.answers.stays_down, ways.laid.answers.likely.stays_down)]
     return (
-        f"Ballast, {ways.bags.total_kg:.0f} kg: {bags_in_words(subject)} round the base. It then "
+        f"Ballast, {ways.bags.total_kg:.0f} kg: {bags_in_words(ways.bags)} round the base. It then "
         f"lifts at {figure(ways.laid.air.band.lift_Pa.likely)} Pa instead of "
         f"{figure(subject.verdict.air.band.lift_Pa.likely)}, and {word}."
     )
 
 
 def _vent_way(subject: Subject) -> str | None:
-    longer, now = subject.ways.vent_probable_mm, subject.room.vent_longest_mm
+    longer, now = subject.ways.vent_probable_mm, subject.verdict.room.vent_longest_mm
     if longer is None:
         return None
     return (
@@ -197,7 +161,7 @@ def _sure_way(subject: Subject) -> str | None:
         return None
     sure = None if ways.laid.answers.stays_down is Judgement.FINE else ways.ballast_sure_kg
     plain = f"A plain yes, whatever the fan really gives, takes {sure:.0f} kg of ballast." if sure else ""
-    if not subject.site.indoors:
+    if not subject.verdict.site.indoors:
         plain = "Outdoors there is no plain yes: the wind decides."
     known, laid = ways.known_fan_Pa, ways.laid.air.used.pressure_Pa
     curve = (
@@ -221,17 +185,7 @@ def _air_way(subject: Subject) -> str | None:
 
 
 def ways_in_words(subject: Subject) -> Iterator[str]:
-    """Say what makes the answers a yes, cheapest first.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Yields
-    ------
-    str
-        One sentence or two each.
-    """
+    """Say what makes the answers a yes, cheapest first."""
     cheap = (_ballast_way(subject), _vent_way(subject), _another_fan(subject))
     if subject.ways.bags.total_kg > _MUCH_KG:
         cheap = (_vent_way(subject), _another_fan(subject), _ballast_way(subject))
@@ -239,17 +193,7 @@ def ways_in_words(subject: Subject) -> Iterator[str]:
 
 
 def before_the_day(subject: Subject) -> str:
-    """Say that the room or the fan is better changed first, where that is so; else nothing.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Returns
-    -------
-    str
-        To follow the title of the steps.
-    """
+    """Say that the room or the fan is better changed first, where that is so; else nothing."""
     likely, ways = subject.verdict.answers.likely, subject.ways
     if not likely.stands_up or not ways.laid.answers.likely.stays_down:
         return " (not yet: first change what is named above)"
@@ -260,14 +204,13 @@ def before_the_day(subject: Subject) -> str:
 
 def _watch(subject: Subject) -> str:
     """What to see and feel, what to change, and how to measure."""
-    laid, room = subject.ways.laid, subject.room
+    laid, room = subject.ways.laid, subject.verdict.room
     air = laid.air
     full = air.vent_opening_mm >= room.vent_longest_mm - 1.0
-    names = [speed.name for speed in air.speeds]
-    faster = names[names.index(air.use_speed) + 1 :][:1]
+    faster = air.other(1)
     lifts = "lay more ballast" if full else "open the vent farther, clip by clip on both sides"
     slack = ["put clips back, one on each side at a time"] if air.vent_opening_mm > 1.0 else []
-    slack += [f"speed {faster[0]!r}"] if faster else []
+    slack += [f"speed {faster!r}"] if faster else []
     sags = likely_standing(air.used.pressure_Pa, air.band) is Standing.SAGS
     pressure = air.band.target_Pa if sags else air.used.pressure_Pa.likely
     return (
@@ -280,7 +223,7 @@ def _watch(subject: Subject) -> str:
 
 
 def _vent_step(subject: Subject) -> str:
-    laid, room, site = subject.ways.laid.air, subject.room, subject.site
+    laid, room, site = subject.ways.laid.air, subject.verdict.room, subject.verdict.site
     if room.vent_longest_mm <= 0.0:
         return "There is no vent to set: the pressure is what it is."
     if laid.vent_opening_mm < 1.0:
@@ -312,20 +255,10 @@ def _doorway(subject: Subject) -> str:
 
 
 def steps(subject: Subject) -> Iterator[str]:
-    """What to do on the day, in order.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Yields
-    ------
-    str
-        One step each.
-    """
-    ways, site, form = subject.ways, subject.site, subject.form
+    """What to do on the day, in order."""
+    ways, site, form = subject.ways, subject.verdict.site, subject.form
     used = ways.laid.air.used
-    top = form.panel.height_mm if form.stands else subject.room.height_mm
+    top = form.panel.height_mm if form.stands else subject.verdict.room.height_mm
     place = (
         f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more"
         if site.indoors
@@ -333,9 +266,13 @@ def steps(subject: Subject) -> Iterator[str]:
     )
     yield f"Lay the room out {place}, the sleeve tied round the fan."
     if ways.bags.count:
-        where = "inside on the flap, against the wall" if subject.room.flap_area_m2 > 0.0 else "on the hem"
+        where = (
+            "inside on the flap, against the wall"
+            if subject.verdict.room.flap_area_m2 > 0.0
+            else "on the hem"
+        )
         bottles = " (2-litre bottles of water will do)" if ways.bags.each_kg == 2.0 else ""
-        yield f"Lay {bags_in_words(subject)}{bottles}, one every {ways.bags.spacing_mm / 1000:.1f} m, {where}."
+        yield f"Lay {bags_in_words(ways.bags)}{bottles}, one every {ways.bags.spacing_mm / 1000:.1f} m, {where}."
     yield _vent_step(subject)
     filling = "fills in " if math.isfinite(used.inflate_s.low) else ""
     yield f"Fan on at speed {used.name!r}. It {filling}{time_span(used.inflate_s, 'may never fill')}."
@@ -345,16 +282,7 @@ def steps(subject: Subject) -> Iterator[str]:
 
 
 def fan_stop(subject: Subject) -> str:
-    """What to do when the fan stops.
-
-    Parameters
-    ----------
-    subject : Subject
-
-    Returns
-    -------
-    str
-    """
+    """What to do when the fan stops."""
     verdict = subject.verdict
     sink, breath = verdict.air.deflate_s, verdict.breathing[0]
     rises = f"CO2 rises {breath.fan_off_ppm_min:.0f} ppm a minute." if breath.people else ""
@@ -367,6 +295,6 @@ def fan_stop(subject: Subject) -> str:
         else f"everybody out, walking, an adult in the doorway holding it up: it {sinks} before all are out. "
     )
     return (
-        f"If the fan stops: {out}The cloth weighs {verdict.hold_down.cloth_kg:.0f} kg in all, can be lifted and walked "
+        f"If the fan stops: {out}The cloth weighs {verdict.room.cloth_mass_kg:.0f} kg in all, can be lifted and walked "
         f"under. {rule}{rises}".rstrip()
     )

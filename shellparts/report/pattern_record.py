@@ -85,16 +85,7 @@ def _patch_record(patch: Piece, pattern: Pattern) -> dict[str, Any]:
 
 
 def pattern_record(pattern: Pattern) -> dict[str, Any]:
-    """The keys ``pieces``, ``patches`` and ``seams``.
-
-    Parameters
-    ----------
-    pattern : Pattern
-
-    Returns
-    -------
-    dict
-    """
+    """The keys ``pieces``, ``patches`` and ``seams`` of ``summary.json``."""
     return {
         "pieces": [_piece_record(piece) for piece in pattern.pieces],
         "patches": [_patch_record(patch, pattern) for patch in pattern.patches],
@@ -119,28 +110,10 @@ def pattern_record(pattern: Pattern) -> dict[str, Any]:
 
 
 def summary_text(record: Mapping[str, Any]) -> str:
-    """A summary as JSON text.
-
-    Parameters
-    ----------
-    record : mapping
-        Plain data.
-
-    Returns
-    -------
-    str
-    """
+    """A summary, which is plain data, as JSON text."""
     return json.dumps(_rounded(record), indent=1, ensure_ascii=True, allow_nan=False) + "\n"
 
 
 def write_summary(record: Mapping[str, Any], path: Path) -> None:
-    """Write a summary.
-
-    Parameters
-    ----------
-    record : mapping
-        Plain data.
-    path : Path
-        The file.
-    """
+    """Write a summary, which is plain data."""
     path.write_text(summary_text(record), encoding="utf-8", newline="\n")

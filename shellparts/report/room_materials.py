@@ -25,9 +25,10 @@ from shellparts.stock.packer import effort_of
 from shellparts.stock.quantities import ClothUse, allowance_share, cloth_mass_kg, cloth_use, packed_volume_l
 from shellparts.stock.roll import RollResult, lay_on_roll
 from shellparts.stock.sheets import SheetsResult, lay_on_sheets
+from shellparts.stock.summary import Laid
 from shellparts.templates.on_stock import BoardPlan
 
-__all__ = ["LayoutSearch", "RoomMaterials", "layouts_of", "room_materials"]
+__all__ = ["RoomMaterials", "lay", "layouts_of", "room_materials"]
 
 
 @frozen
@@ -90,8 +91,10 @@ class RoomMaterials:
         }
 
 
-class LayoutSearch:
-    """A pattern that is laid on the cloth, once.
+def lay(
+    pattern: Pattern, cloth: Cloth, workshop: Workshop, told: Callable[[float], None] | None = None
+) -> Laid:
+    """Lay a pattern on the cloth.
 
     Parameters
     ----------
@@ -101,58 +104,32 @@ class LayoutSearch:
         How it is sold.
     workshop : Workshop
         Gap and patience.
-    """
-
-    def __init__(self, pattern: Pattern, cloth: Cloth, workshop: Workshop):
-        self._pattern, self._cloth, self._workshop = pattern, cloth, workshop
-        self._found: RollResult | SheetsResult | None = None
-
-    def run(self, told: Callable[[float], None] | None = None) -> RollResult | SheetsResult:
-        """Search, or give what an earlier search found.
-
-        Parameters
-        ----------
-        told : callable, optional
-            Told the share of the effort that is used, from 0 to 1, again and again.
-
-        Returns
-        -------
-        RollResult or SheetsResult
-            Verified layouts, on Ctrl-C the best so far; what fits nothing is named in it.
-        """
-
-        def on(progress: Progress) -> None:
-            if told is not None:
-                told(progress.fraction)
-
-        if self._found is None:
-            pieces, workshop = cut_pieces(self._pattern), self._workshop
-            how = (workshop.turning, workshop.gap_mm, effort_of(workshop.layout), on)
-            if self._cloth.roll is not None:
-                self._found = lay_on_roll(pieces, self._cloth.roll, *how)
-            else:
-                self._found = lay_on_sheets(pieces, self._cloth.sheets, *how)
-        return self._found
-
-
-def layouts_of(result: RollResult | SheetsResult) -> tuple[StockLayout, ...]:
-    """The layouts that hold pieces.
-
-    Parameters
-    ----------
-    result : RollResult or SheetsResult
-        What `LayoutSearch` found.
+    told : callable, optional
+        Told the share of the effort that is used, from 0 to 1, again and again.
 
     Returns
     -------
-    tuple of StockLayout
-        One for a roll, one per sheet; none when nothing fits.
+    RollResult or SheetsResult
+        Verified layouts, on Ctrl-C the best so far; what fits nothing is named in it.
     """
+
+    def on(progress: Progress) -> None:
+        if told is not None:
+            told(progress.fraction)
+
+    pieces, how = cut_pieces(pattern), (workshop.turning, workshop.gap_mm, effort_of(workshop.layout), on)
+    if cloth.roll is not None:
+        return lay_on_roll(pieces, cloth.roll, *how)
+    return lay_on_sheets(pieces, cloth.sheets, *how)
+
+
+def layouts_of(result: Laid) -> tuple[StockLayout, ...]:
+    """The layouts that hold pieces: one for a roll, one per sheet, none when nothing fits."""
     found = (result.layout,) if isinstance(result, RollResult) else result.layouts
     return tuple(layout for layout in found if layout.pieces)
 
 
-def _missing(pattern: Pattern, result: RollResult | SheetsResult) -> list[MaterialLine]:
+def _missing(pattern: Pattern, result: Laid) -> list[MaterialLine]:
     """Cloth for pieces that are on no layout: a line without a price, so that the total is not taken for whole."""
     lost = {one.name: one.count for one in result.unfitting}
     if isinstance(result, SheetsResult):
@@ -235,7 +212,7 @@ def _spares(lines: Sequence[MaterialLine], share: float) -> list[MaterialLine]:
 
 def room_materials(
     pattern: Pattern,
-    result: RollResult | SheetsResult,
+    result: Laid,
     workshop: Workshop,
     order: SewingOrder,
     cloth_kg_m2: float,
@@ -249,7 +226,7 @@ def room_materials(
     pattern : Pattern
         Pieces and seams.
     result : RollResult or SheetsResult
-        The layout, as `LayoutSearch` finds it.
+        The layout, as `lay` gives it.
     workshop : Workshop
         Prices, and what quantities are reckoned with.
     order : SewingOrder

@@ -26,31 +26,30 @@ class Warning:
     code : str
         Stable, for scripts.
     message : str
-        What it is about, with the figure and the limit.
+        What is the matter; with the figure and the limit where these are not given apart.
     remedy : str
         What to do.
+    figure, limit : str
+        What it is and what it may be, each with its unit; empty if the message says it.
+    source : str
+        Where the limit is from.
     """
 
     code: str
     message: str
     remedy: str
+    figure: str = ""
+    limit: str = ""
+    source: str = ""
 
     def record(self) -> dict[str, str]:
         """Plain data."""
-        return {"code": self.code, "message": self.message, "remedy": self.remedy}
+        names = ("code", "message", "figure", "limit", "source", "remedy")
+        return {name: getattr(self, name) for name in names if getattr(self, name)}
 
 
 def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
-    """Look through a pattern for what is legal geometry and poor cloth work.
-
-    Parameters
-    ----------
-    pattern : Pattern
-
-    Yields
-    ------
-    Warning
-    """
+    """Look through a pattern for what is legal geometry and poor cloth work."""
     for piece in pattern.pieces:
         if piece.kind.role is Role.CAP:
             continue
@@ -65,16 +64,7 @@ def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
 
 
 def form_warnings(form: InflatedForm) -> Iterator[Warning]:
-    """Look at the form under air.
-
-    Parameters
-    ----------
-    form : InflatedForm
-
-    Yields
-    ------
-    Warning
-    """
+    """Look at the form under air."""
     if not form.stands:
         yield Warning(
             "no-inflated-form",
@@ -84,17 +74,8 @@ def form_warnings(form: InflatedForm) -> Iterator[Warning]:
 
 
 def design_warnings(design: Design) -> Iterator[Warning]:
-    """Look through a design for what is legal geometry and a poor room.
-
-    Parameters
-    ----------
-    design : Design
-
-    Yields
-    ------
-    Warning
-    """
-    widths = [one.way_out[0] for one in design.ways_out if one.way_out is not None]
+    """Look through a design for what is legal geometry and a poor room."""
+    widths = [way.width for way in design.ways_out]
     if widths and max(widths) < _CLEAR_WIDTH_MM:
         yield Warning(
             "doorway-narrow",

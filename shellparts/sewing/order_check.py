@@ -147,7 +147,8 @@ def _sewing_faults(floor: _Floor, task: Task) -> Iterator[str]:
             if bundle.only(base).tubes > 0:
                 yield f"{base.word}s can no longer be laid out"
             if base is tube and any(graph.sheets[name].kind == PANEL for name in bundle.sheets):
-                yield f"the {tube.word} is closed after it is on the panels"
+                closure = next(part for part in kinds if part.role is Role.CLOSURE)
+                yield f"the {closure.word} comes after the {tube.word} is on the panels"
     yield from _turning_faults(graph, task, old)
 
 
@@ -222,7 +223,10 @@ def _closing_faults(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
 
 
 def _away(graph: SewingGraph, panels: frozenset[str]) -> dict[str, int]:
-    """How many panels each panel is away from the first doorway; nothing without one. Parts count as one panel."""
+    """How many panels each panel is away from the first doorway; nothing without one.
+
+    Parts count as one panel, and so do panels around one tube.
+    """
     doorway = next((tube for tube in graph.tubes if not graph.sheets[tube].kind.is_round), None)
     near = set(graph.around(doorway)) if doorway is not None else set()
     away = dict.fromkeys(near, 0)
@@ -234,6 +238,9 @@ def _away(graph: SewingGraph, panels: frozenset[str]) -> dict[str, int]:
             for name in seam.sheets
         }
         steps = {name for name in panels if graph.wholes[name] in beside and name not in away}
+        for tube in graph.tubes:  # panels that are joined around a tube already are one step
+            group = set(graph.around(tube))
+            steps |= group - away.keys() if steps & group else set()
         away |= dict.fromkeys(steps, max(away.values()) + 1)
         near = steps
     return away

@@ -9,22 +9,14 @@ from shellparts.stock.layout import Ended
 from shellparts.stock.roll import RollResult
 from shellparts.stock.sheets import SheetsResult
 
-__all__ = ["stock_summary", "stock_warnings"]
+__all__ = ["Laid", "stock_summary", "stock_warnings"]
+
+#: Pieces laid on a roll or on sheets.
+Laid = RollResult | SheetsResult
 
 
-def stock_summary(result: RollResult | SheetsResult) -> dict[str, Any]:
-    """The key "stock" of ``summary.json``.
-
-    Parameters
-    ----------
-    result : RollResult or SheetsResult
-        A layout.
-
-    Returns
-    -------
-    dict
-        Plain numbers and texts; null where a figure does not apply.
-    """
+def stock_summary(result: Laid) -> dict[str, Any]:
+    """The key "stock" of ``summary.json``: plain numbers and texts, null where a figure does not apply."""
     repeats = result.ended in (Ended.CONVERGED, Ended.STEPS, Ended.FALLBACK)
     common: dict[str, Any] = {
         "unfitting": [one.name for one in result.unfitting],
@@ -55,19 +47,8 @@ def stock_summary(result: RollResult | SheetsResult) -> dict[str, Any]:
     }
 
 
-def stock_warnings(result: RollResult | SheetsResult) -> list[dict[str, str]]:
-    """Entries for the key "warnings" of ``summary.json``.
-
-    Parameters
-    ----------
-    result : RollResult or SheetsResult
-        A layout.
-
-    Returns
-    -------
-    list of dict
-        "code", "message" and "remedy" of each.
-    """
+def stock_warnings(result: Laid) -> list[dict[str, str]]:
+    """Entries for the key "warnings" of ``summary.json``: "code", "message" and "remedy" of each."""
     found = [
         {"code": "piece-fits-nothing", "message": one.message, "remedy": "add the join, or use larger cloth"}
         for one in result.unfitting

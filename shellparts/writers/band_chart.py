@@ -10,8 +10,8 @@ import math
 from pathlib import Path
 from typing import Any
 
-from shellparts.loads.band_tables import BandPicture
-from shellparts.loads.words import figure
+from shellparts.loads.band_picture import BandPicture
+from shellparts.report.words import figure
 
 __all__ = ["write_band_chart"]
 

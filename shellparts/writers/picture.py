@@ -1,4 +1,4 @@
-"""A picture of the room as sewn, drawn without a screen.
+"""A picture, drawn without a screen.
 
 Glossary: *OpenGL* is what draws; a machine without a screen needs its EGL form. The drawing runs in a process
 of its own with a time limit, so that a graphics driver that fails can neither end nor hold up the build. The
@@ -7,20 +7,18 @@ picture shows is arranged in `picture_scene`. Scene and picture go through pipes
 """
 
 import os
+import pickle
 import subprocess
 import sys
-from io import BytesIO
 from pathlib import Path
-from typing import Any
 
-import numpy as np
+import attrs
 
 from shellparts.base.errors import ShellpartsError
-from shellparts.body.body import Body
 from shellparts.writers import picture_render
-from shellparts.writers.picture_scene import Scene, line_widths, picture_scene
+from shellparts.writers.picture_scene import Scene
 
-__all__ = ["NoPictureError", "draw", "write_picture"]
+__all__ = ["NoPictureError", "draw"]
 
 _TIME_LIMIT_S = 120.0
 #: Exit status of a Python program that met an error of its own.
@@ -29,29 +27,6 @@ _PYTHON_FAULT = 1
 
 class NoPictureError(ShellpartsError):
     """This machine cannot draw pictures; the rest of the build does not need it."""
-
-
-def _bytes_of(scene: Scene, size: tuple[int, int]) -> bytes:
-    """A scene for the drawing process."""
-    view = scene.view
-    away = (scene.points - view.position) @ (view.target - view.position)
-    away /= np.linalg.norm(view.target - view.position)
-    arrays: dict[str, Any] = dict(
-        points=scene.points,
-        colours=scene.colours,
-        triangles=scene.triangles,
-        line_points=scene.line_points,
-        line_colours=scene.line_colours,
-        line_widths=line_widths(size[0]),
-        **{f"lines_{number}": lines for number, lines in enumerate(scene.lines)},
-        camera=np.array([view.position, view.target, view.up]),
-        view_angle=np.degrees(view.view_angle),
-        clip=np.array([max(0.5 * away.min(), 0.02 * away.max()), 1.1 * away.max()]),
-        size=np.array(size),
-    )
-    stream = BytesIO()
-    np.savez(stream, **arrays)
-    return stream.getvalue()
 
 
 def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -> None:
@@ -79,7 +54,7 @@ def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -
         done = subprocess.run(
             command,
             env=environment,
-            input=_bytes_of(scene, size),
+            input=pickle.dumps((attrs.asdict(scene, recurse=False), size)),
             capture_output=True,
             timeout=_TIME_LIMIT_S,
             check=False,
@@ -93,22 +68,3 @@ def draw(scene: Scene, path: str | Path, size: tuple[int, int] = (1600, 1000)) -
         how = f" (drawing ended with {done.returncode})" if crashed else ""
         raise NoPictureError(f"no OpenGL on this machine{how}")
     Path(path).write_bytes(done.stdout)
-
-
-def write_picture(body: Body, path: str | Path, size: tuple[int, int] = (1600, 1000)) -> None:
-    """Write a picture of the room as sewn, with a figure 1.2 m tall beside it.
-
-    Parameters
-    ----------
-    body : Body
-    path : str or Path
-        Of the PNG file, which is replaced.
-    size : pair of int
-        Width and height [pixel].
-
-    Raises
-    ------
-    NoPictureError
-        Where there is no OpenGL, or it fails, or takes too long.
-    """
-    draw(picture_scene(body, size[0] / size[1]), path, size)

@@ -22,6 +22,7 @@ from step_text import faces_in, step_text
 from shellparts import unroll
 from shellparts.base.errors import ModelScriptError
 from shellparts.build.foreign import (
+    FileSurvey,
     face_line,
     face_record,
     outlines_drawing,
@@ -29,7 +30,6 @@ from shellparts.build.foreign import (
     survey_record,
     write_outlines,
 )
-from shellparts.build.foreign_faces import FileSurvey
 from shellparts.build.foreign_reader import surveyed
 
 #: The promised keys of one face.

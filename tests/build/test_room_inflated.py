@@ -7,10 +7,13 @@ import trimesh
 
 from shellparts import Design, Doorway, Flap, Shell, build
 from shellparts.base.errors import GeometryError, ParameterError
+from shellparts.build.inflated import flat_pieces
 from shellparts.inflate.closing import _rims, closed_form
-from shellparts.build.inflated import inflate_room
+from shellparts.inflate.form import membrane
+from shellparts.inflate.whole_room import whole_room
 from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.writers.picture_inflated import inflated_scene
+from shellparts.writers.picture_scene import SEAM
 from shellparts.writers.step import step_bytes
 from shellparts.writers.step_inflated import inflated_step_bytes, lying_sheets
 
@@ -20,9 +23,15 @@ def room(rooms):
     return rooms["lantern_room"]
 
 
+def under_air(room):
+    """The room under air, of coarse triangles."""
+    flat = flat_pieces(room.body, room.outlines)
+    return whole_room(flat, membrane(room.cloth), room.inflated.pressure_Pa, 450.0)
+
+
 @pytest.fixture(scope="module")
 def found(room):
-    found = inflate_room(room, size_mm=450.0)
+    found = under_air(room)
     assert found.stands
     return found
 
@@ -66,7 +75,7 @@ def test_step_has_the_ground_flaps_too(sewn_on, tmp_path):
         flap=Flap(depth=300, sewn_on=sewn_on),
     )
     room = build(design, fan_from_label("example fan", "0.8 m3/s", 400))
-    found = inflate_room(room, size_mm=450.0)
+    found = under_air(room)
     assert found.stands
     kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
     lying = lying_sheets(room.body, found.sheets)
@@ -88,12 +97,18 @@ def test_step_has_the_ground_flaps_too(sewn_on, tmp_path):
 def test_pictures_show_the_form_and_its_seams(room, found):
     kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
     scene = inflated_scene(found, kinds)
-    low, high = scene.subject.min(axis=0), scene.subject.max(axis=0)
+    low, high = scene.points.min(axis=0), scene.points.max(axis=0)
     assert (low <= found.nodes.min(axis=0) + 1e-9).all() and (high >= found.nodes.max(axis=0) - 1e-9).all()
     shares = np.linspace(0.0, 1.0, len(found.triangles))
     mapped = inflated_scene(found, kinds, shares)
     assert mapped.colours.shape == mapped.points.shape
-    assert len(mapped.lines[0]) == len(scene.lines[0]) > 100
+    # Every edge between two sheets, counted again by hand, is a line once.
+    owners: dict[frozenset[int], set[int]] = {}
+    for triangle, sheet in zip(found.triangles.tolist(), found.sheet_of.tolist(), strict=True):
+        for a, b in ((0, 1), (1, 2), (2, 0)):
+            owners.setdefault(frozenset((triangle[a], triangle[b])), set()).add(sheet)
+    wanted = sum(len(sheets) == 2 for sheets in owners.values())
+    assert len(mapped.lines[SEAM]) == len(scene.lines[SEAM]) == wanted > 100
 
 
 def test_without_a_fan_nothing_can_be_blown_up():

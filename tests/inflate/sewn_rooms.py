@@ -6,10 +6,10 @@ import model_rooms
 
 from shellparts.build.inflated import flat_pieces
 from shellparts.build.room import Room, build
-from shellparts.inflate import Cloth, FlatRoom, InflatedRoom, whole_room
+from shellparts.inflate import FlatRoom, InflatedRoom, Membrane, whole_room
 from shellparts.pattern.made import Pattern, make_pattern
 
-CLOTH = Cloth(150e3, 120e3, 8e3, 0.2, 0.2)
+CLOTH = Membrane(150e3, 120e3, 8e3, 0.2, 0.2)
 PRESSURE_PA = 60.0
 SIZE_MM = 260.0
 
@@ -25,7 +25,8 @@ def room_of(name: str) -> Room:
 @cache
 def flat_of(name: str) -> FlatRoom:
     """Flat pieces of one of the rooms."""
-    return flat_pieces(room_of(name))
+    room = room_of(name)
+    return flat_pieces(room.body, room.outlines)
 
 
 @cache

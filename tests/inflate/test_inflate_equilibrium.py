@@ -1,23 +1,22 @@
 import numpy as np
 import pytest
 from attrs import evolve
+from sample_meshes import polar_disc, sphere_octant
 
 from shellparts.base.errors import ParameterError
 from shellparts.inflate import (
-    Cloth,
     Loads,
+    Membrane,
+    MembraneSheet,
     Outcome,
-    Sheet,
     equilibrium,
     flat_rest,
     inflate,
     on_plane,
     pin,
-    polar_disc,
-    sphere_octant,
 )
 
-RIM_FILM = Cloth(1e5, 7e4, 8e3, 0.2, 0.2)
+RIM_FILM = Membrane(1e5, 7e4, 8e3, 0.2, 0.2)
 
 
 def drum(sag_mm=60.0, cloth=RIM_FILM):
@@ -38,7 +37,7 @@ def half_ball_on_a_pin(divisions=5, radius=500.0):
     rounded, number = np.unique(np.round(np.concatenate(nodes), 6) + 0.0, axis=0, return_inverse=True)
     triangles = number.ravel()[np.concatenate(faces)]
     points = rounded + np.array([0, 0, radius])
-    sheet = Sheet(points, triangles, flat_rest(points, triangles), Cloth.isotropic(1e4, 0.3, 0.2))
+    sheet = MembraneSheet(points, triangles, flat_rest(points, triangles), Membrane.isotropic(1e4, 0.3, 0.2))
     lowest = int(np.argmin(points[:, 2]))
     points_on_cut = np.flatnonzero(np.abs(points[:, 1]) < 1e-6)
     return sheet, [on_plane(points_on_cut, [0, 1, 0]), pin(lowest)]
@@ -93,7 +92,7 @@ def test_holds_bear_what_air_and_weight_leave():
 def test_floor_carries_cloth_that_sags_onto_it():
     sheet, holds = drum()
     # turned over: the air pushes the drum down onto the floor
-    down = Sheet(sheet.nodes, sheet.triangles[:, ::-1], sheet.rest[:, ::-1] * [-1, 1], sheet.cloth)
+    down = MembraneSheet(sheet.nodes, sheet.triangles[:, ::-1], sheet.rest[:, ::-1] * [-1, 1], sheet.cloth)
     free = inflate(down, Loads(80), holds)
     floor = inflate(down, Loads(80, floor=True), holds)
     assert free.outcome is floor.outcome is Outcome.CONVERGED

@@ -2,9 +2,8 @@ import numpy as np
 import pytest
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate import Cloth, Loads, Sheet, flat_rest
-from shellparts.inflate.face_blocks import WHOLE
-from shellparts.inflate.potential import Potential
+from shellparts.inflate import Loads, Membrane, MembraneSheet, flat_rest
+from shellparts.inflate.potential import WHOLE, Potential
 from shellparts.inflate.sheet import lumped_area, signed_volume
 
 TRIANGLES = np.array([[0, 1, 2], [1, 2, 3], [2, 4, 3], [4, 5, 6], [5, 6, 7], [0, 6, 7]])
@@ -17,11 +16,11 @@ def crumpled(request):
     nodes = rng.normal(size=(8, 3)) * 300
     nodes[:, 2] += 100
     rest = flat_rest(nodes, TRIANGLES) * rng.uniform(0.9, 1.1, (6, 1, 2))
-    sheet = Sheet(
+    sheet = MembraneSheet(
         nodes,
         TRIANGLES,
         rest,
-        [Cloth(1e5, 6e4, 9e3, 0.3, 0.4), Cloth.isotropic(2e4, 0.3, 0.1)],
+        [Membrane(1e5, 6e4, 9e3, 0.3, 0.4), Membrane.isotropic(2e4, 0.3, 0.1)],
         warp_angle=rng.uniform(0, 3, 6),
         cloth_of=[0, 1, 0, 1, 0, 0],
         air_faces=[[0, 3, 5]],
@@ -79,7 +78,7 @@ def test_samples_are_taut_wrinkled_and_slack():
         nodes = rng.normal(size=(8, 3)) * 300
         nodes[:, 2] += 100
         rest = flat_rest(nodes, TRIANGLES) * rng.uniform(0.9, 1.1, (6, 1, 2))
-        potential = Potential(Sheet(nodes, TRIANGLES, rest, Cloth(1e5, 6e4, 9e3, 0.3)), Loads(1))
+        potential = Potential(MembraneSheet(nodes, TRIANGLES, rest, Membrane(1e5, 6e4, 9e3, 0.3)), Loads(1))
         seen |= set(potential.cloth(potential.deformation(nodes)).state.tolist())
     assert seen == {0, 1, 2}
 
@@ -97,7 +96,7 @@ def test_turning_the_rest_triangles_with_their_warp_changes_nothing(crumpled):
     sheet = potential.sheet
     c, s = np.cos(0.7), np.sin(0.7)
     rest = sheet.rest @ np.array([[c, s], [-s, c]]) + [50, -20]
-    turned = Sheet(
+    turned = MembraneSheet(
         sheet.nodes,
         sheet.triangles,
         rest,
@@ -115,10 +114,14 @@ def test_warp_is_the_stiff_way():
     square = [[0, 0, 0], [1000, 0, 0], [0, 1000, 0]]
     stretched = np.array(square) * [1.01, 1, 1]
     rest = flat_rest(square, [[0, 1, 2]])
-    cloth = Cloth(1000, 100, 10)
-    along = Potential(Sheet(square, [[0, 1, 2]], rest, cloth, [0.0]), Loads(1e-9, 0)).form(stretched).energy()
+    cloth = Membrane(1000, 100, 10)
+    along = (
+        Potential(MembraneSheet(square, [[0, 1, 2]], rest, cloth, [0.0]), Loads(1e-9, 0))
+        .form(stretched)
+        .energy()
+    )
     across = (
-        Potential(Sheet(square, [[0, 1, 2]], rest, cloth, [np.pi / 2]), Loads(1e-9, 0))
+        Potential(MembraneSheet(square, [[0, 1, 2]], rest, cloth, [np.pi / 2]), Loads(1e-9, 0))
         .form(stretched)
         .energy()
     )
@@ -129,14 +132,16 @@ def test_volume_of_a_tetrahedron_and_its_air_force():
     nodes = np.array([[0.0, 0, 0], [300, 0, 0], [0, 400, 0], [0, 0, 500]])
     faces = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]])
     assert signed_volume(nodes + 70, faces) == pytest.approx(300 * 400 * 500 / 6, rel=1e-12)
-    potential = Potential(Sheet(nodes, faces, flat_rest(nodes, faces), Cloth(1, 1, 1)), Loads(1000.0, 0))
+    potential = Potential(
+        MembraneSheet(nodes, faces, flat_rest(nodes, faces), Membrane(1, 1, 1)), Loads(1000.0, 0)
+    )
     assert potential.pressure_load(nodes) == pytest.approx(potential.face_load(nodes), abs=1e-9)
     assert np.abs(potential.face_load(nodes).sum(axis=0)).max() < 1e-9
 
 
 def test_weight_hangs_on_the_nodes():
     nodes = np.array([[0.0, 0, 0], [2000, 0, 0], [0, 1000, 0]])
-    sheet = Sheet(nodes, [[0, 1, 2]], flat_rest(nodes, [[0, 1, 2]]), Cloth(1e5, 1e5, 1e4, 0, 0.3))
+    sheet = MembraneSheet(nodes, [[0, 1, 2]], flat_rest(nodes, [[0, 1, 2]]), Membrane(1e5, 1e5, 1e4, 0, 0.3))
     assert lumped_area(sheet).sum() == pytest.approx(1e6)
     heavy = Potential(sheet, Loads(1e-9)).form(nodes).gradient()
     assert heavy[:, 2].sum() == pytest.approx(0.3 * 9.80665, rel=1e-6)
@@ -166,4 +171,4 @@ REST = [[[0, 0], [1, 0], [0, 1]]]
 )
 def test_ill_fitting_arrays_are_refused(arguments, words):
     with pytest.raises(ParameterError, match=words):
-        Sheet(*arguments, Cloth(1, 1, 1))
+        MembraneSheet(*arguments, Membrane(1, 1, 1))

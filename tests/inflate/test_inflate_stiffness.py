@@ -1,18 +1,18 @@
 import numpy as np
 import pytest
-from scipy.sparse import csc_matrix
+from sample_meshes import polar_disc, sphere_octant
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate import Cloth, Loads, on_plane, pin, polar_disc, sphere_octant
+from shellparts.inflate import Loads, Membrane, on_plane, pin
 from shellparts.inflate.holds import frame_of
 from shellparts.inflate.potential import Potential
-from shellparts.inflate.stiffness import Stiffness, falling_directions
+from shellparts.inflate.stiffness import Stiffness
 
 
 @pytest.fixture(scope="module")
 def octant():
     mesh = sphere_octant(1000.0, 6)
-    sheet = mesh.sheet(Cloth(1e5, 8e4, 1e4, 0.2, 0.3))
+    sheet = mesh.sheet(Membrane(1e5, 8e4, 1e4, 0.2, 0.3))
     slanted = np.array([0.6, 0.8, 0])
     nodes = mesh.nodes @ np.array([[0.6, 0.8, 0], [-0.8, 0.6, 0], [0, 0, 1]])
     turned = type(mesh)(nodes, mesh.triangles, mesh.rest, mesh.edges, mesh.air_faces).sheet(sheet.cloth[0])
@@ -56,22 +56,8 @@ def test_expand_and_reduce_undo_each_other_and_keep_the_holds(octant):
     assert np.abs(in_space[tip, :2]).max() < 1e-12
 
 
-@pytest.mark.parametrize("shift", [0.0, 0.5, 3.0])
-def test_pivots_tell_the_signs_of_the_eigenvalues(shift):
-    rng = np.random.default_rng(5)
-    a = rng.normal(size=(40, 40)) * (rng.random((40, 40)) < 0.2)
-    a = a + a.T + np.diag(rng.normal(size=40) * 3)
-    values = np.linalg.eigvalsh(a + shift * np.eye(40))
-    assert falling_directions(csc_matrix(np.tril(a)), shift) == (values < 0).sum()
-
-
-def test_singular_matrix_has_no_pivots_to_count():
-    singular = csc_matrix((np.array([1.0, 0.0, 2.0]), (range(3), range(3))), shape=(3, 3))
-    assert falling_directions(singular, 0.0) == -1
-
-
 @pytest.mark.parametrize("shift", [0.0, 2.0])
-def test_factor_solves_and_refuses_what_is_not_a_valley(octant, shift):
+def test_factor_solves_and_tells_what_is_not_a_valley(octant, shift):
     sheet, frame = octant
     potential, stiffness = Potential(sheet, Loads(3e4, floor=True)), Stiffness(sheet.faces, frame)
     taut = stiffness.matrix(*potential.form(1.02 * frame.start).hessian())
@@ -80,20 +66,19 @@ def test_factor_solves_and_refuses_what_is_not_a_valley(octant, shift):
     assert shifted @ stiffness.factorise(taut, shift).solve(right) == pytest.approx(right, abs=1e-8)
     slack = stiffness.matrix(*potential.form(0.98 * frame.start).hessian())
     values = np.linalg.eigvalsh(whole(slack) + shift * np.eye(stiffness.unknowns))
-    assert (stiffness.factorise(slack, shift) is None) == (values[0] <= 0)
-    assert (falling_directions(slack, shift) != 0) == (values[0] <= 0)
+    assert stiffness.factorise(slack, shift).negative == (values < 0).sum()
 
 
 def test_holds_that_contradict_are_refused():
     mesh = polar_disc(1000.0, 2, 6, 100.0)
-    sheet = mesh.sheet(Cloth(1, 1, 1))
+    sheet = mesh.sheet(Membrane(1, 1, 1))
     rim = mesh.edges["rim"]
     with pytest.raises(ParameterError, match="gap between the holds of a node"):
         frame_of(sheet, [on_plane(rim, [0, 0, 1]), on_plane(rim, [0, 0, 1], 10.0)])
 
 
 def test_open_edge_that_lets_air_out_is_refused():
-    sheet = polar_disc(1000.0, 2, 6, 100.0).sheet(Cloth(1, 1, 1))
+    sheet = polar_disc(1000.0, 2, 6, 100.0).sheet(Membrane(1, 1, 1))
     with pytest.raises(ParameterError, match="open edges that could let air out is 6"):
         frame_of(sheet, [pin([0])])
 
@@ -106,7 +91,7 @@ def test_plane_without_a_direction_is_refused():
 def test_three_planes_pin_and_two_leave_a_rail():
     mesh = sphere_octant(1000.0, 2)
     holds = [on_plane(mesh.edges[k], n) for k, n in zip("xyz", np.eye(3), strict=True)]
-    free = frame_of(mesh.sheet(Cloth(1, 1, 1)), holds).free.sum(axis=1)
+    free = frame_of(mesh.sheet(Membrane(1, 1, 1)), holds).free.sum(axis=1)
     corners = [np.argmax(mesh.nodes[:, axis]) for axis in range(3)]
     assert free[corners].tolist() == [1, 1, 1]
     assert sorted(free.tolist()) == [1, 1, 1, 2, 2, 2]

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from shellparts.base.errors import ParameterError
-from shellparts.inflate.cloth import Cloth
+from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.tension import ClothState, relax, tangent
 
 
@@ -89,7 +89,7 @@ def test_energy_is_convex_along_lines(samples):
 
 
 def test_slack_cloth_carries_nothing():
-    c = Cloth(100, 50, 5, 0.2).compliance[None]
+    c = Membrane(100, 50, 5, 0.2).compliance[None]
     relaxed = relax(np.array([[-0.01, -0.02, 0.005]]), c)
     assert relaxed.state[0] == ClothState.SLACK
     assert relaxed.energy[0] == 0
@@ -98,7 +98,7 @@ def test_slack_cloth_carries_nothing():
 
 
 def test_unstretched_cloth_is_taut_and_without_force():
-    c = Cloth(100, 50, 5, 0.2).compliance[None]
+    c = Membrane(100, 50, 5, 0.2).compliance[None]
     relaxed = relax(np.zeros((1, 3)), c)
     assert relaxed.state[0] == ClothState.TAUT
     assert not relaxed.force.any()
@@ -106,7 +106,7 @@ def test_unstretched_cloth_is_taut_and_without_force():
 
 @pytest.mark.parametrize("angle", [0.0, 0.4, 1.1])
 def test_film_does_not_know_directions(angle):
-    c = Cloth.isotropic(100, 0.3).compliance[None]
+    c = Membrane.isotropic(100, 0.3).compliance[None]
     turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
     strain = turn @ np.diag([0.02, -0.03]) @ turn.T
     relaxed = relax(np.array([[strain[0, 0], strain[1, 1], 2 * strain[0, 1]]]), c)
@@ -125,9 +125,9 @@ def test_film_does_not_know_directions(angle):
 )
 def test_impossible_cloth_is_refused(arguments, words):
     with pytest.raises(ParameterError, match=words):
-        Cloth(*arguments)
+        Membrane(*arguments)
 
 
 def test_impossible_film_is_refused():
     with pytest.raises(ParameterError, match="Poisson's ratio of the cloth is -1"):
-        Cloth.isotropic(100, -1.0)
+        Membrane.isotropic(100, -1.0)

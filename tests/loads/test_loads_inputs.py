@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shellparts.base.checks import above, between
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import End, Judgement, Range, exact, judge_at_least, judge_at_most, map_range
-from shellparts.loads.atmosphere import moist_air_density, standard_density
+from shellparts.loads.atmosphere import moist_air_density, standard_pressure
 from shellparts.parameters.air_units import CFM_M3_S, IN_WG_PA, read_flow, read_pressure
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.site import AgeGroup, Crowd, Site
@@ -32,7 +32,7 @@ def test_the_error_gives_value_unit_limit_and_remedy():
     with pytest.raises(
         ParameterError, match=r"^altitude is 9000 m; it must be from -500 to 5000 m\. Remedy: "
     ):
-        standard_density(9000.0)
+        standard_pressure(9000.0)
     with pytest.raises(ParameterError, match=r"relative humidity is 50 as a share; .*write 50 % as 0\.5"):
         moist_air_density(20.0, 50.0)
 

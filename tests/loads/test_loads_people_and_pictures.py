@@ -10,20 +10,18 @@ from hypothesis import strategies as st
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range, exact
 from shellparts.loads.breathing import (
-    co2_after,
     co2_given_off,
+    co2_rise_rate,
     co2_steady,
     en_category,
     people_for_outdoor_air,
     required_outdoor_air,
 )
-from shellparts.loads.people import capacity, usable_floor
+from shellparts.loads.people import CapacityLimit, capacity, usable_floor
 from shellparts.loads.picture_throw import (
     chord_width,
-    largest_picture,
     picture_on_panels,
     sagitta,
-    throw_distance,
 )
 from shellparts.loads.warmth import heat_sources, temperature_rise
 from shellparts.parameters.site import AgeGroup, Crowd, Posture, Space
@@ -35,7 +33,7 @@ def test_capacity_is_the_least_of_three(room, posture):
         found = capacity(room, posture, air)
         assert found.people == min(found.by_floor, found.by_exits, found.by_air)
         assert {"floor": found.by_floor, "exits": found.by_exits, "fresh air": found.by_air}[
-            found.limited_by
+            found.limited_by.value
         ] == found.people
 
 
@@ -54,7 +52,7 @@ def test_headroom_takes_floor_off(build_room):
 def test_one_exit_takes_no_more_than_49(build_room):
     hall = build_room(floor_area_m2=200.0)
     assert capacity(hall, Posture.ON_FLOOR, 1000).people == 49
-    assert capacity(hall, Posture.ON_FLOOR, 1000).limited_by == "exits"
+    assert capacity(hall, Posture.ON_FLOOR, 1000).limited_by is CapacityLimit.EXITS
 
 
 @settings(deadline=None)
@@ -63,32 +61,13 @@ def test_outdoor_air_and_people_are_inverse(people, area, space):
     assert people_for_outdoor_air(space, required_outdoor_air(space, people, area), area) == people
 
 
-@settings(deadline=None)
-@given(st.floats(0.01, 0.5), st.floats(5.0, 2000.0), st.floats(10.0, 300.0), st.floats(300.0, 3000.0))
-def test_co2_moves_towards_its_steady_value(given_off, flow, volume, start):
-    steady = co2_steady(given_off, flow)
-    values = [co2_after(t, given_off, flow, volume, start) for t in (0.0, 60.0, 600.0, 1e6)]
-    assert values[0] == pytest.approx(start)
-    gaps = np.abs(np.array(values) - steady)
-    assert (np.diff(gaps) <= 1e-9 * steady).all()
-    assert values[-1] == pytest.approx(steady)
-
-
-@settings(deadline=None)
-@given(st.floats(0.01, 0.5), st.floats(10.0, 300.0))
-def test_a_slow_fan_comes_close_to_a_stopped_one(given_off, volume):
-    assert co2_after(600.0, given_off, 1e-6, volume) == pytest.approx(
-        co2_after(600.0, given_off, 0.0, volume), rel=1e-6
-    )
-
-
 def test_no_air_and_somebody_inside_never_settles():
     assert co2_steady(0.1, 0.0) == math.inf
     assert co2_steady(0.0, 0.0) == 420.0
     with pytest.raises(ParameterError, match="flow is -1 L/s"):
         co2_steady(0.1, -1.0)
     with pytest.raises(ParameterError, match="volume is 0 m³"):
-        co2_after(60.0, 0.1, 10.0, 0.0)
+        co2_rise_rate(0.1, 0.0)
 
 
 def test_categories_at_their_limits():
@@ -117,22 +96,10 @@ def test_warmth_by_hand():
     assert more.likely > less.likely
 
 
-@settings(deadline=None)
-@given(st.floats(10.0, 5000.0), st.floats(0.0, 5000.0), st.floats(10.0, 5000.0), st.floats(0.5, 3.0))
-def test_the_largest_picture_touches_the_trapezoid(base, top, height, aspect):
-    width, tall = largest_picture(base, top, height, aspect)
-    assert width / tall == pytest.approx(aspect)
-    assert tall <= height * (1 + 1e-12)
-    wide, narrow = max(base, top), min(base, top)
-    room_there = wide - (wide - narrow) * tall / height
-    assert width <= room_there * (1 + 1e-9)
-    assert tall == pytest.approx(height) or width == pytest.approx(room_there, rel=1e-9)
-
-
 def test_the_search_finds_the_closed_form_on_one_straight_panel(build_room):
     tent = build_room(profile_radius_mm=[2200.0, 0.0], profile_height_mm=[0.0, 3400.0])
     base, slope = chord_width(4400.0, 12), math.hypot(2200.0, 3400.0)
-    expected, _ = largest_picture(base, 0.0, slope)
+    expected = base / (1.0 + base / (16.0 / 9.0 * slope))  # similar triangles
     found = picture_on_panels(tent)
     assert found.width_mm == pytest.approx(expected, rel=1e-4)
     assert (found.bottom_mm, found.depth_mm) == pytest.approx((0.0, 0.0), abs=1e-6)
@@ -162,10 +129,6 @@ def test_bad_pictures_are_refused(room):
         chord_width(4400.0, 12, 7)
     with pytest.raises(ParameterError, match="picture's lower edge"):
         picture_on_panels(room, lowest_mm=3400.0)
-    with pytest.raises(ParameterError, match="throw ratio"):
-        throw_distance(1000.0, 0.0)
-    with pytest.raises(ParameterError, match="panel height"):
-        largest_picture(1.0, 1.0, 0.0)
 
 
 def test_the_way_to_the_exit_is_kept_free(room):

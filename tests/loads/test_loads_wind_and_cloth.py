@@ -16,6 +16,7 @@ from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, wri
 from shellparts.loads.hold_down import HOLD_FACTOR, anchors_needed, ballast_needed, uplift
 from shellparts.loads.wind import (
     WIND_CEILING_M_S,
+    WindTrouble,
     anchors_for_wind,
     frontal_area,
     velocity_pressure,
@@ -62,7 +63,7 @@ def test_the_ceiling_holds_however_well_it_is_anchored(room):
     # pressed hard from inside and tied down like a ship: the published stop limit still rules
     limits = wind_limits(room, exact(300.0), FloorKind.GROUND, 5000.0, 200, 1.2)
     assert limits.limit_m_s == WIND_CEILING_M_S
-    assert limits.governed_by == "the lowest published stop limit"
+    assert limits.governed_by is WindTrouble.CEILING
 
 
 def test_sliding_by_hand(build_room):
@@ -187,4 +188,4 @@ def test_wind_on_a_wider_middle_uses_the_widest_level(build_room):
 def test_the_windward_side_caves_in_first_where_the_pressure_may_be_low(room):
     limits = wind_limits(room, Range(5.0, 20.0, 40.0), FloorKind.GROUND, 5000.0, 200, 1.2)
     assert limits.limit_m_s == pytest.approx(math.sqrt(2 * 5.0 / 1.2))
-    assert limits.governed_by == "the windward side caves in"
+    assert limits.governed_by is WindTrouble.DENTS

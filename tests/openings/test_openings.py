@@ -12,6 +12,7 @@ from shellparts.build.room import build
 from shellparts.openings import Doorway, Sleeve
 from shellparts.parameters import Design, Flap, Shell
 from shellparts.parameters.fan_sources import fan_from_label
+from shellparts.report.room_materials import layouts_of
 
 FAN = fan_from_label("example fan", "1.2 m3/s", 450)
 SHELL = Shell(panels=12, across=6000, height=3600, wall=1900, profile="dome")
@@ -35,12 +36,10 @@ def far_door(shell: Shell, on_seam: bool, draw: np.random.Generator) -> Doorway:
 def several(seed: int) -> Design:
     """Two doorways and two sleeves."""
     draw = np.random.default_rng(seed)
+    across, profile = float(draw.uniform(5500, 8000)), str(draw.choice(["dome", "pointed", "straight"]))
+    rise = across * 0.6 if profile == "pointed" else float(draw.uniform(1300, 2500))
     shell = Shell(
-        panels=int(draw.integers(10, 19)),
-        across=float(draw.uniform(5500, 8000)),
-        height=float(draw.uniform(3300, 4500)),
-        wall=2000,
-        profile=str(draw.choice(["dome", "pointed", "straight"])),
+        panels=int(draw.integers(10, 19)), across=across, height=2000 + rise, wall=2000, profile=profile
     )
     doors = [
         Doorway(
@@ -103,14 +102,20 @@ def test_a_room_turned_by_its_first_doorway_is_the_same_room():
 
 
 def test_openings_that_cut_the_same_panel_are_refused():
-    with pytest.raises(ParameterError, match=r"doorway's panel is 2; .*none of the panels that the doorway cuts"):
+    with pytest.raises(
+        ParameterError, match=r"doorway's panel is 2; .*none of the panels that the doorway cuts"
+    ):
         Design(
             name="trial",
             shell=SHELL,
-            openings=(Doorway(width=1100, height=1950, length=1500, centred_on="panel"),
-                      Doorway(width=1700, height=1950, length=1500, at=2)),
+            openings=(
+                Doorway(width=1100, height=1950, length=1500, centred_on="panel"),
+                Doorway(width=1700, height=1950, length=1500, at=2),
+            ),
         )
-    with pytest.raises(ParameterError, match=r"sleeve's panel is 5; .*none of the panels that the sleeve cuts: 5"):
+    with pytest.raises(
+        ParameterError, match=r"sleeve's panel is 5; .*none of the panels that the sleeve cuts: 5"
+    ):
         Design(
             name="trial",
             shell=SHELL,
@@ -132,7 +137,7 @@ def test_a_kind_of_the_tests_own_is_built_unrolled_sewn_laid_and_counted_as_a_le
     assert room.pattern.piece("panel_vent").holes
     assert any(patch.name == "patch_vent" for patch in room.pattern.patches)
     assert [step for step in room.order.steps if step.task.stage == "vent hole"]
-    laid = [one.piece.name for layout in [room.layout] for one in placed_pieces(layout)]
+    laid = {placed.name for layout in layouts_of(room.layout) for placed in layout.pieces}
     assert "collar" in laid
     shut, vented = build(plain, FAN).figures, room.figures
     assert vented.open_area_m2 - shut.open_area_m2 == pytest.approx(math.pi * 0.15**2)

@@ -42,7 +42,14 @@ class VentHole(Opening):
     def tube(self, plan: Floorplan, suffix: str = "") -> Tube:
         level = self._as_sleeve.tube(plan)
         return Tube(
-            f"collar{suffix}", COLLAR, level.section, level.origin, level.axes, level.start, level.end, level.covers
+            f"collar{suffix}",
+            COLLAR,
+            level.section,
+            level.origin,
+            level.axes,
+            level.start,
+            level.end,
+            level.covers,
         )
 
     def check(self, plan: Floorplan) -> None:

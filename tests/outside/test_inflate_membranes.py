@@ -2,27 +2,23 @@
 
 import numpy as np
 import pytest
+from sample_meshes import polar_disc, revolved_sector, sphere_octant, tube_sector, wedge
 
 from shellparts.inflate import (
-    Cloth,
     Loads,
+    Membrane,
+    MembraneSheet,
     Outcome,
-    Sheet,
     cloth_forces,
     flat_rest,
     inflate,
     on_plane,
     pin,
-    polar_disc,
-    revolved_sector,
-    sphere_octant,
-    tube_sector,
-    wedge,
 )
 
 PRESSURE, RADIUS = 50.0, 2500.0
 AIR = Loads(PRESSURE, gravity_m_s2=0)
-FILM = Cloth.isotropic(1e6, 0.3)
+FILM = Membrane.isotropic(1e6, 0.3)
 
 
 def side_mirrors(mesh, angle):
@@ -87,7 +83,7 @@ def test_cone_forces():
     )
     across = radius * np.sqrt(0.5)
     nodes = np.column_stack([across * np.cos(angle), across * np.sin(angle), (slant - radius) * np.sqrt(0.5)])
-    sheet = Sheet(nodes, flat.triangles, flat.rest, FILM)
+    sheet = MembraneSheet(nodes, flat.triangles, flat.rest, FILM)
     form = converged(sheet, AIR, [pin(flat.edges["rim"]), *side_mirrors(flat, turn)])
     middle = flat.rest.mean(axis=1)
     forces = cloth_forces(sheet, form.nodes, np.arctan2(middle[:, 1], middle[:, 0]))
@@ -105,7 +101,7 @@ corrected in W. B. Fichter, NASA TP-3658, 1997, summed anew."""
 def hencky(request):
     poisson, q = request.param, 1e-6
     mesh = polar_disc(1000.0, rings=24, sectors=146, rise_mm=10.0)
-    sheet = mesh.sheet(Cloth.isotropic(1e5, poisson))
+    sheet = mesh.sheet(Membrane.isotropic(1e5, poisson))
     return poisson, q, mesh, sheet, converged(sheet, Loads(q * 1e5, 0), [pin(mesh.edges["rim"])])
 
 
@@ -164,7 +160,7 @@ def test_flat_pieces_become_a_round_cone(sides):
     rim = flat.edges["rim"]
     around = share[rim] * turn
     nodes[rim] = np.column_stack([out[rim] * np.cos(around), out[rim] * np.sin(around), np.zeros(len(rim))])
-    sheet = Sheet(nodes, flat.triangles, flat.rest, Cloth.isotropic(1e7, 0.3))
+    sheet = MembraneSheet(nodes, flat.triangles, flat.rest, Membrane.isotropic(1e7, 0.3))
     form = converged(sheet, AIR, [pin(rim), *side_mirrors(flat, turn)])
     assert form.nodes[0, 2] == pytest.approx(slant * np.cos(half_angle), rel=1e-3)
     found = np.hypot(*form.nodes[:, :2].T)

@@ -7,9 +7,10 @@ from attrs import evolve
 from click.testing import CliRunner
 
 from shellparts import Design, Shell, Workshop, build, cloth_roll, cloth_sheet
+from shellparts.base.progress import Silent
 from shellparts.cli import main
 from shellparts.parameters.workshop import Patience, Prices, Templates
-from shellparts.report.room_materials import LayoutSearch, layouts_of, room_materials
+from shellparts.report.room_materials import lay, layouts_of, room_materials
 from shellparts.stock.roll import RollResult
 from shellparts.stock.verify import count_faults, faults
 from shellparts.writers.layout_page import write_layouts
@@ -140,15 +141,13 @@ def test_sheets_that_run_out_are_said(bare):
 
 def test_the_same_input_gives_the_same_layout(bare):
     cloth = cloth_roll("roll", width="1.5 m")
-    first, second = (LayoutSearch(bare.pattern, cloth, Workshop()).run() for _ in range(2))
+    first, second = (lay(bare.pattern, cloth, Workshop()) for _ in range(2))
     assert first.layout == second.layout
 
 
 def test_prices_that_are_not_known_are_named(bare):
     cloth, workshop = cloth_roll("roll", width="1.5 m"), Workshop(prices=Prices(thread_m=None))
-    found = room_materials(
-        bare.pattern, LayoutSearch(bare.pattern, cloth, workshop).run(), workshop, bare.order, 0.2
-    )
+    found = room_materials(bare.pattern, lay(bare.pattern, cloth, workshop), workshop, bare.order, 0.2)
     assert set(found.summary()["cost_unpriced"]) >= {"roll", "sewing thread"}
 
 
@@ -177,12 +176,16 @@ def test_the_command_line_knows_the_words_of_patience():
 
 
 def test_the_search_tells_how_far_it_is_and_is_done_once(rooms):
+    class Watcher(Silent):
+        def part(self, share):
+            told.append(share)
+
     room, told = evolve(rooms["lantern_room"]), []
-    found = room.layout_search.run(told.append)
+    made = room.made(Watcher())
     assert told
     assert told == sorted(told)
     assert 0.0 <= told[0] <= told[-1] <= 1.0
-    assert room.layout is found
+    assert room.layout is made.layout
     count = len(told)
-    assert room.layout_search.run(told.append) is found
+    assert room.made(Watcher()).layout is made.layout
     assert len(told) == count

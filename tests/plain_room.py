@@ -1,4 +1,4 @@
-"""One plain room, one fan, one cloth for the tests of the numbers stage."""
+"""One plain room, one fan, one cloth for the tests of the numbers and of what is said of them."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""The verdict as plain numbers, under keys that other programs rely on.
+"""Verdict and ways to a yes as plain data, under keys that other programs rely on.
 
 Glossary: a key ends with its unit; ``…_range_Pa`` is the lowest and the highest value beside the likely
 one. What is infinite or not known is None. Nothing is worked out here.
@@ -8,18 +8,12 @@ import math
 from typing import Any
 
 from shellparts.base.ranges import Range
-from shellparts.loads.report import (
-    AirReport,
-    Answers,
-    BreathingReport,
-    ClothReport,
-    HoldDownReport,
-    PeopleReport,
-    SpeedReport,
-)
-from shellparts.loads.warnings import SAFETY_NOTES, LoadWarning
+from shellparts.loads.remedies import Ways
+from shellparts.loads.results import BreathingResult, SpeedResult, Verdict
+from shellparts.report.load_warnings import SAFETY_NOTES, load_warnings
+from shellparts.report.words import WIND_WORDS
 
-__all__ = ["summary_of"]
+__all__ = ["verdict_record", "ways_record"]
 
 
 def _plain(value: float) -> float | None:
@@ -30,7 +24,7 @@ def _ends(value: Range) -> list[float | None]:
     return [_plain(value.low), _plain(value.high)]
 
 
-def _speed(speed: SpeedReport, breath: BreathingReport) -> dict[str, Any]:
+def _speed(speed: SpeedResult, breath: BreathingResult) -> dict[str, Any]:
     return {
         "name": speed.name,
         "pressure_Pa": _plain(speed.pressure_Pa.likely),
@@ -66,40 +60,12 @@ def _speed(speed: SpeedReport, breath: BreathingReport) -> dict[str, Any]:
     }
 
 
-def summary_of(
-    air: AirReport,
-    breathing: tuple[BreathingReport, ...],
-    cloth: ClothReport,
-    hold: HoldDownReport,
-    people: PeopleReport,
-    answers: Answers,
-    warnings: tuple[LoadWarning, ...],
-) -> dict[str, Any]:
-    """Turn the parts of a verdict into plain numbers.
-
-    Parameters
-    ----------
-    air : AirReport
-        The air.
-    breathing : tuple of BreathingReport
-        One a speed, in the order of the speeds.
-    cloth : ClothReport
-        Cloth forces.
-    hold : HoldDownReport
-        Holding down.
-    people : PeopleReport
-        People.
-    answers : Answers
-        The three questions.
-    warnings : tuple of LoadWarning
-        The warnings.
-
-    Returns
-    -------
-    dict
-        Ready for JSON.
+def verdict_record(verdict: Verdict) -> dict[str, Any]:
+    """Turn a verdict into plain numbers under the keys ``answers``, ``air``, ``cloth``, ``hold_down``, ``people``,
+    ``safety`` and ``warnings``.
     """
-    wind = hold.wind
+    air, membrane, hold = verdict.air, verdict.membrane, verdict.hold_down
+    people, answers, wind = verdict.people, verdict.answers, verdict.hold_down.wind
     return {
         "answers": {
             "stands_up": answers.stands_up.value,
@@ -121,28 +87,30 @@ def summary_of(
             "lift_pressure_range_Pa": _ends(air.band.lift_Pa),
             "target_pressure_Pa": air.band.target_Pa,
             "use_speed": air.use_speed,
-            "speeds": [_speed(speed, breath) for speed, breath in zip(air.speeds, breathing, strict=True)],
+            "speeds": [
+                _speed(speed, breath) for speed, breath in zip(air.speeds, verdict.breathing, strict=True)
+            ],
             "vent_area_m2": air.vent_area_m2.likely,
             "vent_opening_mm": air.vent_opening_mm,
             "inflate_time_s": _plain(air.used.inflate_s.likely),
             "inflate_time_range_s": _ends(air.used.inflate_s),
             "deflate_time_s": _plain(air.deflate_s.likely),
             "deflate_time_range_s": _ends(air.deflate_s),
-            "co2_rise_fan_off_ppm_min": breathing[0].fan_off_ppm_min,
+            "co2_rise_fan_off_ppm_min": verdict.breathing[0].fan_off_ppm_min,
         },
         "cloth": {
-            "highest_pressure_Pa": cloth.pressure_Pa,
-            "largest_force_N_per_m": _plain(cloth.forces.largest_N_m),
-            "largest_force_inflated_N_per_m": cloth.inflated_N_m,
-            "factor_of_safety": _plain(cloth.factor_of_safety),
-            "wrinkled_fraction": cloth.wrinkled_share,
+            "highest_pressure_Pa": membrane.pressure_Pa,
+            "largest_force_N_per_m": _plain(membrane.forces.largest_N_m),
+            "largest_force_inflated_N_per_m": membrane.inflated_N_m,
+            "factor_of_safety": _plain(membrane.factor_of_safety),
+            "wrinkled_fraction": membrane.wrinkled_share,
         },
         "hold_down": {
             "uplift_N": hold.uplift_N.likely,
             "uplift_range_N": _ends(hold.uplift_N),
             "weight_N": hold.weight_N,
-            "cloth_kg": hold.cloth_kg,
-            "ballast_kg": hold.ballast_kg,
+            "cloth_kg": verdict.room.cloth_mass_kg,
+            "ballast_kg": hold.bags.total_kg,
             "ballast_needed_kg": hold.ballast_needed_kg,
             "ballast_bags": hold.bags.count,
             "ballast_bag_kg": hold.bags.each_kg,
@@ -151,7 +119,7 @@ def summary_of(
             "ballast_vent_shut_range_kg": _ends(hold.ballast_vent_shut_kg),
             "anchors_at_ceiling": hold.anchors_at_ceiling,
             "wind_limit_m_s": wind.limit_m_s,
-            "wind_limit_by": wind.governed_by,
+            "wind_limit_by": WIND_WORDS[wind.governed_by],
             "wind_dents_m_s": wind.dent_m_s.likely,
             "wind_slides_m_s": wind.slide_m_s.likely,
             "wind_tips_m_s": wind.overturn_m_s.likely,
@@ -159,10 +127,10 @@ def summary_of(
         },
         "people": {
             "capacity": people.capacity.people,
-            "limited_by": people.capacity.limited_by,
+            "limited_by": people.capacity.limited_by.value,
             "inside": people.inside,
             "usable_floor_m2": people.capacity.usable_floor_m2,
-            "exit_width_mm": people.exit_width_mm,
+            "exit_width_mm": verdict.room.exit_width_mm,
             "exit_width_needed_mm": people.width_needed_mm,
             "leave_time_s": people.leave_s.likely,
             "leave_time_range_s": _ends(people.leave_s),
@@ -181,15 +149,21 @@ def summary_of(
             ],
         },
         "safety": list(SAFETY_NOTES),
-        "warnings": [
-            {
-                "code": one.code.value,
-                "message": one.message,
-                "figure": one.figure,
-                "limit": one.limit,
-                "source": one.source,
-                "remedy": one.remedy,
-            }
-            for one in warnings
-        ],
+        "warnings": [warning.record() for warning in load_warnings(verdict)],
+    }
+
+
+def ways_record(ways: Ways) -> dict[str, Any]:
+    """Turn the ways to a yes into plain numbers."""
+    known = ways.known_fan_Pa
+    return {
+        "ballast_probable_kg": ways.ballast_probable_kg,
+        "ballast_sure_kg": ways.ballast_sure_kg,
+        "vent_probable_mm": ways.vent_probable_mm,
+        "vent_sure_mm": ways.vent_sure_mm,
+        "fan_probable_share": ways.fan_probable,
+        "pressure_with_fan_known_range_Pa": None if known is None else [known.low, known.high],
+        "ballast_laid_kg": ways.bags.total_kg,
+        "pressure_with_ballast_Pa": ways.laid.air.used.pressure_Pa.likely,
+        "lift_pressure_with_ballast_Pa": ways.laid.air.band.lift_Pa.likely,
     }

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 
 from shellparts.base.errors import ParameterError
 
-__all__ = ["Cloth"]
+__all__ = ["Membrane"]
 
 
 @frozen
-class Cloth:
+class Membrane:
     """One woven or coated cloth.
 
     Parameters
@@ -41,7 +41,7 @@ class Cloth:
 
     Examples
     --------
-    >>> Cloth(150e3, 120e3, 8e3, 0.2, 0.2).weft_N_per_m
+    >>> Membrane(150e3, 120e3, 8e3, 0.2, 0.2).weft_N_per_m
     120000.0
     """
 
@@ -73,7 +73,7 @@ class Cloth:
             )
 
     @classmethod
-    def isotropic(cls, stiffness_N_per_m: float, poisson: float, mass_kg_per_m2: float = 0.0) -> "Cloth":
+    def isotropic(cls, stiffness_N_per_m: float, poisson: float, mass_kg_per_m2: float = 0.0) -> "Membrane":
         """Make a cloth that is alike in all directions, such as film.
 
         Parameters
@@ -87,7 +87,7 @@ class Cloth:
 
         Returns
         -------
-        Cloth
+        Membrane
             Shear stiffness ``stiffness / (2 (1 + poisson))``.
         """
         if not poisson > -1:

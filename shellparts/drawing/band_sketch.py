@@ -1,26 +1,18 @@
-"""The working band as data for a picture, and the picture in plain text.
+"""The working band drawn in plain text.
 
 Glossary: the *band* lies between the pressure that holds the cloth up and the one at which the base lifts.
-Rows of the text picture stand at round pressures, in steps of about a quarter, and at the limits themselves,
-which are therefore shown where they are; a point is drawn in the row nearest to it by ratio. What lies above
-the highest row is drawn in the row marked *higher* at the last place before it comes down.
+Rows stand at round pressures, in steps of about a quarter, and at the limits themselves, which are therefore
+shown where they are; a point is drawn in the row nearest to it by ratio. What lies above the highest row is
+drawn in the row marked *higher* at the last place before it comes down.
 """
 
 import numpy as np
-from attrs import evolve
 from numpy.typing import NDArray
 
-from shellparts.loads.atmosphere import moist_air_density, standard_pressure
-from shellparts.loads.band_tables import AdvisedPoint, BandPicture, band_picture
-from shellparts.loads.leaks import closed_room_leaks
-from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.verdict import Verdict
-from shellparts.loads.words import figure
-from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.fan import Fan
-from shellparts.parameters.site import Site
+from shellparts.loads.band_picture import BandPicture
+from shellparts.report.words import figure
 
-__all__ = ["advised_point", "band_data", "band_sketch", "sketch_rows"]
+__all__ = ["band_sketch", "sketch_rows"]
 
 #: Round pressures, about a quarter apart [Pa].
 _ROUND_PA = tuple(
@@ -33,63 +25,6 @@ _TOO_NEAR = 1.12
 #: With more round pressures than this, every second is left out.
 _MOST_ROUND = 7
 _MARGIN = "          "
-
-
-def advised_point(laid: Verdict, ballast_kg: float) -> AdvisedPoint:
-    """Where a room is advised to work.
-
-    Parameters
-    ----------
-    laid : Verdict
-        With the advised ballast.
-    ballast_kg : float
-        That ballast [kg].
-
-    Returns
-    -------
-    AdvisedPoint
-    """
-    air = laid.air
-    return AdvisedPoint(
-        air.use_speed, air.vent_opening_mm, air.used.pressure_Pa.likely, ballast_kg, air.band.lift_Pa.likely
-    )
-
-
-def band_data(
-    room: RoomFigures,
-    fan: Fan,
-    cloth: Cloth,
-    site: Site,
-    verdict: Verdict,
-    points: int = 41,
-    advised: AdvisedPoint | None = None,
-) -> BandPicture:
-    """Pressure against vent opening for each speed of the fan.
-
-    Parameters
-    ----------
-    room : RoomFigures
-        With a vent.
-    fan : Fan
-    cloth : Cloth
-    site : Site
-    verdict : Verdict
-        Of the same room.
-    points : int
-        Openings to work out [-].
-    advised : AdvisedPoint, optional
-        Where the room is advised to work.
-
-    Returns
-    -------
-    BandPicture
-    """
-    density = moist_air_density(
-        site.air_temperature_C, site.relative_humidity, standard_pressure(site.altitude_m)
-    )
-    leaks = closed_room_leaks(room, cloth, site.floor, density)
-    picture = band_picture(room, fan, leaks, verdict.air.band, density, points)
-    return evolve(picture, clip_spacing_mm=site.clip_spacing_mm, advised=advised)
 
 
 def _limits(data: BandPicture) -> dict[float, str]:
@@ -112,17 +47,7 @@ def _limits(data: BandPicture) -> dict[float, str]:
 
 
 def sketch_rows(data: BandPicture) -> list[float]:
-    """Pressures of the rows of `band_sketch`, highest first.
-
-    Parameters
-    ----------
-    data : BandPicture
-
-    Returns
-    -------
-    list of float
-        Round pressures with the limits among them [Pa].
-    """
+    """Pressures of the rows of `band_sketch`, highest first."""
     limits = _limits(data)
     low, high = 0.7 * min(limits), 1.3 * max(limits)
     highest = max(float(line.likely_Pa.max()) for line in data.lines)
@@ -145,19 +70,7 @@ def _row_of(rows: NDArray[np.float64], pressure: float) -> int | None:
 
 
 def band_sketch(data: BandPicture, columns: int = 49) -> list[str]:
-    """Draw the working band in plain text: speeds as digits, the band dotted, the advised point as X.
-
-    Parameters
-    ----------
-    data : BandPicture
-    columns : int
-        Width of the field [characters].
-
-    Returns
-    -------
-    list of str
-        A line for what is higher, one a row, then the two scales and the key.
-    """
+    """Draw the working band in plain text: speeds as digits, the band dotted, the advised point as X."""
     rows = np.array(sketch_rows(data))
     labels = _limits(data)
     top_of_band = max(data.lift_Pa.likely, data.advised.lift_Pa if data.advised else 0.0)

@@ -1,8 +1,8 @@
 """What the numbers stage gives: frozen data, no formulas.
 
 Glossary: the *vent as set* is the opening that the site says, or the one chosen for it; the *speed to use*
-is the slowest that brings the room to the middle of its band with an opening that the vent has. Nothing is
-worked out here.
+is the slowest that brings the room to the middle of its band with an opening that the vent has. What holds or
+fails is a `Judgement` or a `Standing`; the words for both are those of `shellparts.report`.
 """
 
 from attrs import frozen
@@ -13,23 +13,28 @@ from shellparts.loads.cloth_forces import MembraneForces
 from shellparts.loads.hold_down import Bags
 from shellparts.loads.people import Capacity
 from shellparts.loads.picture_throw import Picture
+from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.vent import VentSetting
 from shellparts.loads.wind import WindLimits
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import Fan
+from shellparts.parameters.site import Site
 
 __all__ = [
-    "AirReport",
+    "AirResult",
     "Answers",
-    "BreathingReport",
-    "ClothReport",
-    "HoldDownReport",
+    "BreathingResult",
+    "HoldDownResult",
     "LikelyAnswers",
-    "PeopleReport",
-    "SpeedReport",
+    "MembraneResult",
+    "PeopleResult",
+    "SpeedResult",
+    "Verdict",
 ]
 
 
 @frozen
-class SpeedReport:
+class SpeedResult:
     """One speed of the fan.
 
     Parameters
@@ -37,9 +42,7 @@ class SpeedReport:
     name : str
         As on the switch.
     pressure_Pa, flow_m3_s : Range
-        Working point with the vent as set and the base held down [Pa], [m³/s].
-    fresh_flow_m3_s : Range
-        Flow that people get with the base down [m³/s]: that of the working point.
+        Working point with the vent as set and the base held down [Pa], [m³/s]; people get this flow.
     lifted_flow_m3_s : Range
         Flow with the base free to lift [m³/s]: the same, or more where it lifts, for no room holds more than
         its lift pressure, and air that escapes under the base comes through the fan too.
@@ -71,7 +74,6 @@ class SpeedReport:
     name: str
     pressure_Pa: Range
     flow_m3_s: Range
-    fresh_flow_m3_s: Range
     lifted_flow_m3_s: Range
     lift_ratio: Range
     standing: Standing
@@ -87,7 +89,7 @@ class SpeedReport:
 
 
 @frozen
-class AirReport:
+class AirResult:
     """The air.
 
     Parameters
@@ -96,7 +98,7 @@ class AirReport:
         Density of the air [kg/m³].
     band : Band
         Hold-up and lift pressure.
-    speeds : tuple of SpeedReport
+    speeds : tuple of SpeedResult
         Slowest first.
     use_speed : str
         The speed to use.
@@ -106,27 +108,44 @@ class AirReport:
         Its open area [m²].
     deflate_s : Range
         Time to sink when the fan stops [s].
-    fan_assumed : bool
-        Whether part of the fan's curve is an assumption.
     """
 
     density_kg_m3: float
     band: Band
-    speeds: tuple[SpeedReport, ...]
+    speeds: tuple[SpeedResult, ...]
     use_speed: str
     vent_opening_mm: float
     vent_area_m2: Range
     deflate_s: Range
-    fan_assumed: bool
 
     @property
-    def used(self) -> SpeedReport:
+    def used(self) -> SpeedResult:
         """The speed to use."""
         return next(speed for speed in self.speeds if speed.name == self.use_speed)
 
+    @property
+    def lifting(self) -> tuple[SpeedResult, ...]:
+        """Speeds at which the base surely lifts with the vent as set."""
+        return tuple(speed for speed in self.speeds if speed.standing is Standing.LIFTS)
+
+    @property
+    def lifting_when_shut(self) -> tuple[SpeedResult, ...]:
+        """Speeds at which the base lifts, surely or perhaps, with the vent shut."""
+        return tuple(
+            speed
+            for speed in self.speeds
+            if speed.shut_standing is not Standing.STANDS
+            and speed.shut_pressure_Pa.high > self.band.lift_Pa.low
+        )
+
+    def other(self, step: int) -> str:
+        """Name of the next faster (1) or slower (-1) speed than the one to use; empty if there is none."""
+        at = [speed.name for speed in self.speeds].index(self.use_speed) + step
+        return self.speeds[at].name if 0 <= at < len(self.speeds) else ""
+
 
 @frozen
-class BreathingReport:
+class BreathingResult:
     """Fresh air and warmth at one speed.
 
     Parameters
@@ -169,7 +188,7 @@ class BreathingReport:
 
 
 @frozen
-class ClothReport:
+class MembraneResult:
     """Forces in the cloth at the highest pressure that it may meet.
 
     Parameters
@@ -198,7 +217,7 @@ class ClothReport:
 
 
 @frozen
-class HoldDownReport:
+class HoldDownResult:
     """Holding down.
 
     Parameters
@@ -207,8 +226,6 @@ class HoldDownReport:
         Uplift at the working pressure [N].
     weight_N : float
         Weight of cloth and ballast [N].
-    cloth_kg : float
-        Mass of all the cloth [kg].
     ballast_needed_kg : float
         Ballast for the working or the firm pressure, whichever is more [kg]; factor 1.5, flap at its worst.
     bags : Bags
@@ -223,21 +240,15 @@ class HoldDownReport:
 
     uplift_N: Range
     weight_N: float
-    cloth_kg: float
     ballast_needed_kg: float
     bags: Bags
     ballast_vent_shut_kg: Range
     anchors_at_ceiling: int
     wind: WindLimits
 
-    @property
-    def ballast_kg(self) -> float:
-        """Ballast to lay in all, in whole bags [kg]."""
-        return self.bags.total_kg
-
 
 @frozen
-class PeopleReport:
+class PeopleResult:
     """People and the way out.
 
     Parameters
@@ -246,8 +257,6 @@ class PeopleReport:
         How many, and why.
     inside : int
         How many are reckoned with [-].
-    exit_width_mm : float
-        Clear width [mm].
     width_needed_mm : float
         Clear width needed [mm].
     leave_s : Range
@@ -260,7 +269,6 @@ class PeopleReport:
 
     capacity: Capacity
     inside: int
-    exit_width_mm: float
     width_needed_mm: float
     leave_s: Range
     leave_before_sinking: Judgement
@@ -269,13 +277,7 @@ class PeopleReport:
 
 @frozen
 class LikelyAnswers:
-    """The four questions by the likely values alone: what "not sure" leans towards.
-
-    Parameters
-    ----------
-    stands_up, stays_down, breathable, out_in_time : bool
-        Whether the answer is likely to be yes.
-    """
+    """The four questions by the likely values alone: what "not sure" leans towards."""
 
     stands_up: bool
     stays_down: bool
@@ -307,3 +309,44 @@ class Answers:
     breathable: Judgement
     out_in_time: Judgement
     likely: LikelyAnswers
+
+
+@frozen
+class Verdict:
+    """All the numbers of one room, with what they follow from.
+
+    Parameters
+    ----------
+    room : RoomFigures
+    fan : Fan
+    cloth : Cloth
+    site : Site
+    air : AirResult
+        Working points, band, vent, times.
+    breathing : tuple of BreathingResult
+        Fresh air, CO2 and warmth, one a speed.
+    membrane : MembraneResult
+        Forces and factor of safety.
+    hold_down : HoldDownResult
+        Uplift, ballast, wind.
+    people : PeopleResult
+        Capacity and the way out.
+    answers : Answers
+        Will it stand up, stay down, stay breathable; is everybody out in time.
+    """
+
+    room: RoomFigures
+    fan: Fan
+    cloth: Cloth
+    site: Site
+    air: AirResult
+    breathing: tuple[BreathingResult, ...]
+    membrane: MembraneResult
+    hold_down: HoldDownResult
+    people: PeopleResult
+    answers: Answers
+
+    @property
+    def breath(self) -> BreathingResult:
+        """Fresh air at the speed to use."""
+        return next(one for one in self.breathing if one.speed == self.air.use_speed)

@@ -1,0 +1,1 @@
+"""All stages, once, in order; the output folder; model scripts; strangers' solids."""
