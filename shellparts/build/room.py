@@ -68,7 +68,9 @@ class Room:
     fan: Fan | None = field(
         default=None, validator=kinds("fan", Fan, "make it with fan_from_label(…)", optional=True)
     )
-    cloth: Cloth = field(default=Cloth(), validator=kinds("cloth", Cloth, "write Cloth(…)"))
+    cloth: Cloth = field(
+        default=Cloth(), validator=kinds("cloth", Cloth, "make it with cloth_roll(…) or cloth_sheet(…)")
+    )
     site: Site = field(default=Site(), validator=kinds("site", Site, "write Site(…)"))
     workshop: Workshop = field(
         default=None,

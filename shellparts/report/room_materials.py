@@ -94,7 +94,7 @@ class RoomMaterials:
 def lay(
     pattern: Pattern, cloth: Cloth, workshop: Workshop, told: Callable[[float], None] | None = None
 ) -> Laid:
-    """Lay a pattern on its cloth.
+    """Lay a pattern on the cloth.
 
     Parameters
     ----------

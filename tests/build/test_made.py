@@ -25,16 +25,16 @@ def test_a_room_works_out_what_it_is_asked_for_and_no_more(bare):
 
 
 def test_all_together_is_what_each_step_gives_by_itself(bare):
-    small, workshop = cloth_sheet("small", (2200, 1600), (2100, 1500), 20, price=5.0), Workshop()
+    small = cloth_sheet("small", (2200, 1600), (2100, 1500), 20, price=5.0)
     made = evolve(bare, cloth=small).made()
     outlines = outlines_of(made.body)
     assert outlines.keys() == made.outlines.keys() == {sheet.name for sheet in made.body.sheets}
-    pattern = pattern_of(made.design, made.body, outlines, small, workshop)
+    pattern = pattern_of(made.design, made.body, outlines, small, Workshop())
     assert [piece.name for piece in pattern.pieces] == [piece.name for piece in made.pattern.pieces]
     for one, other in zip(pattern.pieces, made.pattern.pieces, strict=True):
         assert np.array_equal(one.cutting[0], other.cutting[0])
     assert order_of(pattern, small).thread_m == made.order.thread_m > 0.0
-    assert len(boards_of(pattern, workshop).boards) == len(made.boards.boards) > 0
+    assert len(boards_of(pattern, Workshop()).boards) == len(made.boards.boards) > 0
     assert boards_of(pattern, Workshop(templates=Templates.PAPER)) is None
     assert tuple(warnings_of(pattern, made.layout)) == made.warnings
 
