@@ -18,7 +18,7 @@ from shellparts.base.errors import ParameterError
 from shellparts.base.fields import choice_field, count_field, length_field
 from shellparts.base.quadrature import quadrature
 from shellparts.base.units import metric
-from shellparts.openings.fit import nearly_meets, refuse_near_miss, steepness
+from shellparts.openings.fit import nearly_meets, none_or_sewable, refuse_near_miss, steepness
 from shellparts.openings.tunnel_section import TunnelSection
 from shellparts.parameters.choices import CentredOn, Head
 from shellparts.parameters.opening import Closure, Floorplan, Opening, Share, Tube, WayOut, level_axes
@@ -155,13 +155,7 @@ class Doorway(Opening):
             f" (the doorway height less the rise of its head, {metric(self.head_rise)})",
             "raise the doorway, or lower its head or narrow it",
         )
-        require(
-            self.vent == 0.0 or self.vent >= 20.0,
-            "vent at the curtain",
-            metric(self.vent, 3),
-            "0 mm for none, or at least 20 mm",
-            "leave the vent out or lengthen it",
-        )
+        none_or_sewable("vent at the curtain", self.vent, "leave the vent out or lengthen it")
         at_most(
             "vent at the curtain",
             self.vent,
@@ -176,13 +170,7 @@ class Doorway(Opening):
             ", the doorway width less 200 mm",
             "overlap less",
         )
-        require(
-            self.flap == 0.0 or self.flap >= 20.0,
-            "tunnel flap depth",
-            metric(self.flap, 3),
-            "0 mm for none, or at least 20 mm",
-            "leave the flap out or make it deeper",
-        )
+        none_or_sewable("tunnel flap depth", self.flap, "leave the flap out or make it deeper")
         at_most(
             "tunnel flap depth",
             self.flap,

@@ -13,7 +13,7 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.base.units import metric
 from shellparts.parameters.profile import Profile
 
-__all__ = ["leaving", "nearly_meets", "refuse_near_miss", "steepness"]
+__all__ = ["leaving", "nearly_meets", "none_or_sewable", "refuse_near_miss", "steepness"]
 
 Array = NDArray[np.float64]
 #: Nearer than this two lines count as one.
@@ -85,3 +85,9 @@ def refuse_near_miss(near: bool, what: str, value: float, side: str, line: str, 
     clear = metric(TOLERANCES.near_miss_mm, 1)
     limit = f"such that {side} keep at least {clear} clear of {line}, which they all but meet"
     require(not near, what, metric(value, 6), limit, f"change it by {metric(by)} or more")
+
+
+def none_or_sewable(what: str, value: float, remedy: str) -> None:
+    """Refuse a length that is neither 0 nor long enough to sew [mm]."""
+    fits = value == 0.0 or value >= 20.0
+    require(fits, what, metric(value, 3), "0 mm for none, or at least 20 mm", remedy)
