@@ -231,6 +231,16 @@ def test_a_module_names_what_it_offers():
     assert faults == []
 
 
+def test_no_class_name_stands_twice():
+    """One meaning a word: a reader who finds a class by its name has found it."""
+    homes: dict[str, list[str]] = {}
+    for module, tree in trees():
+        for node in tree.body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                homes.setdefault(node.name, []).append(module)
+    assert {name: places for name, places in homes.items() if len(places) > 1} == {}
+
+
 def test_no_text_lost_its_f_and_no_f_has_nothing_to_fill():
     faults = []
     for module, tree in trees():

@@ -1,7 +1,7 @@
-"""One frozen table of tolerances, each with its reason.
+"""Tolerances that several stages share, each with its reason.
 
-Everything is in millimetres, radians or a plain ratio, as the name says. No module keeps a tolerance of its
-own.
+Everything is in millimetres, radians or a plain ratio, as the name says. A number that decides for one formula alone stands
+beside it.
 """
 
 import math

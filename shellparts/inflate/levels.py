@@ -20,7 +20,7 @@ from shellparts.inflate.forces import ClothForces, cloth_forces
 from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.refine import carried
-from shellparts.inflate.room_figures import RoomFigures, room_figures
+from shellparts.inflate.room_figures import FormFigures, room_figures
 from shellparts.inflate.room_mesh import room_sheet
 from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.weld import weld
@@ -112,7 +112,7 @@ class Level:
         return cloth_forces(self.sheet, self.form.nodes, np.pi / 2) if stands else None
 
     @cached_property
-    def figures(self) -> RoomFigures | None:
+    def figures(self) -> FormFigures | None:
         """Sizes and forces, if the room stands."""
         if self.forces is None:
             return None

@@ -17,7 +17,7 @@ from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.welded import Welded
 from shellparts.parameters.part import CAP, PANEL
 
-__all__ = ["FarPanel", "RoomFigures", "room_figures"]
+__all__ = ["FarPanel", "FormFigures", "room_figures"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -50,7 +50,7 @@ class FarPanel:
 
 
 @frozen
-class RoomFigures:
+class FormFigures:
     """What is told of a room under air.
 
     Parameters
@@ -146,7 +146,7 @@ def _bulge(welded: Welded, nodes: Floats, sheet: str, triangles: Mask) -> float:
 
 def room_figures(
     welded: Welded, sheet: MembraneSheet, nodes: Floats, volume_mm3: float, forces: ClothForces
-) -> RoomFigures:
+) -> FormFigures:
     """Work out the figures of a form.
 
     Parameters
@@ -164,7 +164,7 @@ def room_figures(
 
     Returns
     -------
-    RoomFigures
+    FormFigures
         The figures.
     """
     panels, shell = welded.of_kind(PANEL), welded.of_kind(PANEL, CAP)
@@ -196,7 +196,7 @@ def room_figures(
         own = free & (names == name)
         far = FarPanel(name, bulges[name], float(means[0][own].max()), float(means[1][own].max()))
     out = nodes[np.unique(welded.triangles[shell])]
-    return RoomFigures(
+    return FormFigures(
         height_mm=float(nodes[:, 2].max()),
         volume_m3=volume_mm3 * 1e-9,
         widest_diameter_mm=2 * float(np.hypot(out[:, 0], out[:, 1]).max()),

@@ -29,7 +29,6 @@ from shellparts.inflate.levels import Level, Reporter, RoomState, level, sizes_f
 from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.refine import carried
-from shellparts.inflate.room_figures import RoomFigures
 from shellparts.inflate.welded import Welded
 
 __all__ = ["InflatedRoom", "whole_room"]
@@ -81,7 +80,7 @@ class InflatedRoom:
     triangles: Ints
     sheets: tuple[str, ...]
     sheet_of: Ints
-    figures: RoomFigures | None
+    figures: FormFigures | None
     drift: Mapping[str, float]
     residual: float
     negative_pivots: int

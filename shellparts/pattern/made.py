@@ -18,7 +18,7 @@ from shellparts.pattern.narrow import refuse_narrow
 from shellparts.pattern.patches import with_patches
 from shellparts.pattern.pieces import Piece, PieceEdge, Seam
 from shellparts.pattern.placing import placed, rounded
-from shellparts.pattern.runs import Run, runs_of
+from shellparts.pattern.runs import EdgeRun, runs_of
 from shellparts.pattern.seam_kinds import class_of, is_wide, seam_allowance
 from shellparts.pattern.ticks import with_ticks
 from shellparts.unroll.outline import Outline
@@ -62,13 +62,13 @@ class Pattern:
 class _PlannedSeam:
     """A seam before pieces have names: its two runs."""
 
-    a: Run
+    a: EdgeRun
     b: Run
 
 
-def _plan_seams(runs: Sequence[Run], order: Mapping[str, int]) -> list[_PlannedSeam]:
+def _plan_seams(runs: Sequence[EdgeRun], order: Mapping[str, int]) -> list[_PlannedSeam]:
     """Pair the runs that are sewn together. Where three sheets meet, both others are sewn to the first."""
-    by_keys: dict[tuple[str, frozenset[int]], list[Run]] = {}
+    by_keys: dict[tuple[str, frozenset[int]], list[EdgeRun]] = {}
     for run in runs:
         by_keys.setdefault((run.sheet, run.keys), []).append(run)
     seams = []
@@ -91,7 +91,7 @@ def _plan_seams(runs: Sequence[Run], order: Mapping[str, int]) -> list[_PlannedS
     return seams
 
 
-def _allowance(run: Run, graph: SeamGraph, allowances: Allowances) -> float:
+def _allowance(run: EdgeRun, graph: SeamGraph, allowances: Allowances) -> float:
     kind = graph.kinds[run.sheet]
     if run.use.role is EdgeRole.SEAM:
         other = run.use.partners[0]
@@ -105,7 +105,7 @@ def _allowance(run: Run, graph: SeamGraph, allowances: Allowances) -> float:
     return allowances.hem
 
 
-def _class(run: Run, other: str, graph: SeamGraph) -> str:
+def _class(run: EdgeRun, other: str, graph: SeamGraph) -> str:
     kinds = graph.kinds[run.sheet], graph.kinds[other]
     return class_of(*kinds, joint=other == run.sheet, join=not run.keys.isdisjoint(graph.joins))
 
@@ -173,7 +173,7 @@ def make_pattern(
         roles[run.sheet] |= dict.fromkeys((edge.key for edge in run.flat), role)
     classes = classes_of(lying, roles, graph.kinds)
     names = piece_names(classes, graph)
-    edges: dict[str, list[tuple[Run, PieceEdge]]] = {}
+    edges: dict[str, list[tuple[EdgeRun, PieceEdge]]] = {}
     for name in lying:
         own = [run for run in runs if run.sheet == name]
         edges[name] = [
@@ -214,7 +214,7 @@ def _piece(
     classes: Sequence[PieceClass],
     names: Sequence[str],
     lying: Mapping[str, Outline],
-    edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
+    edges: Mapping[str, Sequence[tuple[EdgeRun, PieceEdge]]],
     graph: SeamGraph,
 ) -> Piece:
     first = cls.sheets[0]
@@ -240,7 +240,7 @@ def _seam(
     width: int,
     classes: Sequence[PieceClass],
     names: Sequence[str],
-    edges: Mapping[str, Sequence[tuple[Run, PieceEdge]]],
+    edges: Mapping[str, Sequence[tuple[EdgeRun, PieceEdge]]],
     seam_class: str,
     allowances: Allowances,
 ) -> Seam:

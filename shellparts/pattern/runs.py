@@ -14,11 +14,11 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, EdgeUse, SeamGraph
 from shellparts.unroll.outline import FlatEdge, Loop, Outline
 
-__all__ = ["Run", "runs_of"]
+__all__ = ["EdgeRun", "runs_of"]
 
 
 @frozen(eq=False)
-class Run:
+class EdgeRun:
     """Consecutive edges of one loop of one sheet.
 
     Parameters
@@ -61,7 +61,7 @@ def _joined(outlines: Mapping[str, Outline], graph: SeamGraph) -> dict[str, set[
     return pairs
 
 
-def runs_of(outlines: Mapping[str, Outline], graph: SeamGraph) -> list[Run]:
+def runs_of(outlines: Mapping[str, Outline], graph: SeamGraph) -> list[EdgeRun]:
     """Divide the boundaries of all sheets into runs.
 
     Parameters
@@ -73,7 +73,7 @@ def runs_of(outlines: Mapping[str, Outline], graph: SeamGraph) -> list[Run]:
 
     Returns
     -------
-    list of Run
+    list of EdgeRun
         By sheet, loop and walking order.
     """
     pairs = _joined(outlines, graph)
@@ -81,11 +81,11 @@ def runs_of(outlines: Mapping[str, Outline], graph: SeamGraph) -> list[Run]:
     for name, outline in outlines.items():
         for index, loop in enumerate(outline.loops):
             for flat in _divided(loop, name, graph, pairs):
-                runs.append(Run(name, index, flat, graph.use(name, flat[0].key)))
+                runs.append(EdgeRun(name, index, flat, graph.use(name, flat[0].key)))
     return _begun_alike(runs)
 
 
-def _begun_alike(runs: Sequence[Run]) -> list[Run]:
+def _begun_alike(runs: Sequence[EdgeRun]) -> list[EdgeRun]:
     """Let a run all around a hole begin where the run begins that is sewn into it: at the joint of the tube."""
     open_runs = {run.keys: run for run in runs if not _is_ring(run)}
     begun = []
@@ -98,7 +98,7 @@ def _begun_alike(runs: Sequence[Run]) -> list[Run]:
     return begun
 
 
-def _is_ring(run: Run) -> bool:
+def _is_ring(run: EdgeRun) -> bool:
     gap = run.flat[-1].end - run.flat[0].start
     return float(abs(gap).max()) <= TOLERANCES.closure_mm
 

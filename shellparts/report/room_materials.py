@@ -18,7 +18,7 @@ from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.sewing.order_steps import Action, SewingOrder
 from shellparts.stock.from_pattern import cut_pieces
-from shellparts.stock.layout import Progress, StockLayout
+from shellparts.stock.layout import SearchProgress, StockLayout
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
 from shellparts.stock.notions import paper_pages, strip_m
 from shellparts.stock.packer import effort_of
@@ -113,7 +113,7 @@ def lay(
         Verified layouts, on Ctrl-C the best so far; what fits nothing is named in it.
     """
 
-    def on(progress: Progress) -> None:
+    def on(progress: SearchProgress) -> None:
         if told is not None:
             told(progress.fraction)
 

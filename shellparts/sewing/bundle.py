@@ -17,7 +17,7 @@ from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import PieceEdge, Seam
 from shellparts.pattern.seam_kinds import JOIN
 
-__all__ = ["Bundle", "Groups", "Place", "SewingGraph", "Sheet"]
+__all__ = ["Bundle", "Groups", "Place", "SewingGraph", "SewnSheet"]
 
 #: An edge of a sheet: the sheet's name and the edge's id on its piece.
 Place = tuple[str, str]
@@ -51,7 +51,7 @@ class Groups:
 
 
 @frozen(eq=False)
-class Sheet:
+class SewnSheet:
     """One sheet to be sewn.
 
     Parameters
@@ -92,7 +92,7 @@ class SewingGraph:
         Length of the row of stitches around each patch, by its name [mm].
     """
 
-    sheets: Mapping[str, Sheet]
+    sheets: Mapping[str, SewnSheet]
     seams: Mapping[str, Seam]
     patch_rows_mm: Mapping[str, float] = field(factory=dict)
     at: Mapping[Place, tuple[str, ...]] = field(init=False)
@@ -109,7 +109,7 @@ class SewingGraph:
     def of(cls, pattern: Pattern) -> "SewingGraph":
         """The graph of a pattern."""
         sheets = {
-            name: Sheet(
+            name: SewnSheet(
                 name,
                 piece.kind,
                 piece.cut_area_mm2,

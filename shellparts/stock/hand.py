@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, extent, laid, nominal_turns
 from shellparts.stock.layout import Spot
-from shellparts.stock.rows import Profile, profile
+from shellparts.stock.rows import Silhouette, profile
 
 __all__ = ["box_rows", "hand_rule"]
 
@@ -29,7 +29,7 @@ def _base_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Point
     return straight
 
 
-def _slide(pair: Sequence[Profile], count: int, room_mm: float) -> list[float]:
+def _slide(pair: Sequence[Silhouette], count: int, room_mm: float) -> list[float]:
     """Where each of up to `count` pieces comes to rest, slid against those before, within the room."""
     front = np.zeros(max(len(shape.low) for shape in pair))
     rests: list[float] = []

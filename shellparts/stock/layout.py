@@ -22,8 +22,8 @@ from shellparts.pattern.cut_pieces import CutPiece, laid
 __all__ = [
     "Ended",
     "PlacedPiece",
-    "Progress",
     "RunningDimension",
+    "SearchProgress",
     "Spot",
     "StockLayout",
     "assemble",
@@ -49,7 +49,7 @@ class Ended(Enum):
 
 
 @frozen
-class Progress:
+class SearchProgress:
     """What a progress callback is told; it returns False to stop the search.
 
     Parameters

@@ -16,7 +16,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from shellparts.base.errors import ShellpartsError
 
-__all__ = ["Choice", "Counts", "Pattern", "children", "choose", "holds", "largest_patterns"]
+__all__ = ["Choice", "Counts", "SheetPattern", "children", "choose", "holds", "largest_patterns"]
 
 Counts = tuple[int, ...]
 #: A shortage outweighs any number of sheets on a job, and a sheet any saving of money.
@@ -25,7 +25,7 @@ _TIME_LIMIT_S = 10.0
 
 
 @frozen
-class Pattern:
+class SheetPattern:
     """How many of each piece lie on one sheet.
 
     Parameters
@@ -46,7 +46,7 @@ class Choice:
 
     Parameters
     ----------
-    uses : tuple of (Pattern, int)
+    uses : tuple of (SheetPattern, int)
         Patterns with how often each is used.
     shortage : tuple of int
         Pieces left over, of each kind.
@@ -54,7 +54,7 @@ class Choice:
         Whether the program proved its answer.
     """
 
-    uses: tuple[tuple[Pattern, int], ...]
+    uses: tuple[tuple[SheetPattern, int], ...]
     shortage: Counts
     optimal: bool
 
@@ -133,24 +133,24 @@ def largest_patterns(
     return found, True
 
 
-def children(pattern: Pattern, refuted: Counts) -> list[Pattern]:
+def children(pattern: SheetPattern, refuted: Counts) -> list[SheetPattern]:
     """Largest patterns inside one that do not hold a refuted one.
 
     Parameters
     ----------
-    pattern : Pattern
+    pattern : SheetPattern
         A pattern that holds the refuted one.
     refuted : tuple of int
         Counts that do not fit.
 
     Returns
     -------
-    list of Pattern
+    list of SheetPattern
         One for each piece of the refuted pattern, with one less of it than was refuted.
 
     Examples
     --------
-    >>> [child.counts for child in children(Pattern(0, (3, 1)), (2, 1))]
+    >>> [child.counts for child in children(SheetPattern(0, (3, 1)), (2, 1))]
     [(1, 1), (3, 0)]
     """
     found = []
@@ -159,12 +159,12 @@ def children(pattern: Pattern, refuted: Counts) -> list[Pattern]:
             counts = list(pattern.counts)
             counts[k] = count - 1
             if any(counts):
-                found.append(Pattern(pattern.sheet, tuple(counts)))
+                found.append(SheetPattern(pattern.sheet, tuple(counts)))
     return found
 
 
 def choose(
-    patterns: Sequence[Pattern],
+    patterns: Sequence[SheetPattern],
     proven: Sequence[bool],
     demand: Counts,
     on_hand: Sequence[int | None],
@@ -174,7 +174,7 @@ def choose(
 
     Parameters
     ----------
-    patterns : sequence of Pattern
+    patterns : sequence of SheetPattern
         What may be used, as often as need be.
     proven : sequence of bool
         Which of them are known to fit; of equals they are used first.
@@ -233,15 +233,17 @@ def choose(
     return _trimmed(patterns, np.round(answer.x).astype(int), demand, answer.status == 0)
 
 
-def _trimmed(patterns: Sequence[Pattern], times: NDArray[np.int_], demand: Counts, optimal: bool) -> Choice:
+def _trimmed(
+    patterns: Sequence[SheetPattern], times: NDArray[np.int_], demand: Counts, optimal: bool
+) -> Choice:
     """Take surplus pieces off the patterns, sheet by sheet."""
     left = list(demand)
-    uses: dict[Pattern, int] = {}
+    uses: dict[SheetPattern, int] = {}
     for pattern, count in zip(patterns, times, strict=False):
         for _ in range(count):
             counts = tuple(min(has, want) for has, want in zip(pattern.counts, left, strict=True))
             left = [want - has for want, has in zip(left, counts, strict=True)]
             if any(counts):
-                trimmed = Pattern(pattern.sheet, counts)
+                trimmed = SheetPattern(pattern.sheet, counts)
                 uses[trimmed] = uses.get(trimmed, 0) + 1
     return Choice(tuple(uses.items()), tuple(left), optimal)

@@ -16,7 +16,7 @@ from shellparts.parameters.stocks import Roll, Sheet, Side, Turning, TurnRule, W
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.hand import hand_rule
 from shellparts.stock.joins import Unfitting, unfitting
-from shellparts.stock.layout import Ended, Progress, Spot, StockLayout, assemble
+from shellparts.stock.layout import Ended, SearchProgress, Spot, StockLayout, assemble
 from shellparts.stock.packer import QUICK, Effort, Item
 from shellparts.stock.rows import Candidate, band_width, drop_best, profile
 from shellparts.stock.trials import Trial, pack_in_trials
@@ -250,7 +250,7 @@ def lay_on_roll(
     turning: Turning | None = None,
     gap_mm: float = 10.0,
     effort: Effort = QUICK,
-    progress: Callable[[Progress], bool | None] | None = None,
+    progress: Callable[[SearchProgress], bool | None] | None = None,
     join_allowance_mm: float = 15.0,
 ) -> RollResult:
     """Lay pieces on a roll, on as short a length as the effort finds.
@@ -308,7 +308,7 @@ def lay_on_roll(
     def keep_going(share: float, length: float) -> bool:
         if progress is None:
             return True
-        return progress(Progress(share, min(best, length), f"{len(effort.seeds)} trials")) is not False
+        return progress(SearchProgress(share, min(best, length), f"{len(effort.seeds)} trials")) is not False
 
     trials = []
     for run, (seed, flip) in enumerate(_runs(good, roll, effort)):

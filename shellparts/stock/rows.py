@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from shellparts.pattern.cut_pieces import laid
 from shellparts.stock.layout import Spot
 
-__all__ = ["Candidate", "Profile", "band_width", "drop", "drop_best", "drop_fill", "profile"]
+__all__ = ["Candidate", "Silhouette", "band_width", "drop", "drop_best", "drop_fill", "profile"]
 
 Points = NDArray[np.float64]
 #: Widest band [mm]: a finger's breadth, about what the engine loses between two pieces.
@@ -25,7 +25,7 @@ _BAND_MM = 8.0
 
 
 @frozen(eq=False)
-class Profile:
+class Silhouette:
     """One piece at one turn, as the front meets it.
 
     Parameters
@@ -47,7 +47,7 @@ class Candidate:
 
     Parameters
     ----------
-    profiles : tuple of Profile
+    profiles : tuple of Silhouette
         One per turn.
     count : int
         How many are laid.
@@ -57,13 +57,13 @@ class Candidate:
         Width of the bands of its profiles [mm]; the same for all that are laid together.
     """
 
-    profiles: tuple[Profile, ...]
+    profiles: tuple[Silhouette, ...]
     count: int
     area: float
     band_mm: float
 
 
-def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Profile:
+def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Silhouette:
     """Profile of an outline, widened by half the gap.
 
     Parameters
@@ -79,7 +79,7 @@ def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Profi
 
     Returns
     -------
-    Profile
+    Silhouette
         Beginning and end are those of the widest line in each band, so that nothing laid by them can overlap.
     """
     wide = shapely.Polygon(laid(outline, spot.turn_deg, spot.face_down)).buffer(gap_mm / 2.0, quad_segs=16)
@@ -100,7 +100,7 @@ def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Profi
     base = Spot(
         spot.piece, spot.turn_deg, -gap_mm / 2.0 - float(x0), -gap_mm / 2.0 - float(y0), spot.face_down
     )
-    return Profile(low, high, base)
+    return Silhouette(low, high, base)
 
 
 def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
@@ -131,7 +131,7 @@ def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
     return float(band)
 
 
-def _best_place(front: Points, shape: Profile, band_mm: float) -> tuple[float, float, int, float] | None:
+def _best_place(front: Points, shape: Silhouette, band_mm: float) -> tuple[float, float, int, float] | None:
     """Least waste, with end, band and shift, of one profile against the front."""
     bands = len(shape.low)
     if bands > len(front):
@@ -175,7 +175,7 @@ def drop(
     spots: list[Spot] = []
     for candidate in candidates:
         for _ in range(candidate.count):
-            best: tuple[float, Profile, int, float] | None = None
+            best: tuple[float, Silhouette, int, float] | None = None
             for shape in candidate.profiles:
                 place = _best_place(front, shape, band_mm)
                 if place is None or place[1] > length_mm + 1e-6:

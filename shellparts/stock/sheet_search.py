@@ -15,9 +15,9 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.parameters.stocks import Sheet, Side, Turning
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, turns
 from shellparts.stock.hand import box_rows
-from shellparts.stock.layout import Ended, Progress, Spot, assemble
+from shellparts.stock.layout import Ended, SearchProgress, Spot, assemble
 from shellparts.stock.packer import Effort
-from shellparts.stock.patterns import Choice, Counts, Pattern, children, choose, holds, largest_patterns
+from shellparts.stock.patterns import Choice, Counts, SheetPattern, children, choose, holds, largest_patterns
 from shellparts.stock.roll import easier_turning, packer_items, row_candidates
 from shellparts.stock.rows import drop_best, drop_fill
 from shellparts.stock.trials import Trial, pack_in_trials
@@ -56,21 +56,21 @@ class Bench:
         turning: Turning,
         gap_mm: float,
         effort: Effort,
-        progress: Callable[[Progress], bool | None] | None,
+        progress: Callable[[SearchProgress], bool | None] | None,
     ):
         self.pieces, self.sheets, self.turning = pieces, sheets, turning
         self.gap_mm, self.effort = gap_mm, effort
         self.progress = progress
         self.demand: Counts = tuple(piece.count for piece in pieces)
-        self.spots: dict[Pattern, tuple[Spot, ...]] = {}
-        self.levels: dict[float, set[Pattern]] = {}
-        self.open: set[Pattern] = set()
-        self.refuted: set[Pattern] = set()
+        self.spots: dict[SheetPattern, tuple[Spot, ...]] = {}
+        self.levels: dict[float, set[SheetPattern]] = {}
+        self.open: set[SheetPattern] = set()
+        self.refuted: set[SheetPattern] = set()
         self.complete = True
         self.ended, self.tests, self.best = Ended.CONVERGED, 0, np.inf
         self.notes: list[str] = []
 
-    def prove(self, pattern: Pattern, spots: Sequence[Spot]) -> bool:
+    def prove(self, pattern: SheetPattern, spots: Sequence[Spot]) -> bool:
         """Keep a layout if it passes its checks."""
         layout = assemble(self.sheets[pattern.sheet], self.pieces, spots)
         if faults(layout, self.gap_mm):
@@ -78,7 +78,7 @@ class Bench:
         self.spots.setdefault(pattern, tuple(spots))
         return True
 
-    def inside_known(self, pattern: Pattern) -> bool:
+    def inside_known(self, pattern: SheetPattern) -> bool:
         """Whether a proven pattern holds this one: then its layout serves, with pieces left out."""
         for known, spots in self.spots.items():
             if known.sheet == pattern.sheet and holds(known.counts, pattern.counts):
@@ -95,18 +95,18 @@ class Bench:
             room = (sheet.usable_length_mm + self.gap_mm) * (sheet.usable_width_mm + self.gap_mm)
             for share in _FILLS:
                 found, every = largest_patterns(widened, most, share * room)
-                self.levels.setdefault(share, set()).update(Pattern(index, counts) for counts in found)
+                self.levels.setdefault(share, set()).update(SheetPattern(index, counts) for counts in found)
                 self.complete &= every
             boxable = [k for k, fit in enumerate(fitting) if fit]
             rows = box_rows([self.pieces[k] for k in boxable], sheet, self.turning, self.gap_mm)
             for spots in rows or ():
                 named = [evolve(spot, piece=boxable[spot.piece]) for spot in spots]
-                self.prove(Pattern(index, self.counted(named)), named)
+                self.prove(SheetPattern(index, self.counted(named)), named)
             fit = [piece for piece, count in zip(self.pieces, most, strict=True) if count]
             for turning in dict.fromkeys((easier_turning(fit, sheet, self.turning), self.turning)):
                 self.fill_in_turn(index, most, turning)
             for k in boxable:
-                single = Pattern(index, tuple(int(j == k) for j in range(len(self.pieces))))
+                single = SheetPattern(index, tuple(int(j == k) for j in range(len(self.pieces))))
                 if not self.inside_known(single):
                     self.prove(single, [alone(self.pieces[k], sheet, self.turning, k)])
 
@@ -118,7 +118,7 @@ class Bench:
             rows = row_candidates(self.pieces, sheet, turning, left, self.gap_mm)
             spots = drop_fill(rows, strip, length)
             laid_out = self.counted(spots)
-            if not spots or not self.prove(Pattern(index, laid_out), spots):
+            if not spots or not self.prove(SheetPattern(index, laid_out), spots):
                 return
             left = tuple(want - has for want, has in zip(left, laid_out, strict=True))
 
@@ -139,7 +139,7 @@ class Bench:
                 best = (area, start, inside)
         if best[2]:
             moved = [evolve(s, x=s.x - best[1]) for s in best[2]]
-            self.prove(Pattern(index, self.counted(moved)), moved)
+            self.prove(SheetPattern(index, self.counted(moved)), moved)
 
     def counted(self, spots: Sequence[Spot]) -> Counts:
         """How many of each piece are among spots."""
@@ -148,7 +148,7 @@ class Bench:
             counts[spot.piece] += 1
         return tuple(counts)
 
-    def test(self, pattern: Pattern) -> bool:
+    def test(self, pattern: SheetPattern) -> bool:
         """Look for a layout of a pattern: first with the row engine, then with the packer."""
         sheet = self.sheets[pattern.sheet]
         height, length = sheet.usable_width_mm, sheet.usable_length_mm
@@ -190,9 +190,12 @@ class Bench:
         if self.progress is None:
             return True
         done = (self.tests + share) / self.effort.pattern_tests
-        return self.progress(Progress(done, self.best, f"trying combination {self.tests + 1}")) is not False
+        return (
+            self.progress(SearchProgress(done, self.best, f"trying combination {self.tests + 1}"))
+            is not False
+        )
 
-    def refute(self, pattern: Pattern) -> None:
+    def refute(self, pattern: SheetPattern) -> None:
         """Drop a pattern and all that hold it; open the next smaller ones."""
         self.refuted.add(pattern)
         gone = {

@@ -17,7 +17,7 @@ from shellparts.parameters.stocks import Sheet, Turning
 from shellparts.pattern.cut_pieces import CutPiece, fits
 from shellparts.stock.hand import box_rows
 from shellparts.stock.joins import Unfitting, unfitting
-from shellparts.stock.layout import Ended, Progress, StockLayout, assemble
+from shellparts.stock.layout import Ended, SearchProgress, StockLayout, assemble
 from shellparts.stock.packer import QUICK, Effort
 from shellparts.stock.roll import LayoutError, check_names
 from shellparts.stock.sheet_search import Bench, cost_of, search
@@ -86,7 +86,7 @@ def lay_on_sheets(
     turning: Turning | None = None,
     gap_mm: float = 10.0,
     effort: Effort = QUICK,
-    progress: Callable[[Progress], bool | None] | None = None,
+    progress: Callable[[SearchProgress], bool | None] | None = None,
     join_allowance_mm: float = 15.0,
 ) -> SheetsResult:
     """Lay pieces on sheets: fewest sheets, then least cost.

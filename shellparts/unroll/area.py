@@ -34,7 +34,7 @@ from OCP.TopoDS import TopoDS_Face
 from shellparts.unroll.field import SurfaceField
 from shellparts.unroll.trace import EdgeTrace
 from shellparts.unroll.vectors import cross, dot
-from shellparts.unroll.walk import Step
+from shellparts.unroll.walk import HalfEdge
 
 __all__ = ["FaceArea", "density", "face_area"]
 
@@ -110,7 +110,7 @@ def _size(vectors: Array) -> Array:
 class _Sides:
     """The edges of a boundary: where they are on the surface, and how fast they go there; all in the same rows."""
 
-    def __init__(self, steps: Sequence[Step], face: TopoDS_Face, field: SurfaceField, drawn: bool):
+    def __init__(self, steps: Sequence[HalfEdge], face: TopoDS_Face, field: SurfaceField, drawn: bool):
         self.traces = [EdgeTrace(step.edge, face, field, step.forward) for step in steps]
         self.field = field
         self.signs = np.array([1.0 if step.forward else -1.0 for step in steps])
@@ -244,13 +244,13 @@ def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array],
 
 
 def face_area(
-    walks: Sequence[tuple[Step, ...]], face: TopoDS_Face, field: SurfaceField, drawn: bool = False
+    walks: Sequence[tuple[HalfEdge, ...]], face: TopoDS_Face, field: SurfaceField, drawn: bool = False
 ) -> FaceArea:
     """Area of a face from its surface's derivatives and its edges' curves.
 
     Parameters
     ----------
-    walks : sequence of tuple of Step
+    walks : sequence of tuple of HalfEdge
         The boundaries, degenerate edges included.
     face : TopoDS_Face
         The face, oriented forward.

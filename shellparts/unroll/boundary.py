@@ -26,7 +26,7 @@ from shellparts.unroll.outline import Loop
 from shellparts.unroll.panels import flat_edge
 from shellparts.unroll.trace import EdgeTrace, Frame, trace_edges
 from shellparts.unroll.vectors import angle_about, dot, sum_of
-from shellparts.unroll.walk import Step
+from shellparts.unroll.walk import HalfEdge
 
 __all__ = ["Anchor", "Boundary", "trace_boundary"]
 
@@ -109,7 +109,7 @@ def _sweep(edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField) -> float:
 
 
 def trace_boundary(
-    steps: tuple[Step, ...],
+    steps: tuple[HalfEdge, ...],
     face: TopoDS_Face,
     field: SurfaceField,
     edge_key: Callable[[TopoDS_Edge], int],
@@ -120,7 +120,7 @@ def trace_boundary(
 
     Parameters
     ----------
-    steps : tuple of Step
+    steps : tuple of HalfEdge
         The walk.
     face : TopoDS_Face
         The face, oriented forward.

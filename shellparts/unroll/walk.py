@@ -23,13 +23,13 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import UnrollError
 
-__all__ = ["Step", "forward_face", "pcurve_of", "walks"]
+__all__ = ["HalfEdge", "forward_face", "pcurve_of", "walks"]
 
 Array = NDArray[np.float64]
 
 
 @frozen(eq=False)
-class Step:
+class HalfEdge:
     """One edge of a walk.
 
     Parameters
@@ -110,7 +110,7 @@ def forward_face(face: TopoDS_Face) -> tuple[TopoDS_Face, float]:
     return TopoDS.Face_s(face.Oriented(TopAbs_FORWARD)), outside
 
 
-def walks(face: TopoDS_Face) -> list[tuple[Step, ...]]:
+def walks(face: TopoDS_Face) -> list[tuple[HalfEdge, ...]]:
     """Walk every boundary of a face with the face on the left, as seen from outside.
 
     Parameters
@@ -120,7 +120,7 @@ def walks(face: TopoDS_Face) -> list[tuple[Step, ...]]:
 
     Returns
     -------
-    list of tuple of Step
+    list of tuple of HalfEdge
         The boundaries; the one the kernel takes for the outer one is first.
 
     Raises
@@ -130,15 +130,15 @@ def walks(face: TopoDS_Face) -> list[tuple[Step, ...]]:
     """
     flat, outside = forward_face(face)
     outer = BRepTools.OuterWire_s(flat)
-    found: list[tuple[Step, ...]] = []
+    found: list[tuple[HalfEdge, ...]] = []
     wires = TopoDS_Iterator(flat)
     while wires.More():
         if wires.Value().ShapeType() == TopAbs_WIRE:
             wire = TopoDS.Wire_s(wires.Value())
             for chain in _chains(wire, flat):
-                steps = [Step(end.edge, end.edge.Orientation() == TopAbs_FORWARD) for end in chain]
+                steps = [HalfEdge(end.edge, end.edge.Orientation() == TopAbs_FORWARD) for end in chain]
                 if outside < 0.0:
-                    steps = [Step(step.edge, not step.forward) for step in reversed(steps)]
+                    steps = [HalfEdge(step.edge, not step.forward) for step in reversed(steps)]
                 found.insert(0 if wire.IsSame(outer) else len(found), tuple(steps))
         wires.Next()
     if not found:
