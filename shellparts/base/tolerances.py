@@ -1,7 +1,7 @@
 """Tolerances that several stages share, each with its reason.
 
-Everything is in millimetres, radians or a plain ratio, as the name says. A number that decides for one formula alone stands
-beside it.
+Everything is in millimetres, radians or a plain ratio, as the name says. A number that decides for one formula
+alone stands beside it.
 """
 
 import math

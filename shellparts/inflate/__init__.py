@@ -17,7 +17,7 @@ from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.panel import InflatedPanel, half_panel
 from shellparts.inflate.panel_mesh import mesh_half_panel
 from shellparts.inflate.potential import Loads
-from shellparts.inflate.room_figures import FarPanel, RoomFigures
+from shellparts.inflate.room_figures import FarPanel, FormFigures
 from shellparts.inflate.sheet import MembraneSheet, flat_rest
 from shellparts.inflate.tension import ClothState
 from shellparts.inflate.weld import weld

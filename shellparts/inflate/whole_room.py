@@ -53,7 +53,7 @@ class InflatedRoom:
         Names of the pieces.
     sheet_of : ndarray (m,) int
         Which of them each triangle is cut with.
-    figures : RoomFigures or None
+    figures : FormFigures or None
         Sizes and forces.
     drift : mapping of str to float
         Change of each figure from the coarse mesh, in its unit; empty if the coarse mesh gave none.

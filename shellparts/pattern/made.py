@@ -63,7 +63,7 @@ class _PlannedSeam:
     """A seam before pieces have names: its two runs."""
 
     a: EdgeRun
-    b: Run
+    b: EdgeRun
 
 
 def _plan_seams(runs: Sequence[EdgeRun], order: Mapping[str, int]) -> list[_PlannedSeam]:
