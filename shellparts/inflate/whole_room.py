@@ -29,6 +29,7 @@ from shellparts.inflate.levels import Level, Reporter, RoomState, level, sizes_f
 from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.refine import carried
+from shellparts.inflate.room_figures import FormFigures
 from shellparts.inflate.welded import Welded
 
 __all__ = ["InflatedRoom", "whole_room"]
