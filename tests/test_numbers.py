@@ -34,7 +34,7 @@ def room(model_room: Room) -> Room:
 
 def area_of(room: Room, *kinds: str) -> float:
     found = room.body.seams.kinds
-    return sum(o.face_area_mm2 for name, o in room.outlines.items() if found[name].value in kinds)
+    return sum(o.face_area_mm2 for name, o in room.outlines.items() if found[name].word in kinds)
 
 
 def test_quadrature_integrates_polynomials_exactly() -> None:
