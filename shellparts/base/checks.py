@@ -33,13 +33,7 @@ def require(condition: bool, what: str, value: str, limit: str, remedy: str) -> 
 
 
 def is_number(value: Any) -> bool:
-    """Whether it is a finite real number.
-
-    Parameters
-    ----------
-    value : object
-        Anything; True and False are no numbers.
-    """
+    """Whether it is a finite real number; True and False are none."""
     if not isinstance(value, Real) or isinstance(value, bool):
         return False
     size: Any = abs(value)
@@ -47,15 +41,7 @@ def is_number(value: Any) -> bool:
 
 
 def shown(value: Any, unit: str) -> str:
-    """How a message shows a value.
-
-    Parameters
-    ----------
-    value : object
-        Anything.
-    unit : str
-        Of a number; may be empty.
-    """
+    """How a message shows a value: a number with its unit, which may be empty, anything else as it was written."""
     return f"{value:g} {unit}".rstrip() if is_number(value) else repr(value)
 
 

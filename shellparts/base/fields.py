@@ -50,13 +50,7 @@ def _made(check: _Check | None, read: Any, unit: str, optional: bool, options: d
 def length_field(
     what: str, low: float, high: float, remedy: str, optional: bool = False, **options: Any
 ) -> Any:
-    """Make a field for a length, in millimetres or with its unit.
-
-    Parameters
-    ----------
-    what, low, high, remedy, optional, **options
-        As in every field; the limits [mm].
-    """
+    """Make a field for a length, in millimetres or with its unit; its limits are in mm."""
 
     def check(_instance: Any, _attribute: Any, value: float) -> None:
         limit = f"from {metric(low)} to {metric(high)}"
@@ -69,13 +63,7 @@ def length_field(
 
 
 def angle_field(what: str, low: float, high: float, remedy: str, **options: Any) -> Any:
-    """Make a field for an angle in degrees.
-
-    Parameters
-    ----------
-    what, low, high, remedy, **options
-        As in every field; the limits [deg].
-    """
+    """Make a field for an angle in degrees."""
 
     def read(value: Any) -> float:
         finite = is_number(value) and abs(value) < 1e9
@@ -89,13 +77,7 @@ def angle_field(what: str, low: float, high: float, remedy: str, **options: Any)
 
 
 def count_field(what: str, low: int, high: int, remedy: str, optional: bool = False, **options: Any) -> Any:
-    """Make a field for a whole number.
-
-    Parameters
-    ----------
-    what, low, high, remedy, optional, **options
-        As in every field.
-    """
+    """Make a field for a whole number."""
 
     def read(value: Any) -> int:
         require(is_number(value) and value == value // 1, what, repr(value), "a whole number", remedy)
@@ -108,17 +90,7 @@ def count_field(what: str, low: int, high: int, remedy: str, optional: bool = Fa
 
 
 def choice_field(what: str, kind: type[Enum], optional: bool = False, **options: Any) -> Any:
-    """Make a field for one of a few words.
-
-    Parameters
-    ----------
-    what : str
-        As in every field.
-    kind : type of Enum
-        The words; a member or its value may be given.
-    optional, **options
-        As in every field.
-    """
+    """Make a field for one of a few words; a member of `kind` or its value may be given."""
     words = [str(member.value) for member in kind]
 
     def read(value: Any) -> Enum:
@@ -175,13 +147,7 @@ def number_field(
 
 
 def range_field(what: str, unit: str, low: float, high: float, remedy: str, **options: Any) -> Any:
-    """Make a field for a `Range`; a plain number is taken as exact.
-
-    Parameters
-    ----------
-    what, unit, low, high, remedy, **options
-        As in `number_field`; the limits are of all three values [as `unit` says].
-    """
+    """Make a field for a `Range`, all of it within the limits; a plain number is taken as exact."""
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
         limit = f"from {low:g} to {high:g} {unit}"
@@ -192,13 +158,7 @@ def range_field(what: str, unit: str, low: float, high: float, remedy: str, **op
 
 
 def flag_field(what: str, **options: Any) -> Any:
-    """Make a field for a yes or no.
-
-    Parameters
-    ----------
-    what, **options
-        As in every field.
-    """
+    """Make a field for a yes or no."""
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
         remedy = "write True or False, without quotes"
@@ -240,24 +200,12 @@ def kinds(what: str, kind: type, remedy: str = "", optional: bool = False, sever
 
 
 def part_field(what: str, kind: type, remedy: str = "", optional: bool = False, **options: Any) -> Any:
-    """Make a field for a part of a design; see `kinds`.
-
-    Parameters
-    ----------
-    what, kind, remedy, optional, **options
-        As in `kinds` and every field.
-    """
+    """Make a field for a part of a design; see `kinds`."""
     return _made(kinds(what, kind, remedy, optional), None, "", optional, options)
 
 
 def parts_field(what: str, kind: type, remedy: str, **options: Any) -> Any:
-    """Make a field for several parts; one alone is taken for a tuple of one.
-
-    Parameters
-    ----------
-    what, kind, remedy, **options
-        As in `kinds` and every field.
-    """
+    """Make a field for several parts; one alone is taken for a tuple of one."""
 
     def read(value: Any) -> tuple[Any, ...]:
         return tuple(value) if isinstance(value, list | tuple) else (value,)

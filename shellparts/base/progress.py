@@ -48,17 +48,7 @@ class _Bar:
 
 @contextmanager
 def bar(steps: int) -> Iterator[Progress]:
-    """Show a bar of `steps` steps on standard error when that is a terminal.
-
-    Parameters
-    ----------
-    steps : int
-        How many times `step` will be called.
-
-    Yields
-    ------
-    Progress
-    """
+    """Show a bar of `steps` steps on standard error when that is a terminal."""
     from tqdm import tqdm
 
     with tqdm(
@@ -72,32 +62,14 @@ def bar(steps: int) -> Iterator[Progress]:
 
 
 def note(line: str) -> None:
-    """Say one line on standard error, above a bar if there is one.
-
-    Parameters
-    ----------
-    line : str
-    """
+    """Say one line on standard error, above a bar if there is one."""
     from tqdm import tqdm
 
     tqdm.write(f"shellparts: {line}", file=sys.stderr)
 
 
 def over(items: Iterable[T], what: str) -> Iterable[T]:
-    """Go through `items` behind a bar.
-
-    Parameters
-    ----------
-    items : iterable
-        Anything with a length.
-    what : str
-        What is being done.
-
-    Returns
-    -------
-    iterable
-        The same items.
-    """
+    """Go through `items` behind a bar."""
     from tqdm import tqdm
 
     shown: Iterable[T] = tqdm(items, desc=what, file=sys.stderr, disable=None, leave=False)

@@ -57,12 +57,6 @@ class Allowances:
     join_seam: SeamKind = _seam_field("joins in large pieces", SeamKind.LAPPED)
 
     def kind(self, seam: str) -> SeamKind:
-        """How a seam is made.
-
-        Parameters
-        ----------
-        seam : str
-            Name of the field: ``"panel_seam"`` …
-        """
+        """How a seam is made, by the name of its field, such as ``"panel_seam"``."""
         kind: SeamKind = getattr(self, seam)
         return kind

@@ -69,12 +69,6 @@ class Printing:
         )
 
     def paper_beside(self, tape: Tape) -> Paper:
-        """The paper that was chosen, or what is usual where such a tape is in use.
-
-        Parameters
-        ----------
-        tape : Tape
-            The tape measure at hand.
-        """
+        """The paper that was chosen, or what is usual where such a tape is in use."""
         usual = Paper.LETTER if tape is Tape.IMPERIAL else Paper.A4
         return self.paper or usual

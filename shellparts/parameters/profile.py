@@ -137,13 +137,7 @@ class Profile:
 
 
 def straight(radius: float, wall: float, height: float) -> Profile:
-    """Make the profile of a straight-sided room that would end in a point.
-
-    Parameters
-    ----------
-    radius, wall, height : float
-        At the floor; of the upright wall, or 0; of the point above the floor [mm].
-    """
+    """Make the profile of a straight-sided room that would end in a point; all in mm, no wall where it is 0."""
     return Profile((*_upright(radius, wall), LineRun((radius, wall), (0.0, height))))
 
 
@@ -184,13 +178,7 @@ def pointed(radius: float, wall: float, height: float) -> Profile:
 
 
 def polyline(points: ArrayLike) -> Profile:
-    """Make a profile of straight stretches.
-
-    Parameters
-    ----------
-    points : array_like
-        Shape (n, 2): radius and height [mm], from the floor up.
-    """
+    """Make a profile of straight stretches through radius and height, shape (n, 2) [mm], from the floor up."""
     p = np.asarray(points, float)
     pairs = [(tuple(a), tuple(b)) for a, b in zip(p.tolist(), p.tolist()[1:], strict=False)]
     return Profile(tuple(LineRun(a, b) for a, b in pairs))

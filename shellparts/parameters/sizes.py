@@ -15,13 +15,7 @@ class Sizes(Enum):
 
 
 def sizes_of(value: str | Sizes) -> Sizes:
-    """Read the word.
-
-    Parameters
-    ----------
-    value : Sizes or str
-        ``"as sewn"`` or ``"under air"``; anything else is refused.
-    """
+    """Read ``"as sewn"`` or ``"under air"``; anything else is refused."""
     try:
         return Sizes(value)
     except ValueError:
@@ -31,13 +25,7 @@ def sizes_of(value: str | Sizes) -> Sizes:
 
 
 def unknown_air(what: str) -> ParameterError:
-    """Say that nothing is known of the air.
-
-    Parameters
-    ----------
-    what : str
-        What was asked for.
-    """
+    """The error that nothing is known of the air, for `what` was asked for."""
     return ParameterError(
         what,
         "asked for without a fan or a doorway",
