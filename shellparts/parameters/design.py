@@ -25,6 +25,8 @@ from shellparts.parameters.shell import Shell
 
 __all__ = ["Design"]
 
+#: Stands for an opening that was not spoken of.
+_NOT_SAID = object()
 #: Floor that stays free between flaps across from each other [mm].
 _LEAST_FREE_FLOOR_MM = 300.0
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,39}")
@@ -102,23 +104,18 @@ class Design:
     printing: Printing = part_field("printing", Printing, factory=Printing)
     model_scale: int = count_field("scale of the model", 1, 200, "choose 10 to 50", default=20)
 
-    def __init__(
-        self,
-        *,
-        doorway: Opening | None = None,
-        sleeve: Opening | None = None,
-        openings: Sequence[Opening] = (),
-        **given: Any,
-    ):
-        for word, one in (("doorway", doorway), ("sleeve", sleeve)):
-            require(
-                one is None or getattr(one, "word", None) == word,
-                word,
-                repr(one),
-                f"a {word.capitalize()}, or left out",
-                f"write {word.capitalize()}(…) with its values",
-            )
-        first = tuple(one for one in (doorway, sleeve) if one is not None)
+    def __init__(self, *, openings: Sequence[Opening] = (), **given: Any):
+        first = []
+        for word in ("doorway", "sleeve"):
+            one, kind = given.pop(word, _NOT_SAID), word.capitalize()
+            if one is not _NOT_SAID:
+                fits = getattr(one, "word", None) == word or one is None
+                require(fits, word, repr(one), f"a {kind}, or left out", f"write {kind}(…) with its values")
+                twice = one is None and any(getattr(other, "word", None) == word for other in openings)
+                require(
+                    not twice, word, "None", f"left out where openings hold a {word}", "give openings=… alone"
+                )
+                first += [one] if one is not None else []
         self.__attrs_init__(openings=(*first, *openings), **given)
 
     def __attrs_post_init__(self) -> None:

@@ -87,6 +87,11 @@ def test_the_short_forms_are_the_first_two_of_the_list():
     assert short.changed(name="other").openings == short.openings
     with pytest.raises(ParameterError, match=r"doorway is Sleeve\(.*a Doorway, or left out"):
         Design(name="trial", shell=SHELL, doorway=sleeve)
+    assert Design(name="trial", shell=SHELL, doorway=None, sleeve=None).openings == ()
+    with pytest.raises(
+        ParameterError, match="doorway is None; it must be left out where openings hold a doorway"
+    ):
+        short.changed(doorway=None)
     with pytest.raises(ParameterError, match="opening is 'hole'"):
         Design(name="trial", shell=SHELL, openings=["hole"])
 
