@@ -99,17 +99,7 @@ class Sheet:
         return evolve(self, width_mm=self.height_mm, height_mm=self.width_mm)
 
     def with_window_height(self, window_mm: float) -> "Sheet":
-        """A page of the same width that is cut for a window of this height.
-
-        Parameters
-        ----------
-        window_mm : float
-            Height of the window [mm].
-
-        Returns
-        -------
-        Sheet
-        """
+        """A page of the same width that is cut for a window of this height [mm]."""
         return evolve(self, height_mm=max(200.0, window_mm + 2 * MARGIN_MM + FOOT_MM))
 
 

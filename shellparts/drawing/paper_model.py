@@ -29,19 +29,7 @@ _TOWARDS = " Fold dash-dotted lines towards you."
 
 @frozen
 class ModelRun:
-    """What was printed.
-
-    Parameters
-    ----------
-    scale : int
-        The model is 1 to this.
-    parts : int
-        How many parts it has.
-    pages : int
-        How many pages they lie on.
-    seams_with_tabs : int
-        How many seams have a tab.
-    """
+    """What was printed: the model's scale, 1 to this, its parts, its pages, and how many seams have a tab."""
 
     scale: int
     parts: int

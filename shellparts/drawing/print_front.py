@@ -63,23 +63,7 @@ def first_page_count(sheet: Sheet, pieces: int) -> int:
 
 
 def first_pages(sheet: Sheet, room: str, pieces: Sequence[PrintedPiece], pages: int) -> Iterator[Page]:
-    """How to print and join the pages, the lines that are used, and the list of pieces.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The paper, upright.
-    room : str
-        Its name.
-    pieces : sequence of PrintedPiece
-        All of them.
-    pages : int
-        How many pages the file has.
-
-    Yields
-    ------
-    Page
-    """
+    """How to print and join the pages, the lines that are used, and the list of pieces, on upright paper."""
     wide, rows = sheet.window_mm[0], list(pieces)
     for number in range(1, first_page_count(sheet, len(pieces)) + 1):
         y = sheet.height_mm - MARGIN_MM - 6.0
@@ -138,23 +122,7 @@ def _table(y: float, wide: float, rows: Sequence[PrintedPiece]) -> Iterator[Labe
 
 
 def page_map(sheet: Sheet, printed: PrintedPiece, room: str, pages: int) -> Page:
-    """The map of a piece's pages.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The paper, upright.
-    printed : PrintedPiece
-        The piece and its pages.
-    room : str
-        Its name.
-    pages : int
-        How many pages the file has.
-
-    Returns
-    -------
-    Page
-    """
+    """The map of a piece's pages, on upright paper."""
     piece, tiling = printed.piece, printed.tiling
     wide, long = piece.extent_mm
     top, width = sheet.height_mm - MARGIN_MM, sheet.window_mm[0]

@@ -24,17 +24,7 @@ _BAND_MM = 1.0
 
 @frozen
 class Spot:
-    """Where a part lies.
-
-    Parameters
-    ----------
-    page : int
-        From 0.
-    quarters : int
-        Quarter turns to the left, about the part's own origin.
-    dx, dy : float
-        Shift after the turn [mm], from the page's lower left corner.
-    """
+    """Where a part lies: page, from 0, quarter turns to the left about its origin, and shift after that [mm]."""
 
     page: int
     quarters: int

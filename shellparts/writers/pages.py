@@ -33,19 +33,7 @@ def _write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
 
 
 def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking, folder: Path) -> None:
-    """Every page of a job of cutting, and every sheet or roll as DXF at true size.
-
-    Parameters
-    ----------
-    layouts : tuple of StockLayout
-        Layouts with pieces.
-    name : str
-        Of the room.
-    marking : Marking
-        Which tape it is chalked out with.
-    folder : Path
-        It exists.
-    """
+    """Every page of a job of cutting as SVG, every sheet or roll as DXF at true size, into a folder that exists."""
     _write_pages(layout_pages(layouts, name, marking), folder)
     for number, layout in enumerate(layouts, 1):
         file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
@@ -53,19 +41,7 @@ def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking,
 
 
 def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:
-    """A page for every board, and one DXF of all of them; nothing where there is no board.
-
-    Parameters
-    ----------
-    plan : BoardPlan
-        The boards.
-    name : str
-        Of the room.
-    marking : Marking
-        Which tape they are marked out with.
-    folder : Path
-        It exists.
-    """
+    """A page for every board as SVG, and one DXF of all of them; nothing where there is no board."""
     _write_pages(board_pages(plan, name, marking), folder)
     if plan.boards:
         boards = in_rows([draw_board(board, marking).drawing for board in plan.boards], 8_000.0, 400.0)

@@ -218,7 +218,6 @@ def test_marks_are_the_same_on_all_pages_that_share_them(prints):
 def test_few_pages(printed):
     _, run, _ = printed
     assert run.least_pages <= run.pattern_pages < 1.45 * run.least_pages
-    assert run.pattern_pages + run.front_pages == run.pages
 
 
 def test_the_same_pieces_give_the_same_bytes(rooms, tmp_path):
