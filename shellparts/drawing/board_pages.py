@@ -117,21 +117,7 @@ def _pairs(shape: SawnShape, points: Sequence[np.ndarray], marking: Marking) -> 
 
 
 def board_pages(plan: BoardPlan, name: str, marking: Marking) -> list[NotedPage]:
-    """Make the pages of a plan, one a board.
-
-    Parameters
-    ----------
-    plan : BoardPlan
-        The boards.
-    name : str
-        Of the room, for the heading.
-    marking : Marking
-        Which tape they are marked out with.
-
-    Returns
-    -------
-    list of NotedPage
-    """
+    """The pages of a plan, one a board, for a room of a name and the tape they are marked out with."""
     return [_page(board, plan, name, marking) for board in plan.boards]
 
 

@@ -13,7 +13,7 @@ from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.drawing.labels import PRINTED
-from shellparts.drawing.paper import FOOT_MM, MARGIN_MM, Sheet
+from shellparts.drawing.paper import FOOT_MM, MARGIN_MM
 from shellparts.drawing.piece import draw_piece
 from shellparts.drawing.print_foot import footed_page
 from shellparts.drawing.print_front import PrintedPiece, first_page_count, first_pages, page_map
@@ -69,14 +69,14 @@ class PrintRun:
         return self.pattern_pages + self.front_pages
 
 
-def full_size_pages(pieces: Sequence[Piece], sheet: Sheet, heading: str) -> tuple[list[Page], PrintRun]:
+def full_size_pages(pieces: Sequence[Piece], sheet: PaperSheet, heading: str) -> tuple[list[Page], PrintRun]:
     """Draw every piece at full size.
 
     Parameters
     ----------
     pieces : sequence of Piece
         Each is printed once, as often as it may be cut.
-    sheet : Sheet
+    sheet : PaperSheet
         The paper, upright.
     heading : str
         Name of the room.

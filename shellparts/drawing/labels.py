@@ -76,16 +76,7 @@ CAPITALS = evolve(PRINTED, tall=1.3)
 
 
 class LabelRoom:
-    """The room for labels on a drawing, as it is filled.
-
-    Parameters
-    ----------
-    home : shapely geometry
-        No label leaves it.
-    letters : Letters
-    barriers : sequence of Stroke
-        Lines that no label covers.
-    """
+    """The room for labels in a shape that none leaves, as it is filled; none covers a barrier."""
 
     def __init__(self, home: shapely.Geometry, letters: Letters, barriers: Sequence[Stroke] = ()):
         self.home, self.letters = home, letters

@@ -1,6 +1,7 @@
 """How wide words are when printed: Helvetica's own measures, and which letters every reader of PDF has."""
 
 import unicodedata
+from functools import lru_cache
 
 __all__ = ["CAPITAL", "font_name", "plain_text", "text_width"]
 
@@ -47,6 +48,11 @@ def font_name(bold: bool) -> str:
 
 def text_width(words: str, height_mm: float, bold: bool = False) -> float:
     """Length of a line of text [mm], by the height of its capitals [mm]."""
+    return _unit_width(words, bold) * height_mm
+
+
+@lru_cache(maxsize=1024)
+def _unit_width(words: str, bold: bool) -> float:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    return float(stringWidth(plain_text(words), font_name(bold), height_mm / CAPITAL))
+    return float(stringWidth(plain_text(words), font_name(bold), 1.0 / CAPITAL))

@@ -54,19 +54,7 @@ def _upper_side(piece: Piece) -> tuple[Array, Array] | None:
 
 
 def dimensioned(piece: Piece, tape: Tape) -> Drawing:
-    """Draw a piece with its dimensions.
-
-    Parameters
-    ----------
-    piece : Piece
-    tape : Tape
-        The tape measure at hand.
-
-    Returns
-    -------
-    Drawing
-        True size [mm].
-    """
+    """A piece with its dimensions as a tape shows them, true size [mm]."""
     show = feet_inches if tape is Tape.IMPERIAL else metric
     low, high = piece.cutting[0].min(axis=0), piece.cutting[0].max(axis=0)
     size = max(float((high - low).max()), 200.0)
@@ -90,19 +78,7 @@ def dimensioned(piece: Piece, tape: Tape) -> Drawing:
 
 
 def draw_overview(pattern: Pattern, marking: Marking) -> Drawing:
-    """Draw every piece and patch once, with dimensions, in rows.
-
-    Parameters
-    ----------
-    pattern : Pattern
-    marking : Marking
-        Which tape is at hand.
-
-    Returns
-    -------
-    Drawing
-        True size [mm].
-    """
+    """Every piece and patch once, with dimensions, in rows, true size [mm]."""
     rows = in_rows([dimensioned(piece, marking.tape) for piece in pattern.templates], _ROW_MM, _GAP_MM)
     low, high = rows.box
     low, high = low - 3 * _LETTERS_MM, high + 3 * _LETTERS_MM  # texts lie outside the lines

@@ -16,7 +16,7 @@ from shellparts.base.checks import require
 from shellparts.parameters.choices import Tape
 from shellparts.parameters.printing import Paper, Printing
 
-__all__ = ["FOOT_MM", "LONGEST_PAGE_MM", "MARGIN_MM", "POINTS_PER_MM", "Sheet", "sheet_of"]
+__all__ = ["FOOT_MM", "LONGEST_PAGE_MM", "MARGIN_MM", "POINTS_PER_MM", "PaperSheet", "sheet_of"]
 
 POINTS_PER_MM = 72.0 / 25.4
 #: Longest side of a page that every reader of PDF shows at its own size [mm].
@@ -36,7 +36,7 @@ _SIZES_MM = {
 
 
 @frozen
-class Sheet:
+class PaperSheet:
     """One page.
 
     Parameters
@@ -94,26 +94,16 @@ class Sheet:
         """Width and height in PDF points."""
         return self.width_mm * POINTS_PER_MM, self.height_mm * POINTS_PER_MM
 
-    def turned(self) -> "Sheet":
+    def turned(self) -> "PaperSheet":
         """The same paper on its side."""
         return evolve(self, width_mm=self.height_mm, height_mm=self.width_mm)
 
-    def with_window_height(self, window_mm: float) -> "Sheet":
-        """A page of the same width that is cut for a window of this height.
-
-        Parameters
-        ----------
-        window_mm : float
-            Height of the window [mm].
-
-        Returns
-        -------
-        Sheet
-        """
+    def with_window_height(self, window_mm: float) -> "PaperSheet":
+        """A page of the same width that is cut for a window of this height [mm]."""
         return evolve(self, height_mm=max(200.0, window_mm + 2 * MARGIN_MM + FOOT_MM))
 
 
-def sheet_of(printing: Printing, tape: Tape) -> Sheet:
+def sheet_of(printing: Printing, tape: Tape) -> PaperSheet:
     """The page that a design is printed on, upright.
 
     Parameters
@@ -125,7 +115,7 @@ def sheet_of(printing: Printing, tape: Tape) -> Sheet:
 
     Returns
     -------
-    Sheet
+    PaperSheet
 
     Examples
     --------
@@ -135,8 +125,8 @@ def sheet_of(printing: Printing, tape: Tape) -> Sheet:
     paper = printing.paper_beside(tape)
     if paper is Paper.ROLL:
         assert printing.roll_width is not None  # a roll has one, see Printing
-        return Sheet(
+        return PaperSheet(
             printing.roll_width, _ROLL_PAGE_MM, f"a roll {printing.roll_width:.0f} mm wide", is_roll=True
         )
     width, height = _SIZES_MM[paper]
-    return Sheet(width, height, paper.value)
+    return PaperSheet(width, height, paper.value)

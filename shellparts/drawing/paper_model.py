@@ -10,7 +10,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from shellparts.base.checks import require
-from shellparts.drawing.paper import MARGIN_MM, Sheet
+from shellparts.drawing.paper import MARGIN_MM
 from shellparts.drawing.paper_parts import paper_parts
 from shellparts.drawing.paper_tabs import TAB_MM
 from shellparts.drawing.printed import Page, Shown, line, words
@@ -29,19 +29,7 @@ _TOWARDS = " Fold dash-dotted lines towards you."
 
 @frozen
 class ModelRun:
-    """What was printed.
-
-    Parameters
-    ----------
-    scale : int
-        The model is 1 to this.
-    parts : int
-        How many parts it has.
-    pages : int
-        How many pages they lie on.
-    seams_with_tabs : int
-        How many seams have a tab.
-    """
+    """What was printed: the model's scale, 1 to this, its parts, its pages, and how many seams have a tab."""
 
     scale: int
     parts: int
@@ -49,24 +37,24 @@ class ModelRun:
     seams_with_tabs: int
 
 
-def _page(sheet: Sheet) -> Sheet:
+def _page(sheet: PaperSheet) -> PaperSheet:
     """The paper, a roll cut short."""
     return evolve(sheet, height_mm=420.0, is_roll=False) if sheet.is_roll else sheet
 
 
-def _room(sheet: Sheet) -> tuple[float, float]:
+def _room(sheet: PaperSheet) -> tuple[float, float]:
     """Width and height left for parts."""
     return sheet.width_mm - 2 * MARGIN_MM, sheet.height_mm - 2 * MARGIN_MM - _TITLE_MM
 
 
-def fitting_scale(pattern: Pattern, sheet: Sheet) -> int:
+def fitting_scale(pattern: Pattern, sheet: PaperSheet) -> int:
     """The largest model of which every part fits one page.
 
     Parameters
     ----------
     pattern : Pattern
         Pieces and seams.
-    sheet : Sheet
+    sheet : PaperSheet
         The paper, upright; a roll is cut to 420 mm.
 
     Returns
@@ -83,7 +71,9 @@ def fitting_scale(pattern: Pattern, sheet: Sheet) -> int:
     return max(1, math.ceil(worst))
 
 
-def paper_model_pages(pattern: Pattern, name: str, scale: int, sheet: Sheet) -> tuple[list[Page], ModelRun]:
+def paper_model_pages(
+    pattern: Pattern, name: str, scale: int, sheet: PaperSheet
+) -> tuple[list[Page], ModelRun]:
     """Draw the parts of a paper model.
 
     Parameters
@@ -94,7 +84,7 @@ def paper_model_pages(pattern: Pattern, name: str, scale: int, sheet: Sheet) -> 
         Name of the room.
     scale : int
         The model is 1 to this.
-    sheet : Sheet
+    sheet : PaperSheet
         The paper, upright; a roll is cut to 420 mm.
 
     Returns
@@ -133,7 +123,7 @@ def paper_model_pages(pattern: Pattern, name: str, scale: int, sheet: Sheet) -> 
     return pages, ModelRun(scale, len(parts), count, len(seams))
 
 
-def _title(sheet: Sheet, title: str, number: str, how: str, scale: int) -> Drawing:
+def _title(sheet: PaperSheet, title: str, number: str, how: str, scale: int) -> Drawing:
     """What stands at the top of a page, with the scale bar."""
     top = sheet.height_mm - MARGIN_MM
     room = sheet.width_mm - 2 * MARGIN_MM - _BAR_LIMIT_MM - 14.0

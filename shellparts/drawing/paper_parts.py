@@ -44,18 +44,8 @@ _NAME_TEXT_MM = (4.0, 3.2, 2.5, 2.0, 1.6, 1.3, 1.0, 0.8)
 
 @frozen(eq=False)
 class PaperPart:
-    """A part, ready to be laid on a page.
-
-    Parameters
-    ----------
-    sheet : str
-        The sheet of the room.
-    drawing : Drawing
-        Cutting lines, folds and names [mm on paper].
-    shape : shapely geometry
-        The part with its tabs.
-    tabs : mapping of str to int
-        How many teeth each seam has on this part.
+    """The part of one sheet, ready to be laid on a page: its lines and names and its shape with the tabs [mm on paper],
+    and how many teeth each seam has on it.
     """
 
     sheet: str
@@ -65,20 +55,7 @@ class PaperPart:
 
 
 def paper_parts(pattern: Pattern, scale: int) -> list[PaperPart]:
-    """Make every part of a model.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        Pieces and seams.
-    scale : int
-        The model is 1 to this.
-
-    Returns
-    -------
-    list of PaperPart
-        One for each sheet of the room.
-    """
+    """Every part of a model at 1 to a scale: one for each sheet of the room."""
     turns = {(piece.name, edge.id): _turn(edge) for piece in pattern.pieces for edge in piece.all_edges}
     names: dict[Side, list[str]] = {}
     tabs: dict[Side, tuple[str, float]] = {}

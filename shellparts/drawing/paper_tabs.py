@@ -29,7 +29,7 @@ _GAP_MM = 0.15
 def tab_teeth(
     stretches: Sequence[Array], turn_rad: float, taken: Sequence[shapely.Geometry]
 ) -> list[shapely.Polygon]:
-    """Make the teeth along an edge, on the right of the walk.
+    """The teeth along an edge, on the right of the walk, each where it has room.
 
     Parameters
     ----------
@@ -43,14 +43,6 @@ def tab_teeth(
     Returns
     -------
     list of shapely Polygon
-        One for each tooth that has room.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> (tooth,) = tab_teeth([np.array([(30.0, 0.0), (0.0, 0.0)])], 0.0, [])
-    >>> [float(v) for v in tooth.bounds]
-    [0.0, 0.0, 30.0, 5.0]
     """
     whole = sum(_length(points) for points in stretches)
     by_turn = min(turn_rad / _TOOTH_TURN_RAD, whole / _SHORT_TOOTH_MM)

@@ -116,17 +116,7 @@ def _middle_of_row(inside: shapely.Geometry, y: float) -> Array:
 
 
 def draw_piece(piece: Piece) -> Drawing:
-    """Draw a piece in its own place, true size.
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Returns
-    -------
-    Drawing
-        As seen from outside, [mm].
-    """
+    """A piece in its own place, as seen from outside, true size [mm]."""
     loops = (piece.edges, *piece.holes)
     strokes = [_stroke(Layer.SEWING, [flat for edge in loop for flat in edge.flat], True) for loop in loops]
     strokes += [stroke_of_points(Layer.CUTTING, ring, closed=True) for ring in piece.cutting]
@@ -174,35 +164,12 @@ def _centre_line(inside: shapely.Polygon, texts: Sequence[shapely.Polygon]) -> l
 
 
 def outline_stroke(layer: Layer, loop: Loop) -> Stroke:
-    """A loop as one closed stroke: lines and arcs as such, other curves as fine polylines.
-
-    Parameters
-    ----------
-    layer : Layer
-    loop : Loop
-
-    Returns
-    -------
-    Stroke
-    """
+    """A loop as one closed stroke: lines and arcs as such, other curves as fine polylines."""
     return _stroke(layer, loop.edges, True)
 
 
 def in_rows(drawings: Sequence[Drawing], row_mm: float, gap_mm: float) -> Drawing:
-    """Set drawings side by side, in rows from the top.
-
-    Parameters
-    ----------
-    drawings : sequence of Drawing
-    row_mm : float
-        A row is not longer than this unless one drawing is [mm].
-    gap_mm : float
-        Between drawings [mm].
-
-    Returns
-    -------
-    Drawing
-    """
+    """Drawings side by side, in rows from the top; a row is no longer than this unless one drawing is [mm]."""
     whole, x, y, tall = Drawing(), 0.0, 0.0, 0.0
     for drawing in drawings:
         low, high = drawing.box
@@ -215,14 +182,5 @@ def in_rows(drawings: Sequence[Drawing], row_mm: float, gap_mm: float) -> Drawin
 
 
 def draw_sheet_of_pieces(pieces: Sequence[Piece]) -> Drawing:
-    """Draw every piece once, side by side in rows, true size.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-
-    Returns
-    -------
-    Drawing
-    """
+    """Every piece once, side by side in rows, true size [mm]."""
     return in_rows([draw_piece(piece) for piece in pieces], 12_000.0, 200.0)

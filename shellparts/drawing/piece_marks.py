@@ -35,17 +35,7 @@ def _outward(heading: float) -> Array:
 
 
 def clips(piece: Piece) -> Iterator[Stroke]:
-    """Find where the allowance is clipped.
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Yields
-    ------
-    Stroke
-        From the cutting line to a little short of the sewing line.
-    """
+    """Where the allowance is clipped: from the cutting line to a little short of the sewing line."""
     cloth = shapely.Polygon(piece.cutting[0], piece.cutting[1:])
 
     def clip(at: Array, out: Array, allowance: float) -> Iterator[Stroke]:
@@ -85,16 +75,7 @@ def _clip_places(edge: PieceEdge) -> list[float]:
 
 
 def start_marks(piece: Piece) -> Iterator[Stroke]:
-    """Mark on the allowance of every opening where to pierce it: an angle with its point on the cutting line.
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Yields
-    ------
-    Stroke
-    """
+    """Marks on the allowance of every opening where to pierce it: an angle with its point on the cutting line."""
     cloth = shapely.Polygon(piece.cutting[0], piece.cutting[1:])
     for ring, hole in zip(piece.cutting[1:], piece.holes, strict=False):
         lowest = ring[ring[:, 1] <= ring[:, 1].min() + 1.0]
@@ -141,24 +122,9 @@ def _level_places(
 def up_mark(
     room: LabelRoom, cloth: shapely.Geometry, largest_mm: float, has_top: bool = True
 ) -> tuple[list[Stroke], list[Label]]:
-    """An arrow that points up and says which side is out, where there is room for it.
+    """An arrow that points up, and which side is out, where there is room; no arrow where no end is the upper one.
 
-    Parameters
-    ----------
-    room : LabelRoom
-        With the texts of the piece.
-    cloth : shapely geometry
-        Cloth without lines.
-    largest_mm : float
-        Largest height of its letters [mm].
-    has_top : bool
-        Whether one end of the piece is its upper one; without, no arrow is drawn.
-
-    Returns
-    -------
-    strokes : list of Stroke
-        Shaft and head of the arrow; none on a piece too small even for that.
-    labels : list of Label
+    `cloth` is the piece without its lines; the letters are no larger than this [mm].
     """
     words = _UP_WORDS if has_top else _OUT_WORDS
     free = cloth.difference(shapely.union_all(room.taken))

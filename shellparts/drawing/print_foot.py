@@ -6,7 +6,7 @@ below it.
 
 from collections.abc import Sequence
 
-from shellparts.drawing.paper import MARGIN_MM, Sheet
+from shellparts.drawing.paper import MARGIN_MM
 from shellparts.drawing.printed import Page, Shown, line, words
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke
 
@@ -40,7 +40,7 @@ _BAR = Shown(_bar(), [(MARGIN_MM + _BAR_AT_MM[0], MARGIN_MM + _BAR_AT_MM[1])])
 
 
 def footed_page(
-    sheet: Sheet,
+    sheet: PaperSheet,
     room: str,
     address: str,
     number: tuple[int, int],
@@ -49,30 +49,8 @@ def footed_page(
     strokes: Sequence[Stroke] = (),
     labels: Sequence[Label] = (),
 ) -> Page:
-    """A page with its foot.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The paper.
-    room : str
-        The room, the same in the whole file.
-    address : str
-        The piece and the page's place in it.
-    number : (int, int)
-        The page's number in the file, and how many there are.
-    beside : str
-        Which pages meet this one.
-    shown : sequence of Shown
-        Drawings on the page.
-    strokes : sequence of Stroke
-        Lines of its own [mm].
-    labels : sequence of Label
-        Texts of its own.
-
-    Returns
-    -------
-    Page
+    """A page with its foot: the room, the piece and the page's place in it, the page's number and how many there are,
+    and which pages meet this one; shown drawings, and lines and texts of its own [mm].
     """
     x, free = MARGIN_MM + _TEXT_AT_MM, sheet.width_mm - 2 * MARGIN_MM - _TEXT_AT_MM
     said = (

@@ -13,7 +13,7 @@ from attrs import evolve, frozen
 
 from shellparts.base.units import feet_inches, metric
 from shellparts.drawing.letters import text_width
-from shellparts.drawing.paper import MARGIN_MM, Sheet
+from shellparts.drawing.paper import MARGIN_MM
 from shellparts.drawing.print_foot import footed_page
 from shellparts.drawing.printed import Page, line, words
 from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points
@@ -51,35 +51,19 @@ class PrintedPiece:
     first_page: int
 
 
-def _table_rows(sheet: Sheet, is_first: bool) -> int:
+def _table_rows(sheet: PaperSheet, is_first: bool) -> int:
     height = sheet.window_mm[1] - 12.0
     return max(1, int(height / _LINE_MM) - 2 - (_ROWS_ABOVE_TABLE if is_first else 0))
 
 
-def first_page_count(sheet: Sheet, pieces: int) -> int:
+def first_page_count(sheet: PaperSheet, pieces: int) -> int:
     """How many pages the list of so many pieces fills."""
     left = pieces - _table_rows(sheet, True)
     return 1 + max(0, math.ceil(left / _table_rows(sheet, False)))
 
 
-def first_pages(sheet: Sheet, room: str, pieces: Sequence[PrintedPiece], pages: int) -> Iterator[Page]:
-    """How to print and join the pages, the lines that are used, and the list of pieces.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The paper, upright.
-    room : str
-        Its name.
-    pieces : sequence of PrintedPiece
-        All of them.
-    pages : int
-        How many pages the file has.
-
-    Yields
-    ------
-    Page
-    """
+def first_pages(sheet: PaperSheet, room: str, pieces: Sequence[PrintedPiece], pages: int) -> Iterator[Page]:
+    """How to print and join the pages, the lines that are used, and the list of pieces, on upright paper."""
     wide, rows = sheet.window_mm[0], list(pieces)
     for number in range(1, first_page_count(sheet, len(pieces)) + 1):
         y = sheet.height_mm - MARGIN_MM - 6.0
@@ -95,7 +79,7 @@ def first_pages(sheet: Sheet, room: str, pieces: Sequence[PrintedPiece], pages: 
         yield footed_page(sheet, room, "read this first", (number, pages), strokes=strokes, labels=labels)
 
 
-def _steps(labels: list[Label], y: float, sheet: Sheet) -> float:
+def _steps(labels: list[Label], y: float, sheet: PaperSheet) -> float:
     """How to print and join, from a height down; the height below."""
     letters = int(sheet.window_mm[0] / text_width("average words, as they come", _TEXT_MM) * 27)
     for number, step in enumerate(_STEPS, 1):
@@ -137,24 +121,8 @@ def _table(y: float, wide: float, rows: Sequence[PrintedPiece]) -> Iterator[Labe
             yield words(cell, MARGIN_MM + x, y, _TEXT_MM, room_mm=after - x - 2.0)
 
 
-def page_map(sheet: Sheet, printed: PrintedPiece, room: str, pages: int) -> Page:
-    """The map of a piece's pages.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The paper, upright.
-    printed : PrintedPiece
-        The piece and its pages.
-    room : str
-        Its name.
-    pages : int
-        How many pages the file has.
-
-    Returns
-    -------
-    Page
-    """
+def page_map(sheet: PaperSheet, printed: PrintedPiece, room: str, pages: int) -> Page:
+    """The map of a piece's pages, on upright paper."""
     piece, tiling = printed.piece, printed.tiling
     wide, long = piece.extent_mm
     top, width = sheet.height_mm - MARGIN_MM, sheet.window_mm[0]

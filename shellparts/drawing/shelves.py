@@ -15,7 +15,7 @@ import shapely.affinity
 from attrs import define, frozen
 from numpy.typing import NDArray
 
-__all__ = ["Spot", "shelve"]
+__all__ = ["ShelfPlace", "shelve"]
 
 Array = NDArray[np.float64]
 #: Height of the bands in which fronts are measured [mm].
@@ -23,18 +23,8 @@ _BAND_MM = 1.0
 
 
 @frozen
-class Spot:
-    """Where a part lies.
-
-    Parameters
-    ----------
-    page : int
-        From 0.
-    quarters : int
-        Quarter turns to the left, about the part's own origin.
-    dx, dy : float
-        Shift after the turn [mm], from the page's lower left corner.
-    """
+class ShelfPlace:
+    """Where a part lies: page, from 0, quarter turns to the left about its origin, and shift after that [mm]."""
 
     page: int
     quarters: int
@@ -63,7 +53,7 @@ class _Stance:
 
 def shelve(
     shapes: Sequence[shapely.Geometry], width_mm: float, height_mm: float, gap_mm: float
-) -> list[Spot]:
+) -> list[ShelfPlace]:
     """Lay parts on pages, tallest first, each on the first shelf with room.
 
     Parameters
@@ -77,7 +67,7 @@ def shelve(
 
     Returns
     -------
-    list of Spot
+    list of ShelfPlace
         In the order of the parts.
 
     Raises
@@ -94,7 +84,7 @@ def shelve(
     stances = [_stances(shape, width_mm, height_mm, gap_mm) for shape in shapes]
     shelves: list[_Shelf] = []
     left_over: list[float] = []  # below the shelves of each page
-    spots: dict[int, Spot] = {}
+    spots: dict[int, ShelfPlace] = {}
     for i in sorted(range(len(shapes)), key=lambda i: -stances[i][0].size[1]):
         found = None
         for shelf in shelves:
@@ -117,7 +107,9 @@ def shelve(
         shelf, x, stance = found
         front = shelf.front[: len(stance.right)]
         np.maximum(front, x + stance.right, out=front)
-        spots[i] = Spot(shelf.page, stance.quarters, x - stance.corner[0], shelf.floor - stance.corner[1])
+        spots[i] = ShelfPlace(
+            shelf.page, stance.quarters, x - stance.corner[0], shelf.floor - stance.corner[1]
+        )
     return [spots[i] for i in range(len(shapes))]
 
 

@@ -152,19 +152,6 @@ def arc_of(a: Array, b: Array, bulge: float) -> tuple[Array, float, float, float
 
 
 def stroke_of_points(layer: Layer, points: ArrayLike, closed: bool = False) -> Stroke:
-    """Make a stroke of straight segments.
-
-    Parameters
-    ----------
-    layer : Layer
-    points : array_like
-        Shape (n, 2) [mm].
-    closed : bool
-        Whether the last point is joined to the first.
-
-    Returns
-    -------
-    Stroke
-    """
+    """A stroke of straight segments, through points of shape (n, 2) [mm]."""
     p = np.asarray(points, float)
     return Stroke(layer, p, np.zeros(len(p)), closed)

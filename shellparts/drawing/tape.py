@@ -100,23 +100,7 @@ def dot(at: Array, scale: float) -> Stroke:
 
 
 def ruler(low: float, high: float, width: float, step: float, scale: float, marking: Marking) -> Drawing:
-    """Ticks and numbers outside a rectangle, from a place to another along it [mm] and from 0 across.
-
-    Parameters
-    ----------
-    low, high, width : float
-        What is shown of it along, and its whole width [mm].
-    step : float
-        From tick to tick [mm].
-    scale : float
-        The drawing is to be printed at 1 to this [-].
-    marking : Marking
-        Which tape it is.
-
-    Returns
-    -------
-    Drawing
-    """
+    """Ticks and numbers outside a rectangle, from low to high along it and from 0 across [mm], at 1 to a scale."""
     strokes, labels = [], []
     for axis, first, last in ((0, low, high), (1, step, width)):
         out = np.eye(2)[1 - axis]

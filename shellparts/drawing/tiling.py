@@ -17,7 +17,7 @@ import shapely
 from attrs import frozen
 from numpy.typing import NDArray
 
-from shellparts.drawing.paper import Sheet
+from shellparts.drawing.paper import PaperSheet
 
 __all__ = ["MARK_STEP_MM", "OVERLAP_MM", "Tile", "Tiling", "tile_shape"]
 
@@ -37,16 +37,8 @@ _TRIALS = 10
 
 @frozen
 class Tile:
-    """One page of a shape.
-
-    Parameters
-    ----------
-    row, column : int
-        From 1, rows counted from the top, columns from the left.
-    core : tuple of float
-        Left, lower, right and upper limit [mm].
-    window : tuple of float
-        The same of what the page shows [mm].
+    """One page of a shape: row from the top and column from the left, from 1; left, lower, right and upper limit of
+    its core and of its window [mm].
     """
 
     row: int
@@ -62,17 +54,9 @@ class Tile:
 
 @frozen(eq=False)
 class Tiling:
-    """All pages of a shape.
+    """All pages of a shape, by rows, on a sheet which may lie on its side."""
 
-    Parameters
-    ----------
-    sheet : Sheet
-        The page, which may lie on its side.
-    tiles : tuple of Tile
-        By rows.
-    """
-
-    sheet: Sheet
+    sheet: PaperSheet
     tiles: tuple[Tile, ...]
 
     @property
@@ -86,17 +70,7 @@ class Tiling:
         return max(tile.column for tile in self.tiles)
 
     def beside(self, tile: Tile) -> dict[str, list[Tile]]:
-        """Pages that share a side with a page: ``left``, ``right``, ``above``, ``below``.
-
-        Parameters
-        ----------
-        tile : Tile
-
-        Returns
-        -------
-        dict
-            Lists of tiles, empty where there is none.
-        """
+        """Pages that share a side with a page: ``left``, ``right``, ``above``, ``below``."""
         left, _, right, _ = tile.core
         found: dict[str, list[Tile]] = {"left": [], "right": [], "above": [], "below": []}
         for other in self.tiles:
@@ -112,17 +86,9 @@ class Tiling:
         return found
 
     def marks(self, taken: shapely.Geometry) -> Array:
-        """Where registration marks stand, in the shape's own place.
+        """Where registration marks stand, in the shape's own place: at least two for every joint of two pages.
 
-        Parameters
-        ----------
-        taken : shapely geometry
-            Where they should not stand [mm]; a joint that has too little room elsewhere keeps its marks.
-
-        Returns
-        -------
-        ndarray
-            At least two for every joint of two pages, shape (n, 2) [mm].
+        They avoid what is taken; a joint that has too little room elsewhere keeps its marks.
         """
         shapely.prepare(taken)
         found = [np.zeros((0, 2))]
@@ -150,14 +116,14 @@ def _clear(places: Array, taken: shapely.Geometry) -> Array:
     return free if len(free) >= 2 else places
 
 
-def tile_shape(shape: shapely.Geometry, sheet: Sheet) -> Tiling:
+def tile_shape(shape: shapely.Geometry, sheet: PaperSheet) -> Tiling:
     """Spread a shape over pages.
 
     Parameters
     ----------
     shape : shapely geometry
         In millimetres.
-    sheet : Sheet
+    sheet : PaperSheet
         The paper; unless it is a roll it may be laid on its side.
 
     Returns
@@ -185,7 +151,7 @@ def tile_shape(shape: shapely.Geometry, sheet: Sheet) -> Tiling:
     return min(choices, key=lambda choice: len(choice.tiles))
 
 
-def _fewest(shape: shapely.Geometry, sheet: Sheet) -> tuple[Tile, ...]:
+def _fewest(shape: shapely.Geometry, sheet: PaperSheet) -> tuple[Tile, ...]:
     """The pages for the best place of the first row."""
     width, tall = (side - OVERLAP_MM for side in sheet.window_mm)
     low, high = float(shape.bounds[1]), float(shape.bounds[3])

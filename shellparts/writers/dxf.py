@@ -15,17 +15,7 @@ __all__ = ["write_dxf"]
 
 
 def write_dxf(drawing: Drawing, path: Path, layers: Sequence[Layer] = CLOTH_LAYERS) -> None:
-    """Write a drawing.
-
-    Parameters
-    ----------
-    drawing : Drawing
-        In millimetres.
-    path : Path
-        The file.
-    layers : sequence of Layer
-        Those that the file has, whether something lies on them or not.
-    """
+    """Write a drawing in millimetres, with these layers, whether something lies on them or not."""
     fixed = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True
     try:

@@ -9,7 +9,6 @@ from shellparts.drawing.full_size import PrintRun, full_size_pages
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME, NotedPage
-from shellparts.drawing.paper import Sheet
 from shellparts.drawing.paper_model import ModelRun, paper_model_pages
 from shellparts.drawing.piece import in_rows
 from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
@@ -33,19 +32,7 @@ def _write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
 
 
 def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking, folder: Path) -> None:
-    """Every page of a job of cutting, and every sheet or roll as DXF at true size.
-
-    Parameters
-    ----------
-    layouts : tuple of StockLayout
-        Layouts with pieces.
-    name : str
-        Of the room.
-    marking : Marking
-        Which tape it is chalked out with.
-    folder : Path
-        It exists.
-    """
+    """Every page of a job of cutting as SVG, every sheet or roll as DXF at true size, into a folder that exists."""
     _write_pages(layout_pages(layouts, name, marking), folder)
     for number, layout in enumerate(layouts, 1):
         file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
@@ -53,33 +40,21 @@ def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking,
 
 
 def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:
-    """A page for every board, and one DXF of all of them; nothing where there is no board.
-
-    Parameters
-    ----------
-    plan : BoardPlan
-        The boards.
-    name : str
-        Of the room.
-    marking : Marking
-        Which tape they are marked out with.
-    folder : Path
-        It exists.
-    """
+    """A page for every board as SVG, and one DXF of all of them; nothing where there is no board."""
     _write_pages(board_pages(plan, name, marking), folder)
     if plan.boards:
         boards = in_rows([draw_board(board, marking).drawing for board in plan.boards], 8_000.0, 400.0)
         write_dxf(boards, folder / "boards.dxf", BOARD_LAYERS)
 
 
-def write_full_size(pieces: Sequence[Piece], sheet: Sheet, heading: str, path: Path) -> PrintRun:
+def write_full_size(pieces: Sequence[Piece], sheet: PaperSheet, heading: str, path: Path) -> PrintRun:
     """Every piece at full size, in one PDF; see `full_size_pages`."""
     pages, run = full_size_pages(pieces, sheet, heading)
     write_pdf(pages, f"{heading}: patterns at full size", path)
     return run
 
 
-def write_paper_model(pattern: Pattern, name: str, scale: int, sheet: Sheet, path: Path) -> ModelRun:
+def write_paper_model(pattern: Pattern, name: str, scale: int, sheet: PaperSheet, path: Path) -> ModelRun:
     """The parts of a paper model, in one PDF; see `paper_model_pages`."""
     pages, run = paper_model_pages(pattern, name, scale, sheet)
     write_pdf(pages, f"{name}: paper model 1:{scale}", path)

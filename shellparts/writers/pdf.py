@@ -170,17 +170,21 @@ def _trace(path: Any, stroke: Stroke, period: float) -> None:
 
 
 def _write(canvas: Any, label: Label) -> None:
-    canvas.saveState()
-    canvas.translate(float(label.at[0]), float(label.at[1]))
-    canvas.rotate(math.degrees(label.angle))
-    long = text_width(label.text, label.height_mm, label.bold)
-    row = canvas.beginText(-label.align * long, -label.height_mm / 2)
+    (x, y), long = label.at.tolist(), text_width(label.text, label.height_mm, label.bold)
+    hollow = label.height_mm > _HOLLOW_MM
+    if label.angle or hollow:
+        canvas.saveState()
+        canvas.translate(x, y)
+        canvas.rotate(math.degrees(label.angle))
+        x = y = 0.0
+    row = canvas.beginText(x - label.align * long, y - label.height_mm / 2)
     row.setFont(font_name(label.bold), label.height_mm / CAPITAL)
-    if label.height_mm > _HOLLOW_MM:
+    if hollow:
         canvas.setLineWidth(_HOLLOW_PEN_MM)
         canvas.setDash([])
         canvas.setStrokeGray(0.0)
         row.setTextRenderMode(1)
     row.textOut(plain_text(label.text))
     canvas.drawText(row)
-    canvas.restoreState()
+    if label.angle or hollow:
+        canvas.restoreState()

@@ -3,7 +3,7 @@
 import pytest
 
 from shellparts.base.errors import ParameterError
-from shellparts.drawing.paper import LONGEST_PAGE_MM, POINTS_PER_MM, Sheet, sheet_of
+from shellparts.drawing.paper import LONGEST_PAGE_MM, POINTS_PER_MM, PaperSheet, sheet_of
 from shellparts.parameters import Printing, Tape
 
 
@@ -39,6 +39,6 @@ def test_points():
 def test_longest_page():
     """ISO 32000-1, annex C: a page is at most 14 400 units long, which is 200 in, 5.08 m."""
     assert pytest.approx(5080.0) == LONGEST_PAGE_MM
-    assert Sheet(900.0, 5080.0, "plot").points[1] == pytest.approx(14_400)
+    assert PaperSheet(900.0, 5080.0, "plot").points[1] == pytest.approx(14_400)
     with pytest.raises(ParameterError, match="readers of PDF would shrink a longer one"):
-        Sheet(900.0, 5080.5, "plot")
+        PaperSheet(900.0, 5080.5, "plot")

@@ -99,14 +99,6 @@ def test_cutting_lines_are_closed_and_there_is_one_of_each_piece(sheet):
     assert sum(areas) == pytest.approx(total, rel=1e-6)
 
 
-def test_names_stand_on_their_layer(sheet):
-    room, document = sheet
-    texts = [text.dxf.text for text in document.modelspace().query('TEXT[layer=="PIECE_NAME"]')]
-    for piece in room.pattern.pieces:
-        assert piece.name.replace("_", " ") in texts
-    assert len(texts) == 2 * len(room.pattern.pieces)
-
-
 def test_arcs_stay_arcs(tmp_path):
     """A half disc of radius 50: one bulge of 1 and one straight line."""
     half = Stroke(Layer.SEWING, np.array([[50.0, 0.0], [-50.0, 0.0]]), np.array([1.0, 0.0]), True)

@@ -113,7 +113,6 @@ def test_texts_are_escaped_and_read_back(tmp_path):
     assert 'translate(50 -25) rotate(-90)" font-size="13.8889"' in written
 
 
-def test_the_same_drawing_gives_the_same_text(rooms):
+def test_no_number_is_a_negative_zero(rooms):
     piece = rooms["lantern_room"].pattern.pieces[0]
-    assert svg_text(draw_piece(piece), "a") == svg_text(draw_piece(piece), "a")
-    assert "-0 " not in svg_text(draw_piece(piece), "a").replace("e-0", "")
+    assert not re.search(r"-0[^.\d]", svg_text(draw_piece(piece), "a"))
