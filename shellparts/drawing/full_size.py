@@ -13,7 +13,7 @@ from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.drawing.labels import PRINTED
-from shellparts.drawing.paper import FOOT_MM, MARGIN_MM
+from shellparts.drawing.paper import FOOT_MM, MARGIN_MM, PaperSheet
 from shellparts.drawing.piece import draw_piece
 from shellparts.drawing.print_foot import footed_page
 from shellparts.drawing.print_front import PrintedPiece, first_page_count, first_pages, page_map

@@ -10,7 +10,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from shellparts.base.checks import require
-from shellparts.drawing.paper import MARGIN_MM
+from shellparts.drawing.paper import MARGIN_MM, PaperSheet
 from shellparts.drawing.paper_parts import paper_parts
 from shellparts.drawing.paper_tabs import TAB_MM
 from shellparts.drawing.printed import Page, Shown, line, words

@@ -6,7 +6,7 @@ below it.
 
 from collections.abc import Sequence
 
-from shellparts.drawing.paper import MARGIN_MM
+from shellparts.drawing.paper import MARGIN_MM, PaperSheet
 from shellparts.drawing.printed import Page, Shown, line, words
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke
 

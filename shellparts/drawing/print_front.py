@@ -13,7 +13,7 @@ from attrs import evolve, frozen
 
 from shellparts.base.units import feet_inches, metric
 from shellparts.drawing.letters import text_width
-from shellparts.drawing.paper import MARGIN_MM
+from shellparts.drawing.paper import MARGIN_MM, PaperSheet
 from shellparts.drawing.print_foot import footed_page
 from shellparts.drawing.printed import Page, line, words
 from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points

@@ -9,6 +9,7 @@ from shellparts.drawing.full_size import PrintRun, full_size_pages
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME, NotedPage
+from shellparts.drawing.paper import PaperSheet
 from shellparts.drawing.paper_model import ModelRun, paper_model_pages
 from shellparts.drawing.piece import in_rows
 from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
