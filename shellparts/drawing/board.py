@@ -1,6 +1,6 @@
 """Boards as drawings to saw templates from: true-size DXF, and what the printed pages show.
 
-Glossary: as in `sewing.boards_data`; *corner 0* is the corner of the board from which every tape runs, *along* its
+Glossary: as in `templates.parts`; *corner 0* is the corner of the board from which every tape runs, *along* its
 long edge and *across* its short one. A *ring* is where a hole is drilled. The drawing model has layers for
 cloth; `LAYERS` gives them the names they have on board. Curves are polylines, as the cutting line is.
 This module arranges nothing, and writes no words but labels.

@@ -1,7 +1,7 @@
 """From a design to what the numbers stage must be told. No kernel: sizes come from `parameters.measures`.
 
 The tunnel's floor bears the air like the rest, but is no floor for people: it is their way out.
-The envelope's volume is that of `body.volume`, which the body itself is held against.
+The envelope's volume is that of `parameters.measures`, which the body itself is held against.
 """
 
 import math

@@ -1,6 +1,6 @@
 """Parts of templates, and their joining strips, laid on boards.
 
-Glossary: as in `sewing.boards_data` and `layout`; a *sawn shape* is a part or a strip. Board has no weave, but two
+Glossary: as in `parts` and `stock.layout`; a *sawn shape* is a part or a strip. Board has no weave, but two
 faces: the shapes are marked on one, so none is turned over. They lie straight, in quarter turns, so that
 joints and fold edges run square to the edges of the board. Both ways of dividing templates are laid, and the one
 that takes fewer boards is kept. Boards are filled in turn by the row engine and in rows of boxes; where neither
