@@ -117,6 +117,8 @@ def build_tube(pool: Pool, tube: Tube, mouth: Mouth, closure: Closure | None) ->
         loop = [*rim, far, *(walk.back for walk in reversed(end)), near.back]
         faces.append(BodyFace(make_face(_surface(tube, stretch), [loop]), (tuple(loop),)))
     far_keys = frozenset(walk.link.key for walks in ends for walk in walks)
+    if tube.part.is_round and closure is not None:
+        raise GeometryError(f"leaves hang from a head; the {tube.name} closes on itself and has none")
     if tube.part.is_round:
         joint = pool.line(mouth.of_stretch(0)[0].start, ends[0][0].start)
         return TubeBuild(

@@ -4,6 +4,8 @@ Widths and dashes are those at full size, in millimetres; small pages and large 
 factor. A black and white print tells lines apart by width and dashes, so it needs no colour.
 """
 
+from itertools import takewhile
+
 from attrs import frozen
 
 from shellparts.drawing.strokes import Layer
@@ -80,7 +82,7 @@ STYLES = {
     Layer.LAP: Style(_GREY, 0.3, (0.4, 1.6), grey=0.3),
 }
 #: The layers of a file of cloth, and of one of boards.
-CLOTH_LAYERS = tuple(STYLES)[:15]
+CLOTH_LAYERS = tuple(takewhile(lambda layer: layer is not Layer.SAW, STYLES))
 BOARD_LAYERS = (
     Layer.SAW,
     Layer.SEWN,
