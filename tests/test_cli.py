@@ -209,7 +209,7 @@ def test_a_script_run_on_its_own_tells_a_refused_number_in_one_message(tmp_path)
     ("old", "new", "message"),
     [
         ("2400", "2400 / 0", r"mine.py, line 9: ZeroDivisionError: .*division by zero"),
-        ("build(design)", "build(design, fan='my fan')", r"fan is 'my fan'; it must be a Fan or None"),
+        ("build(design)", "build(design, fan='my fan')", r"fan is 'my fan'; it must be a Fan, or left out"),
     ],
 )
 def test_a_script_run_on_its_own_tells_its_own_faults_in_one_message(tmp_path, old, new, message):

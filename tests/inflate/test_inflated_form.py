@@ -103,7 +103,7 @@ def test_sizes_under_air_need_a_fan_and_a_plain_word():
 
 def test_the_force_in_the_cloth_counts_where_it_is_larger_than_membrane_theory_says():
     room = room_of("orchard_pavilion")
-    cloth = room.verdict.cloth
+    cloth = room.verdict.membrane
     assert cloth.inflated_N_m == largest_pull(room.design, room.cloth, cloth.pressure_Pa)
     assert cloth.inflated_N_m > cloth.forces.largest_N_m
     seam = 1.5 * room.cloth.stitches_per_m * room.cloth.thread_strength_N * room.cloth.stitch_rows
