@@ -91,10 +91,6 @@ def assemble(design: Design) -> Body:
     design : Design
         Validated, as every design is.
 
-    Returns
-    -------
-    Body
-
     Raises
     ------
     GeometryError

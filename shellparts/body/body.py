@@ -41,29 +41,14 @@ class BodySheet:
 
 @frozen
 class Figures:
-    """Sizes of the body; the keys of the summary.
+    """Sizes of the body; the keys of the summary."""
 
-    Parameters
-    ----------
-    height_mm : float
-        Highest point above the floor.
-    base_diameter_mm : float
-        Across the seams at the floor.
-    floor_area_m2 : float
-        Inside the shell and the tunnel.
-    envelope_volume_m3 : float
-        Of the air.
-    solids : int
-        How many solids the envelope is.
-    watertight : bool
-        Whether every edge of the envelope is walked once each way and the kernel finds it valid.
-    """
-
-    height_mm: float
-    base_diameter_mm: float
-    floor_area_m2: float
-    envelope_volume_m3: float
-    solids: int
+    height_mm: float  # Highest point above the floor
+    base_diameter_mm: float  # Across the seams at the floor
+    floor_area_m2: float  # Inside the shell and the tunnel
+    envelope_volume_m3: float  # Of the air
+    solids: int  # How many solids the envelope is
+    #: Whether every edge of the envelope is walked once each way and the kernel finds it valid.
     watertight: bool
 
 

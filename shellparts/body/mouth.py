@@ -50,21 +50,13 @@ class MouthEdge:
 
 @frozen(eq=False)
 class Mouth:
-    """The edges of a mouth in the section's order, and the nodes that fall on the ring's own lines.
-
-    Parameters
-    ----------
-    tube : Tube
-    edges : list of MouthEdge
-    on_seams : dict
-        Nodes inside the stretch of a seam, by (seam, run).
-    on_levels : dict
-        Nodes inside a panel's stretch of a level, by (panel, level).
-    """
+    """The edges of a mouth in the section's order, and the nodes that fall on the ring's own lines."""
 
     tube: Tube
     edges: list[MouthEdge]
+    #: Nodes inside the stretch of a seam, by (seam, run).
     on_seams: dict[tuple[int, int], list[Node]] = field(factory=dict)
+    #: Nodes inside a panel's stretch of a level, by (panel, level).
     on_levels: dict[tuple[int, int], list[Node]] = field(factory=dict)
 
     def of_stretch(self, index: int) -> list[Walk]:
@@ -167,26 +159,7 @@ def _without_crumbs(entry: _Entry, stretch: Stretch, pieces: list[_Piece]) -> li
 
 
 def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
-    """Find the mouth of a tube.
-
-    Parameters
-    ----------
-    pool : Pool
-        Holds the ring's corners already.
-    ring : Ring
-        The panels.
-    tube : Tube
-        The tunnel or the sleeve.
-
-    Returns
-    -------
-    Mouth
-
-    Raises
-    ------
-    GeometryError
-        If the tube does not leave the shell all around.
-    """
+    """Find the mouth of a tube."""
     entry = _Entry(ring, tube, _candidates(ring, tube))
     mouth = Mouth(tube, [])
     for index, stretch in enumerate(tube.section):

@@ -40,32 +40,18 @@ class Node:
 
 @frozen(eq=False)
 class Link:
-    """An edge of the body from one node to another.
+    """An edge of the body from one node to another."""
 
-    Parameters
-    ----------
-    key : int
-        Number of the edge in the body.
-    start, end : Node
-        Its ends.
-    edge : TopoDS_Edge
-        Oriented from start to end.
-    first, last : float
-        Range of its parameter.
-    curve : callable
-        Takes parameters, shape (n,), and gives points, shape (n, 3) [mm].
-    straight : bool
-        Whether it is a straight line.
-    """
-
-    key: int
+    key: int  # Number of the edge in the body
+    #: Its ends.
     start: Node
     end: Node
-    edge: TopoDS_Edge
+    edge: TopoDS_Edge  # Oriented from start to end
+    #: Range of its parameter.
     first: float
     last: float
-    curve: Parameters
-    straight: bool
+    curve: Parameters  # Takes parameters, shape (n,), and gives points, shape (n, 3) [mm]
+    straight: bool  # Whether it is a straight line
 
     def sampled(self, number: int) -> Array:
         """Points from start to end, shape (number, 3) [mm]."""
@@ -198,19 +184,7 @@ def _add_pcurve(link: Link, chart: Chart) -> None:
 
 
 def make_face(surface: Geom_Surface | Chart, loops: Sequence[Sequence[Walk]]) -> TopoDS_Face:
-    """Make a face on a surface.
-
-    Parameters
-    ----------
-    surface : Geom_Surface or Chart
-        A plane, or a curved surface with its parameters. Its normal is the face's.
-    loops : sequence of sequences of Walk
-        The outer boundary counter-clockwise seen from where the normal points, then the holes clockwise.
-
-    Returns
-    -------
-    TopoDS_Face
-    """
+    """Make a face on a surface."""
     builder, face = BRep_Builder(), TopoDS_Face()
     builder.MakeFace(face, surface.surface if isinstance(surface, Chart) else surface, 1e-7)
     for loop in loops:
@@ -222,17 +196,5 @@ def make_face(surface: Geom_Surface | Chart, loops: Sequence[Sequence[Walk]]) ->
 
 
 def flat_face(loops: Sequence[Sequence[Walk]], normal: ArrayLike) -> TopoDS_Face:
-    """Make a flat face; see `make_face`.
-
-    Parameters
-    ----------
-    loops : sequence of sequences of Walk
-        The outer one first.
-    normal : array_like
-        Outward, shape (3,).
-
-    Returns
-    -------
-    TopoDS_Face
-    """
+    """Make a flat face; see `make_face`."""
     return make_face(plane(loops[0][0].start.at, normal), loops)

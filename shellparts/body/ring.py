@@ -24,20 +24,11 @@ Array = NDArray[np.float64]
 
 @frozen(eq=False)
 class Ring:
-    """The panels of a room, counted from 0.
-
-    Parameters
-    ----------
-    plan : Floorplan
-    outward : ndarray
-        Level unit vectors through the panels' middles, shape (panels, 3).
-    seam_outward : ndarray
-        Level unit vectors through the seams, shape (panels, 3).
-    """
+    """The panels of a room, counted from 0."""
 
     plan: Floorplan
-    outward: Array
-    seam_outward: Array
+    outward: Array  # Level unit vectors through the panels' middles, shape (panels, 3)
+    seam_outward: Array  # Level unit vectors through the seams, shape (panels, 3)
 
     @classmethod
     def of(cls, plan: Floorplan) -> "Ring":

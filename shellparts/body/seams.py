@@ -86,18 +86,6 @@ def edge_uses(
 ) -> list[EdgeUse]:
     """Find what each edge is to each sheet.
 
-    Parameters
-    ----------
-    keys : mapping
-        Keys of the edges of all faces of a sheet, as often as they are walked, by the sheet's name.
-    joints, vents, loose : frozenset of int
-        Edges where a sheet is sewn to itself; that are left open; that only happen to touch another sheet.
-
-    Returns
-    -------
-    list of EdgeUse
-        By sheet, in the order of the edges.
-
     Examples
     --------
     >>> uses = edge_uses({"a": [1, 2, 3, 3], "b": [2, 4]}, frozenset(), frozenset(), frozenset())

@@ -28,17 +28,10 @@ _ASIDE_MM = 0.2 * TOLERANCES.same_point_mm
 
 @frozen(eq=False)
 class Lattice:
-    """The ring's own lines, divided by the nodes of the mouths.
+    """The ring's own lines, divided by the nodes of the mouths."""
 
-    Parameters
-    ----------
-    seams : dict
-        Walks up a seam, by (seam, run).
-    levels : dict
-        Walks counter-clockwise along a panel's stretch of a level, by (panel, level).
-    """
-
-    seams: dict[tuple[int, int], list[Walk]]
+    seams: dict[tuple[int, int], list[Walk]]  # Walks up a seam, by (seam, run)
+    #: Walks counter-clockwise along a panel's stretch of a level, by (panel, level).
     levels: dict[tuple[int, int], list[Walk]]
 
     @classmethod
@@ -68,14 +61,7 @@ class Lattice:
 
 @frozen(eq=False)
 class PanelTrimmer:
-    """Makes the loops of panel faces.
-
-    Parameters
-    ----------
-    ring : Ring
-    lattice : Lattice
-    mouths : sequence of Mouth
-    """
+    """Makes the loops of panel faces."""
 
     ring: Ring
     lattice: Lattice
@@ -172,24 +158,7 @@ def _cancelled(walks: list[Walk]) -> list[Walk]:
 
 
 def chain(walks: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None = None) -> list[list[Walk]]:
-    """Join walks into closed loops; where several go on, the one that turns most to the left does.
-
-    Parameters
-    ----------
-    walks : sequence of Walk
-        In any order.
-    turning : callable, optional
-        Takes two walks and gives the turn between them, positive to the left [rad].
-
-    Returns
-    -------
-    list of lists of Walk
-
-    Raises
-    ------
-    GeometryError
-        If the walks do not close.
-    """
+    """Join walks into closed loops; where several go on, the one that turns most to the left does."""
     leaving: dict[int, list[Walk]] = {}
     for walk in walks:
         leaving.setdefault(walk.start.number, []).append(walk)

@@ -24,22 +24,13 @@ Array = NDArray[np.float64]
 
 @frozen(eq=False)
 class TubeBuild:
-    """A tube as built.
-
-    Parameters
-    ----------
-    mouth : Mouth
-    faces : tuple of BodyFace
-        One a stretch of the section.
-    leaves : dict
-        Faces of the curtain's leaves by name; the face where they overlap belongs to both.
-    joints, vents, loose, ends : frozenset of int
-        Keys of edges; see `Body`.
-    """
+    """A tube as built."""
 
     mouth: Mouth
-    faces: tuple[BodyFace, ...]
+    faces: tuple[BodyFace, ...]  # One a stretch of the section
+    #: Faces of the curtain's leaves by name; the face where they overlap belongs to both.
     leaves: Mapping[str, tuple[BodyFace, ...]]
+    #: Keys of edges; see `Body`.
     joints: frozenset[int]
     vents: frozenset[int]
     loose: frozenset[int]
@@ -94,21 +85,7 @@ def _marks(stretch: Stretch, closure: Closure | None) -> list[float]:
 
 
 def build_tube(pool: Pool, tube: Tube, mouth: Mouth, closure: Closure | None) -> TubeBuild:
-    """Make the faces of a tube.
-
-    Parameters
-    ----------
-    pool : Pool
-    tube : Tube
-    mouth : Mouth
-        Of this tube.
-    closure : Closure or None
-        What hangs in its outer end.
-
-    Returns
-    -------
-    TubeBuild
-    """
+    """Make the faces of a tube."""
     ends = [_end_walks(pool, tube, stretch, _marks(stretch, closure)) for stretch in tube.section]
     faces = []
     for index, stretch in enumerate(tube.section):

@@ -70,22 +70,7 @@ def _fits(a: tuple[Array, tuple[object, ...]], b: tuple[Array, tuple[object, ...
 def classes_of(
     outlines: Mapping[str, Outline], roles: Mapping[str, Mapping[int, object]], groups: Mapping[str, object]
 ) -> list[PieceClass]:
-    """Group sheets into classes that are cut alike.
-
-    Parameters
-    ----------
-    outlines : mapping
-        Placed outline of each sheet by name.
-    roles : mapping
-        What each edge is, by sheet and key; sheets whose edges differ in it are not alike.
-    groups : mapping
-        Whatever else must be equal, by sheet: its kind.
-
-    Returns
-    -------
-    list of PieceClass
-        In the order of the first sheet of each.
-    """
+    """Group sheets into classes that are cut alike; edges must agree in `roles`, sheets in `groups`."""
     shapes: list[tuple[_Shape, _Shape, object]] = []
     members: list[list[str]] = []
     mirrors: list[int | None] = []

@@ -139,10 +139,6 @@ def make_pattern(
     reinforcement : Reinforcement, optional
         Sizes of patches and tabs; none are made unless given.
 
-    Returns
-    -------
-    Pattern
-
     Raises
     ------
     ParameterError

@@ -178,23 +178,7 @@ def _round(radius: float) -> Array:
 def with_patches(
     pieces: Sequence[Piece], seams: Sequence[Seam], graph: SeamGraph, size: Reinforcement
 ) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
-    """Find where patches and tabs go.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-    seams : sequence of Seam
-    graph : SeamGraph
-        Knows which edges lie on the floor line.
-    size : Reinforcement
-
-    Returns
-    -------
-    pieces : tuple of Piece
-        The same, with the places of their patches.
-    patches : tuple of Piece
-        Each shape once; how many are cut is their count.
-    """
+    """Find where patches and tabs go."""
     meets = _Meets(seams, graph)
     basket, rims = _Basket(), Counter[str]()
     for piece in pieces:

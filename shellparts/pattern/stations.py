@@ -101,10 +101,6 @@ def _told_by_levels(ring: Array) -> bool:
 def told_by_stations(piece: Piece) -> bool:
     """Whether the outline of a piece can be told by rows across it.
 
-    Parameters
-    ----------
-    piece : Piece
-
     Returns
     -------
     bool

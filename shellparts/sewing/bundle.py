@@ -52,25 +52,13 @@ class Groups:
 
 @frozen(eq=False)
 class SewnSheet:
-    """One sheet to be sewn.
-
-    Parameters
-    ----------
-    name : str
-    kind : Part
-    cut_area_mm2 : float
-        Of its piece, inside the cutting line [mm2].
-    loops : tuple of tuples of PieceEdge
-        The outer boundary counter-clockwise, then holes.
-    patches : tuple of str
-        Names of the patches and tabs that are sewn onto it.
-    """
+    """One sheet to be sewn."""
 
     name: str
     kind: Part
-    cut_area_mm2: float
-    loops: tuple[tuple[PieceEdge, ...], ...]
-    patches: tuple[str, ...] = ()
+    cut_area_mm2: float  # Of its piece, inside the cutting line [mm2]
+    loops: tuple[tuple[PieceEdge, ...], ...]  # The outer boundary counter-clockwise, then holes
+    patches: tuple[str, ...] = ()  # Names of the patches and tabs that are sewn onto it
 
     @property
     def edges(self) -> tuple[PieceEdge, ...]:
@@ -80,20 +68,11 @@ class SewnSheet:
 
 @frozen(eq=False)
 class SewingGraph:
-    """Sheets and seams of a room.
+    """Sheets and seams of a room."""
 
-    Parameters
-    ----------
-    sheets : mapping
-        By name, in the order of the pieces.
-    seams : mapping
-        By id.
-    patch_rows_mm : mapping
-        Length of the row of stitches around each patch, by its name [mm].
-    """
-
-    sheets: Mapping[str, SewnSheet]
-    seams: Mapping[str, Seam]
+    sheets: Mapping[str, SewnSheet]  # By name, in the order of the pieces
+    seams: Mapping[str, Seam]  # By id
+    #: Length of the row of stitches around each patch, by its name [mm].
     patch_rows_mm: Mapping[str, float] = field(factory=dict)
     at: Mapping[Place, tuple[str, ...]] = field(init=False)
 
@@ -189,20 +168,11 @@ class SewingGraph:
 
 @frozen(eq=False)
 class Bundle:
-    """Sheets with some of the seams between them sewn.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-    sheets : frozenset of str
-        Names.
-    seams : frozenset of str
-        Ids of seams that are sewn; both sheets of each are in the bundle.
-    """
+    """Sheets with some of the seams between them sewn."""
 
     graph: SewingGraph
-    sheets: frozenset[str]
-    seams: frozenset[str] = frozenset()
+    sheets: frozenset[str]  # Names
+    seams: frozenset[str] = frozenset()  # Ids of seams that are sewn; both sheets of each are in the bundle
 
     def _glued(self) -> tuple[Groups, Groups, dict[Place, tuple[Hashable, Hashable]]]:
         """Corners and edges as they are joined by the seams, and the corners at both ends of each edge."""

@@ -24,20 +24,6 @@ __all__ = ["hands_needed", "measured_order", "sewing_order"]
 def hands_needed(length_mm: float, mass_kg: float, machine: Machine) -> int:
     """People for a step: one sews, and one more for each full load, or each full reach up to two, beyond that.
 
-    Parameters
-    ----------
-    length_mm : float
-        Of the longest stretch that runs through in one go [mm].
-    mass_kg : float
-        Of the bundle [kg].
-    machine : Machine
-        For the load and the reach of a helper.
-
-    Returns
-    -------
-    int
-        How many people, with the one at the machine. A rule of our own.
-
     Examples
     --------
     >>> [hands_needed(*step, Machine()) for step in ((900.0, 1.0), (4800.0, 1.0), (4800.0, 9.0), (900.0, 17.0))]
@@ -75,19 +61,7 @@ def _sheets(graph: SewingGraph, task: Task) -> tuple[str, ...]:
 
 
 def measured_order(graph: SewingGraph, tasks: Sequence[Task], machine: Machine) -> SewingOrder:
-    """Give every task its figures.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-    tasks : sequence of Task
-        In their order.
-    machine : Machine
-
-    Returns
-    -------
-    SewingOrder
-    """
+    """Give every task its figures."""
     bundles = {name: Bundle(graph, frozenset({name})) for name in graph.sheets}
     steps = []
     for number, task in enumerate(tasks, 1):
@@ -143,10 +117,6 @@ def sewing_order(pattern: Pattern, machine: Machine | None = None) -> SewingOrde
     pattern : Pattern
     machine : Machine, optional
         A household machine and woven polyethylene sheet unless given.
-
-    Returns
-    -------
-    SewingOrder
 
     Raises
     ------

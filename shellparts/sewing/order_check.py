@@ -66,19 +66,7 @@ class _Floor:
 
 
 def order_faults(graph: SewingGraph, tasks: Sequence[Task]) -> list[str]:
-    """Follow an order of sewing and say what is wrong with it.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-    tasks : sequence of Task
-        From the first to the last.
-
-    Returns
-    -------
-    list of str
-        One sentence a fault; empty for an order that can be sewn.
-    """
+    """Follow an order of sewing and say what is wrong with it."""
     faults = list(_counts(graph, tasks))
     if faults:
         return faults

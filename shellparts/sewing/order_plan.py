@@ -229,17 +229,7 @@ def _flaps(graph: SewingGraph) -> Iterator[Task]:
 
 
 def plan(graph: SewingGraph) -> list[Task]:
-    """Plan the order of sewing.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-
-    Returns
-    -------
-    list of Task
-        From the first to the last.
-    """
+    """Plan the order of sewing."""
     ring = _Ring.of(graph)
     tasks = [*_joins(graph), *_patches(graph), *_openings(graph), *_flat_hems(graph), *_curtain(graph)]
     for seam in graph.seams.values():

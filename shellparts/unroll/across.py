@@ -109,22 +109,7 @@ def _in_period(field: SurfaceField, uv: Array, traces: tuple[EdgeTrace, ...]) ->
 
 
 def placed_hole(field: SurfaceField, outer: Boundary, hole: Boundary) -> Loop:
-    """Set a hole in its place on the flat.
-
-    Parameters
-    ----------
-    field : SurfaceField
-        The surface.
-    outer : Boundary
-        The outer boundary.
-    hole : Boundary
-        The hole, laid flat by itself.
-
-    Returns
-    -------
-    Loop
-        The hole in its place; its closure counts what two paths to it differ by.
-    """
+    """Set a hole in its place on the flat."""
     goal = hole.anchors[0]
     uv = _in_period(field, goal.uv, outer.traces)
     xy, heading = _arrive(field, outer.anchors[0], uv, goal, bent=False)

@@ -70,34 +70,14 @@ _SHARES = np.array([0.013, 0.171, 0.298, 0.417, 0.539, 0.668, 0.791, 0.907, 0.98
 
 @frozen
 class FaceArea:
-    """An area, and how well it is known.
+    """An area, and how well it is known."""
 
-    Parameters
-    ----------
-    value_mm2 : float
-        The area [mm²].
-    moved_mm2 : float
-        How far its two rules still differ, and the last halving moved the sums [mm²].
-    """
-
-    value_mm2: float
-    moved_mm2: float
+    value_mm2: float  # The area [mm²]
+    moved_mm2: float  # How far its two rules still differ, and the last halving moved the sums [mm²]
 
 
 def density(field: SurfaceField, uv: Array) -> Array:
-    """Area of the surface per unit of its parameters.
-
-    Parameters
-    ----------
-    field : SurfaceField
-    uv : ndarray
-        Surface parameters, (m, 2).
-
-    Returns
-    -------
-    ndarray
-        Densities, (m,) [mm² per unit of both parameters].
-    """
+    """Area of the surface per unit of its parameters [mm² per unit of both parameters]."""
     _, du, dv = field.d1(uv)
     return _size(cross(du, dv))
 
@@ -247,22 +227,6 @@ def face_area(
     walks: Sequence[tuple[HalfEdge, ...]], face: TopoDS_Face, field: SurfaceField, drawn: bool = False
 ) -> FaceArea:
     """Area of a face from its surface's derivatives and its edges' curves.
-
-    Parameters
-    ----------
-    walks : sequence of tuple of HalfEdge
-        The boundaries, degenerate edges included.
-    face : TopoDS_Face
-        The face, oriented forward.
-    field : SurfaceField
-        Its surface.
-    drawn : bool
-        Whether the boundary is where the edges' pcurves draw it; their curves in space otherwise.
-
-    Returns
-    -------
-    FaceArea
-        The area, and how far the last refinement moved it.
 
     References
     ----------

@@ -39,53 +39,27 @@ _CUSP = 1e-3
 
 @frozen(eq=False)
 class Anchor:
-    """A corner of a loop known both on the face and on the flat.
+    """A corner of a loop known both on the face and on the flat."""
 
-    Parameters
-    ----------
-    frame : Frame
-        Frame in space.
-    uv : ndarray
-        Surface parameters, (2,).
-    xy : ndarray
-        Point on the flat, (2,) [mm].
-    heading : float
-        Heading of the walk as it leaves the point [rad].
-    """
-
-    frame: Frame
-    uv: Array
-    xy: Array
-    heading: float
+    frame: Frame  # Frame in space
+    uv: Array  # Surface parameters, (2,)
+    xy: Array  # Point on the flat, (2,) [mm]
+    heading: float  # Heading of the walk as it leaves the point [rad]
 
 
 @frozen(eq=False)
 class Boundary:
-    """One closed walk laid flat from the origin, heading along x.
+    """One closed walk laid flat from the origin, heading along x."""
 
-    Parameters
-    ----------
-    loop : Loop
-        The flat loop.
-    turning_rad : float
-        Total turn of the walk, corners included [rad]: one full turn for the edge of a flat piece.
-    anchors : tuple of Anchor
-        Where each edge with a length begins, on the face and on the flat; not after an apex, where all is
-        singular.
-    traces : tuple of EdgeTrace
-        The edges that have a length, in walking order.
-    begins : tuple of int
-        Which flat edge of the loop each of them begins with.
-    space_gap_mm : float
-        Largest distance in space from the end of one edge to the start of the next [mm].
-    """
-
-    loop: Loop
+    loop: Loop  # The flat loop
+    #: Total turn of the walk, corners included [rad]: one full turn for the edge of a flat piece.
     turning_rad: float
+    #: Where each edge with a length begins, on the face and on the flat; not after an apex, where all is
+    #: singular.
     anchors: tuple[Anchor, ...]
-    traces: tuple[EdgeTrace, ...]
-    begins: tuple[int, ...]
-    space_gap_mm: float
+    traces: tuple[EdgeTrace, ...]  # The edges that have a length, in walking order
+    begins: tuple[int, ...]  # Which flat edge of the loop each of them begins with
+    space_gap_mm: float  # Largest distance in space from the end of one edge to the start of the next [mm]
 
 
 def _sweep(edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField) -> float:
@@ -116,34 +90,7 @@ def trace_boundary(
     full_turns: float,
     loose: bool = False,
 ) -> Boundary:
-    """Lay one walk flat.
-
-    Parameters
-    ----------
-    steps : tuple of HalfEdge
-        The walk.
-    face : TopoDS_Face
-        The face, oriented forward.
-    field : SurfaceField
-        Its surface.
-    edge_key : callable
-        Gives the identity of an edge.
-    full_turns : float
-        Total turn expected, in turns; decides which way a cusp turns.
-    loose : bool
-        Whether edges are taken where their pcurves draw them on the surface. What then gapes at corners is carried
-        over to the flat, and halved between the two edges.
-
-    Returns
-    -------
-    Boundary
-        The loop with its total turn.
-
-    Raises
-    ------
-    UnrollError
-        If the walk has no length, or an edge lies where the surface is singular.
-    """
+    """Lay one walk flat."""
     pieces: list[tuple[FlatEdge, float]] = []
     turns: list[float] = []
     traces: list[EdgeTrace] = []

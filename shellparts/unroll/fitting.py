@@ -27,17 +27,6 @@ def fitted(edge: FlatEdge, start: Array, end: Array) -> FlatEdge:
 
     A stretched edge (its chord is at least half of it) is turned and stretched as a whole. One that comes back on
     itself has no direction to turn by: it drifts, each point by its share of the way.
-
-    Parameters
-    ----------
-    edge : FlatEdge
-    start, end : ndarray
-        Where it is to begin and to end, (2,) [mm].
-
-    Returns
-    -------
-    FlatEdge
-        The edge in its place; no point has moved by more than a few times what its ends have.
     """
     own, goal = edge.end - edge.start, end - start
     if float(np.hypot(*own)) < 0.5 * float(edge.s[-1]):

@@ -38,16 +38,6 @@ class Form(enum.Enum):
 def unit_vectors(angle: ArrayLike) -> Array:
     """Directions in the plane.
 
-    Parameters
-    ----------
-    angle : array_like
-        Angles against the x axis [rad], any shape.
-
-    Returns
-    -------
-    ndarray
-        Unit vectors, with a last axis of 2.
-
     Examples
     --------
     >>> unit_vectors(0.0)
@@ -121,10 +111,6 @@ class FlatEdge:
             Its ends, (2,) [mm].
         key : int
             Identity of the edge.
-
-        Returns
-        -------
-        FlatEdge
         """
         along = end - start
         length, heading = float(np.hypot(*along)), math.atan2(along[1], along[0])
