@@ -11,7 +11,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.body.pool import Link, Walk
-from shellparts.body.seams import EdgeUse, SeamGraph, edge_uses
+from shellparts.body.seams import SeamGraph, edge_uses
 from shellparts.parameters.part import Part
 
 __all__ = ["Body", "BodyFace", "BodySheet", "Figures"]
@@ -41,13 +41,13 @@ class BodySheet:
 
 @frozen
 class Figures:
-    """Sizes of the body; the keys of the summary."""
+    """Sizes of the body, as the summary names them."""
 
     height_mm: float  # Highest point above the floor
     base_diameter_mm: float  # Across the seams at the floor
     floor_area_m2: float  # Inside the shell and the tunnel
     envelope_volume_m3: float  # Of the air
-    solids: int  # How many solids the envelope is
+    solids: int
     #: Whether every edge of the envelope is walked once each way and the kernel finds it valid.
     watertight: bool
 
@@ -102,7 +102,7 @@ class Body:
     @cached_property
     def seams(self) -> SeamGraph:
         """Which edges meet which: plain data, without a kernel."""
-        uses: list[EdgeUse] = edge_uses(
+        uses = edge_uses(
             {sheet.name: [key for face in sheet.faces for key in face.keys] for sheet in self.sheets},
             self.joints,
             self.vents,

@@ -8,10 +8,12 @@ its neighbour from the start.
 
 import itertools
 from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
+from shapely import Point, Polygon
 
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
@@ -84,9 +86,12 @@ class PanelTrimmer:
         ]
         if not rims and not self._meets(panel):
             return [[border]]
-        kept = [walk for walk in border if not self._inside_tube(self._left_of(panel, run, walk))]
+        beside = [(walk, self._left_of(panel, run, walk)) for walk in border]
+        kept = [walk for walk, at in beside if not any(mouth.tube.holds(at)[0] for mouth in self.mouths)]
         kept += [walk for walk in rims if self._on_face(panel, run, self._left_of(panel, run, walk))]
-        return self._faces(panel, chain(_cancelled(kept), self._turning(panel, run)))
+        seen = {(walk.link.key, walk.forward): walk for walk in kept}
+        once = [walk for (key, forward), walk in seen.items() if (key, not forward) not in seen]
+        return self._faces(panel, chain(once, partial(self._turn, panel, run)))
 
     def _meets(self, panel: int) -> bool:
         """Whether any mouth touches the panel or one of its neighbours."""
@@ -105,16 +110,17 @@ class PanelTrimmer:
         side = np.cross(self._normal(panel, run, middle), after - before)
         return middle + side / np.linalg.norm(side) * _ASIDE_MM
 
-    def _inside_tube(self, at: Array) -> bool:
-        return any(bool(mouth.tube.holds(at)[0]) for mouth in self.mouths)
-
     def _on_face(self, panel: int, run: int, at: Array) -> bool:
         low, high = self.ring.levels[run], self.ring.levels[run + 1]
         wide = float(self.ring.plan.shell.half_width(at[2]))
         return bool(low <= at[2] <= high and abs(self.ring.lateral(panel, at[None])[0]) <= wide)
 
-    def _turning(self, panel: int, run: int) -> "_Turning":
-        return _Turning(self, panel, run)
+    def _turn(self, panel: int, run: int, arriving: Walk, leaving: Walk) -> float:
+        """How far to the left one walk turns into another on a face [rad]."""
+        a, b = arriving.sampled(201)[-2:]
+        c, d = leaving.sampled(201)[:2]
+        u, v = b - a, d - c
+        return float(np.arctan2(self._normal(panel, run, b) @ np.cross(u, v), u @ v))
 
     def _faces(self, panel: int, loops: list[list[Walk]]) -> list[list[list[Walk]]]:
         """Give each hole to the outer loop around it."""
@@ -123,7 +129,7 @@ class PanelTrimmer:
         faces = [[loop] for loop, _ in outers]
         for loop, plan in shapes:
             if _area(plan) < 0:
-                home = [i for i, (_, outer) in enumerate(outers) if _holds(outer, plan[0])]
+                home = [i for i, (_, outer) in enumerate(outers) if Polygon(outer).contains(Point(plan[0]))]
                 if len(home) != 1:
                     raise GeometryError(f"an opening in panel {panel + 1} does not lie inside it")
                 faces[home[0]].append(loop)
@@ -133,28 +139,6 @@ class PanelTrimmer:
         """A loop in (lateral, height), in which panels keep their orientation, shape (n, 2) [mm]."""
         points = np.concatenate([walk.sampled(2 if walk.link.straight else 33)[:-1] for walk in loop])
         return np.column_stack([self.ring.lateral(panel, points), points[:, 2]])
-
-
-@frozen(eq=False)
-class _Turning:
-    """Says how far to the left one walk turns into another, on one panel face [rad]."""
-
-    trimmer: PanelTrimmer
-    panel: int
-    run: int
-
-    def __call__(self, arriving: Walk, leaving: Walk) -> float:
-        a, b = arriving.sampled(201)[-2:]
-        c, d = leaving.sampled(201)[:2]
-        normal = self.trimmer._normal(self.panel, self.run, b)
-        u, v = b - a, d - c
-        return float(np.arctan2(normal @ np.cross(u, v), u @ v))
-
-
-def _cancelled(walks: list[Walk]) -> list[Walk]:
-    """Walks without repeats, and without those that are walked both ways."""
-    seen = {(walk.link.key, walk.forward): walk for walk in walks}
-    return [walk for (key, forward), walk in seen.items() if (key, not forward) not in seen]
 
 
 def chain(walks: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None = None) -> list[list[Walk]]:
@@ -180,7 +164,7 @@ def chain(walks: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None =
 
 
 def _leftmost(arriving: Walk, onward: Sequence[Walk], turning: Callable[[Walk, Walk], float] | None) -> Walk:
-    """The walk that turns most to the left; where nobody can tell, there must be one only."""
+    """The walk that turns most to the left; without `turning` there must be one only."""
     if len(onward) == 1:
         return onward[0]
     if turning is None:
@@ -191,9 +175,3 @@ def _leftmost(arriving: Walk, onward: Sequence[Walk], turning: Callable[[Walk, W
 def _area(plan: Array) -> float:
     x, y = plan.T
     return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
-
-
-def _holds(polygon: Array, at: Array) -> bool:
-    from shapely import Point, Polygon
-
-    return bool(Polygon(polygon).contains(Point(at)))

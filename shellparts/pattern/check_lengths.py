@@ -102,13 +102,7 @@ def half_stations(piece: Piece, spacing_mm: float) -> list[CheckLength]:
     if not alike:
         return []
     return [
-        CheckLength(
-            Check.HALF,
-            "",
-            along_mm=row.distance_mm,
-            across_mm=row.right_sewing_mm,
-            cutting_mm=row.right_cutting_mm,
-        )
+        CheckLength(Check.HALF, "", None, None, row.distance_mm, row.right_sewing_mm, row.right_cutting_mm)
         for row in rows
     ]
 

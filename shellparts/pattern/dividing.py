@@ -18,7 +18,7 @@ from shapely import Polygon
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, EdgeUse, SeamGraph
-from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop, Outline
+from shellparts.unroll.outline import FlatEdge, Form, Loop, Outline
 
 __all__ = ["Cut", "crossings", "divided"]
 
@@ -156,16 +156,12 @@ def _halves(outline: Outline, cut: Cut, key: int, name: str) -> tuple[Outline, O
             outline,
             outer=loops[number],
             holes=holes,
-            folds=tuple(f for f in outline.folds if _side(f, cut) == number),
+            folds=tuple(f for f in outline.folds if (_beyond(f.edge, cut) > 0.0) == bool(number)),
             flat_area_mm2=flat,
             face_area_mm2=outline.face_area_mm2 * flat / outline.flat_area_mm2,
         )
 
     return part(0), part(1)
-
-
-def _side(fold: FoldLine, cut: Cut) -> int:
-    return int(_beyond(fold.edge, cut) > 0.0)
 
 
 def _on_table(outline: Outline, cut: Cut) -> Outline:

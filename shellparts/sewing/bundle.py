@@ -74,10 +74,10 @@ class SewingGraph:
     seams: Mapping[str, Seam]  # By id
     #: Length of the row of stitches around each patch, by its name [mm].
     patch_rows_mm: Mapping[str, float] = field(factory=dict)
-    at: Mapping[Place, tuple[str, ...]] = field(init=False)
 
-    @at.default
-    def _find_seams(self) -> dict[Place, tuple[str, ...]]:
+    @cached_property
+    def at(self) -> Mapping[Place, tuple[str, ...]]:
+        """Ids of the seams at each edge that has any."""
         found: dict[Place, tuple[str, ...]] = {}
         for seam in self.seams.values():
             for place in self.places(seam.id):

@@ -55,17 +55,13 @@ def _work(graph: SewingGraph, task: Task) -> Iterator[tuple[float, Make, int]]:
         yield graph.edge(place).length_mm, FINISHES[_finish(graph, task, place)], 0
 
 
-def _sheets(graph: SewingGraph, task: Task) -> tuple[str, ...]:
-    named = [name for seam in task.seams for name in graph.seams[seam].sheets]
-    return tuple(dict.fromkeys([*named, *(name for name, _ in (*task.edges, *task.patches))]))
-
-
 def measured_order(graph: SewingGraph, tasks: Sequence[Task], machine: Machine) -> SewingOrder:
     """Give every task its figures."""
     bundles = {name: Bundle(graph, frozenset({name})) for name in graph.sheets}
     steps = []
     for number, task in enumerate(tasks, 1):
-        sheets = _sheets(graph, task)
+        named = [name for seam in task.seams for name in graph.seams[seam].sheets]
+        sheets = tuple(dict.fromkeys([*named, *(name for name, _ in (*task.edges, *task.patches))]))
         old = list({id(bundles[name]): bundles[name] for name in sheets}.values())
         new = Bundle(
             graph,

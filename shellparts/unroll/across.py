@@ -27,7 +27,7 @@ __all__ = ["placed_hole"]
 Array = NDArray[np.float64]
 
 
-class _Leg:
+class _Segment:
     """One straight line in (u, v)."""
 
     def __init__(self, field: SurfaceField, start: Array, end: Array):
@@ -80,7 +80,7 @@ def _arrive(field: SurfaceField, start: Anchor, uv: Array, goal: Anchor, bent: b
     for a, b in pairwise(stops):
         if np.abs(b - a).max() <= 1e-9 * size:
             continue
-        leg = _Leg(field, a, b)
+        leg = _Segment(field, a, b)
         leaving, normal, arriving, normal_there = leg.ends()
         heading += angle_about(normal, tangent, leaving)
         step, turn = leg.flat()
@@ -99,7 +99,7 @@ def _in_period(field: SurfaceField, uv: Array, traces: tuple[EdgeTrace, ...]) ->
     )
     if not any(periods):
         return uv
-    box = np.concatenate([trace.uv(np.linspace(trace.first, trace.last, 9)) for trace in traces])
+    box = np.concatenate([trace.some_uv() for trace in traces])
     middle, moved = 0.5 * (box.min(axis=0) + box.max(axis=0)), uv.copy()
     for axis, period in enumerate(periods):
         half = 0.5 * np.ptp(box[:, axis]) * (1.0 + 1e-9)

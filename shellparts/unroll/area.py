@@ -87,7 +87,7 @@ def _size(vectors: Array) -> Array:
     return np.sqrt(dot(vectors, vectors))
 
 
-class _Sides:
+class _BoundaryEdges:
     """The edges of a boundary: where they are on the surface, and how fast they go there; all in the same rows."""
 
     def __init__(self, steps: Sequence[HalfEdge], face: TopoDS_Face, field: SurfaceField, drawn: bool):
@@ -232,12 +232,12 @@ def face_area(
     ----------
     Green's theorem, in any book on vector calculus.
     """
-    sides = _Sides([step for walk in walks for step in walk], face, field, drawn)
+    sides = _BoundaryEdges([step for walk in walks for step in walk], face, field, drawn)
     bounds = [trace.smooth_bounds() for trace in sides.traces]
     owner = np.repeat(np.arange(len(bounds)), [len(one) - 1 for one in bounds])
     low = np.concatenate([one[:-1] for one in bounds])
     high = np.concatenate([one[1:] for one in bounds])
-    inner, sums, doubt = _sums(field, np.concatenate([trace.uv(_inside(trace)) for trace in sides.traces]))
+    inner, sums, doubt = _sums(field, np.concatenate([trace.some_uv() for trace in sides.traces]))
 
     def parts(owner: NDArray[np.int_], low: Array, high: Array) -> tuple[Array, Array]:
         """What each interval gives to the area, and how far the two rules differ there."""
@@ -263,8 +263,3 @@ def face_area(
         owner = np.tile(owner[loose], 2)
         low, high = np.append(low[loose], middle[loose]), np.append(middle[loose], high[loose])
     return FaceArea(abs(settled), moved + doubt * abs(settled))
-
-
-def _inside(trace: EdgeTrace) -> Array:
-    """Some parameters of an edge, its ends among them."""
-    return np.linspace(trace.first, trace.last, 9)

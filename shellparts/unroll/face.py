@@ -57,9 +57,9 @@ EdgeKey = Callable[[TopoDS_Edge], int]
 class LaidFace:
     """A face laid flat, before anything is judged."""
 
-    outline: Outline  # The flat piece
+    outline: Outline
     boundaries: tuple[Boundary, ...]  # Its loops as traced, the outer one first
-    area: FaceArea  # The area of the face in space
+    area: FaceArea
     curvature_rad: float  # Integral of the size of Gaussian curvature over the face [rad]
     off_surface_mm: float  # How far edges stand off the surface, or apart on it at corners [mm]
     loose: bool = False  # Whether the edges were taken where their pcurves draw them on the surface
@@ -214,16 +214,8 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     off = max(trace.stand_off_mm() if loose else trace.off_surface_mm for trace in traces)
     if loose:
         off = max(off, *(boundary.space_gap_mm for boundary in boundaries))
-    outline = Outline(
-        Loop(outer.loop.edges, outer.loop.closure_mm),
-        holes,
-        (),
-        measured.value_mm2,
-        flat_area,
-        deficit,
-        1,
-        off,
-    )
+    loop = Loop(outer.loop.edges, outer.loop.closure_mm)
+    outline = Outline(loop, holes, (), measured.value_mm2, flat_area, deficit, 1, off)
     return LaidFace(outline, tuple(boundaries), measured, _curvature(field, outer), off, loose)
 
 

@@ -18,13 +18,12 @@ __all__ = ["SurfaceField"]
 
 Array = NDArray[np.float64]
 
-#: Where the projection onto the surface moves less than this, it has arrived [mm, and share of the
-#: coordinates].
+#: Where the projection onto the surface moves less than this, it has arrived [mm, and share of the coordinates].
 _SLIP_MM, _SLIP_RATIO = 1e-10, 1e-13
 
 
 class SurfaceField:
-    """A face's surface."""
+    """The surface of a face that is oriented forward; `outside` is 1 where its own normal points outside, else -1."""
 
     def __init__(self, face: TopoDS_Face, outside: float):
         self.surface = BRepAdaptor_Surface(face, False)
@@ -93,15 +92,10 @@ class SurfaceField:
         """Parameters where the surface is less smooth than asked for."""
         key = (along_u, shape)
         if key not in self._breaks:
-            self._breaks[key] = self._read_breaks(along_u, shape)
+            surface = self.surface
+            count = surface.NbUIntervals(shape) if along_u else surface.NbVIntervals(shape)
+            knots = TColStd_Array1OfReal(1, count + 1)
+            if count > 1:
+                (surface.UIntervals if along_u else surface.VIntervals)(knots, shape)
+            self._breaks[key] = [knots.Value(i) for i in range(2, count + 1)]
         return self._breaks[key]
-
-    def _read_breaks(self, along_u: bool, shape: GeomAbs_Shape) -> list[float]:
-        """Ask the kernel for `breaks`."""
-        surface = self.surface
-        count = surface.NbUIntervals(shape) if along_u else surface.NbVIntervals(shape)
-        if count < 2:
-            return []
-        knots = TColStd_Array1OfReal(1, count + 1)
-        (surface.UIntervals if along_u else surface.VIntervals)(knots, shape)
-        return [knots.Value(i) for i in range(2, count + 1)]

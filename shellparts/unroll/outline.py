@@ -1,4 +1,4 @@
-"""Flat outlines: loops of flat edges, fold lines, and the certificate that goes with them.
+"""Flat outlines: loops of flat edges, fold lines, the certificate that goes with them, and the report of a survey.
 
 Glossary: an *outline* is one flat piece, an outer loop walked counter-clockwise as seen from outside the
 body, and holes walked clockwise. Its *certificate* is what it left open when it closed on itself
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from shellparts.unroll.flat_edge import FlatEdge, Form
 
-__all__ = ["FlatEdge", "FoldLine", "Form", "Loop", "Outline"]
+__all__ = ["FaceReport", "FlatEdge", "FoldLine", "Form", "Loop", "Outline"]
 
 Array = NDArray[np.float64]
 
@@ -204,3 +204,51 @@ class Outline:
             holes=tuple(hole.mirrored() for hole in self.holes),
             folds=tuple(folds),
         )
+
+
+@frozen(eq=False)
+class FaceReport:
+    """One face of a body, surveyed.
+
+    Parameters
+    ----------
+    index : int
+        Number of the face in the body, from 0.
+    surface : str
+        Kind of surface, as the kernel has it: ``"plane"``, ``"cylinder"``, ``"bspline"`` and so on.
+    developable : bool
+        Whether the face has no Gaussian curvature, and so can be bent from a flat sheet.
+    reason : str
+        Why there is no outline; empty where there is one.
+    face_area_mm2 : float
+        Area of the face [mm²].
+    flat_area_mm2, perimeter_mm, closure_mm, turning_deficit_rad : float or None
+        The certificate of the flat outline, or of what was tried; None where the face could not be measured. A
+        refused face has no flat area.
+    wires : int
+        Number of boundaries.
+    outline : Outline or None
+        The flat outline, where there is one.
+    """
+
+    index: int
+    surface: str
+    developable: bool
+    reason: str
+    face_area_mm2: float
+    flat_area_mm2: float | None
+    perimeter_mm: float | None
+    closure_mm: float | None
+    turning_deficit_rad: float | None
+    wires: int
+    outline: Outline | None
+
+    @property
+    def laid(self) -> bool:
+        """Whether there is an outline."""
+        return self.outline is not None
+
+    @property
+    def edge_gap_mm(self) -> float | None:
+        """How far edges stand off the surface, or apart at corners [mm]; None where there is no outline."""
+        return None if self.outline is None else self.outline.edge_gap_mm

@@ -45,7 +45,7 @@ class Frame:
 
 
 class EdgeTrace:
-    """An oriented edge on a face."""
+    """An oriented edge on a face; a `loose` one is taken where its pcurve draws it, not where its curve runs."""
 
     def __init__(
         self, edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField, forward: bool, loose: bool = False
@@ -104,6 +104,10 @@ class EdgeTrace:
     def start_uv(self) -> Array:
         """Surface parameters where the walk enters the edge, (2,)."""
         return self.uv(np.array([self.first if self.forward else self.last]))[0]
+
+    def some_uv(self) -> Array:
+        """Surface parameters at nine places of the edge, its ends among them, (9, 2)."""
+        return self.uv(np.linspace(self.first, self.last, 9))
 
     def _crossings(self, shape: GeomAbs_Shape) -> list[float]:
         """Parameters where the edge crosses a line along which the surface is less smooth than `shape`."""
