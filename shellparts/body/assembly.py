@@ -41,7 +41,7 @@ def _panels(ring: Ring, lattice: Lattice, mouths: Sequence[Mouth]) -> tuple[list
             for loops in trimmer.loops(k, run):
                 faces.append(BodyFace(make_face(ring.surface(k, run), loops), tuple(map(tuple, loops))))
         panels.append(_PartFaces(f"panel_{k + 1:02d}", PANEL, faces))
-    rim = [walk for k in range(ring.panels) for walk in lattice.levels[k, ring.runs]]
+    rim = [coedge for k in range(ring.panels) for coedge in lattice.levels[k, ring.runs]]
     cap = _PartFaces("cap", CAP, [BodyFace(flat_face([rim], [0.0, 0.0, 1.0]), (tuple(rim),))])
     return panels, cap
 

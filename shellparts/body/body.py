@@ -1,6 +1,6 @@
 """What the body consists of.
 
-Glossary: a *body face* is a kernel face with its boundary as walks; a *sheet* is one piece of cloth in space,
+Glossary: a *body face* is a kernel face with its boundary as coedges; a *sheet* is one piece of cloth in space,
 of one or more faces joined over folds; the *envelope* is the closed solid of air.
 """
 
@@ -10,7 +10,7 @@ from attrs import frozen
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.body.pool import Link, Walk
+from shellparts.body.pool import Coedge, Link
 from shellparts.body.seams import SeamGraph, edge_uses
 from shellparts.parameters.part import Part
 
@@ -22,12 +22,12 @@ class BodyFace:
     """A face, oriented outward, and its loops: the outer one counter-clockwise from outside, then holes."""
 
     face: TopoDS_Face
-    loops: tuple[tuple[Walk, ...], ...]
+    loops: tuple[tuple[Coedge, ...], ...]
 
     @property
     def keys(self) -> list[int]:
         """Keys of its edges, as often as they are walked."""
-        return [walk.link.key for loop in self.loops for walk in loop]
+        return [coedge.link.key for loop in self.loops for coedge in loop]
 
 
 @frozen(eq=False)

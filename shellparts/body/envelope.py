@@ -58,12 +58,12 @@ def is_closed(shape: TopoDS_Shape) -> bool:
 
 def close(faces: Sequence[BodyFace], tubes: Sequence[Tube]) -> list[BodyFace]:
     """Make the flat faces that close the cloth: the floor, and the mouths of sleeves."""
-    walks = [walk for face in faces for loop in face.loops for walk in loop]
-    count = Counter(walk.link.key for walk in walks)
-    loops = chain([walk.back for walk in walks if count[walk.link.key] == 1])
+    coedges = [coedge for face in faces for loop in face.loops for coedge in loop]
+    count = Counter(coedge.link.key for coedge in coedges)
+    loops = chain([coedge.back for coedge in coedges if count[coedge.link.key] == 1])
     closing: list[BodyFace] = []
     for loop in loops:
-        points = np.array([walk.start.at for walk in loop])
+        points = np.array([coedge.start.at for coedge in loop])
         if np.abs(points[:, 2]).max() < TOLERANCES.same_point_mm:
             closing.insert(0, BodyFace(flat_face([loop], [0.0, 0.0, -1.0]), (tuple(loop),)))
             continue
@@ -76,10 +76,10 @@ def close(faces: Sequence[BodyFace], tubes: Sequence[Tube]) -> list[BodyFace]:
 
 def solid_of(faces: Sequence[BodyFace]) -> TopoDS_Solid:
     """Make one solid of faces that close, and check it."""
-    walks: Counter[tuple[int, bool]] = Counter(
-        (walk.link.key, walk.forward) for face in faces for loop in face.loops for walk in loop
+    coedges: Counter[tuple[int, bool]] = Counter(
+        (coedge.link.key, coedge.forward) for face in faces for loop in face.loops for coedge in loop
     )
-    if any(times != 1 or walks[key, not forward] != 1 for (key, forward), times in walks.items()):
+    if any(times != 1 or coedges[key, not forward] != 1 for (key, forward), times in coedges.items()):
         raise GeometryError("the body does not close: an edge is not shared by two faces that agree")
     builder, shell, solid = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
     builder.MakeShell(shell)

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.body.pool import Node, Pool, Walk
+from shellparts.body.pool import Coedge, Node, Pool
 from shellparts.body.ring import Ring
 from shellparts.openings.fit import leaving
 from shellparts.parameters.opening import Tube
@@ -41,7 +41,7 @@ _SAME_PLACE_MM = 0.1 * TOLERANCES.same_point_mm
 class MouthEdge:
     """One edge of a mouth: walked along the section, on one stretch of it and on one face of one panel."""
 
-    walk: Walk
+    coedge: Coedge
     stretch: int
     panel: int
     run: int
@@ -58,9 +58,9 @@ class Mouth:
     #: Nodes inside a panel's stretch of a level, by (panel, level).
     on_levels: dict[tuple[int, int], list[Node]] = field(factory=dict)
 
-    def of_stretch(self, index: int) -> list[Walk]:
-        """The walks on one stretch of the section, in order."""
-        return [edge.walk for edge in self.edges if edge.stretch == index]
+    def of_stretch(self, index: int) -> list[Coedge]:
+        """The coedges on one stretch of the section, in order."""
+        return [edge.coedge for edge in self.edges if edge.stretch == index]
 
 
 @frozen(eq=False)
@@ -174,8 +174,8 @@ def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
             a, b = (pool.node(p) for p in ends)
             if a is b:
                 continue
-            walk = _edge(pool, stretch, curve, (a, b), (first, last))
-            mouth.edges.append(MouthEdge(walk, index, panel, run))
+            coedge = _edge(pool, stretch, curve, (a, b), (first, last))
+            mouth.edges.append(MouthEdge(coedge, index, panel, run))
             for node in (a, b):
                 _register(mouth, ring, node, panel)
     return mouth
@@ -183,7 +183,7 @@ def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
 
 def _edge(
     pool: Pool, stretch: Stretch, curve: Curve, nodes: tuple[Node, Node], span: tuple[float, float]
-) -> Walk:
+) -> Coedge:
     """The edge of a mouth over one span of a stretch, straight where it can be."""
     a, b = nodes
     first, last = span

@@ -29,18 +29,9 @@ class EdgeRole(Enum):
 
 @frozen
 class EdgeUse:
-    """One edge in one sheet.
+    """One edge in one sheet, what it is to it, and the sheets that it is sewn to there, in the body's order.
 
-    Parameters
-    ----------
-    key : int
-        Of the edge.
-    sheet : str
-        Name of the sheet.
-    role : EdgeRole
-        What the edge is to it.
-    partners : tuple of str
-        Sheets that it is sewn to there, in the body's order; the sheet itself at a joint.
+    At a joint the sheet is its own partner.
     """
 
     key: int

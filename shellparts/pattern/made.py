@@ -32,17 +32,7 @@ _LEAST_NOTCHED_MM = 60.0
 
 @frozen(eq=False)
 class Pattern:
-    """All pieces and all seams of a room.
-
-    Parameters
-    ----------
-    pieces : tuple of Piece
-        Each template once.
-    seams : tuple of Seam
-        Each seam of the room once.
-    patches : tuple of Piece
-        Patches and tabs, each shape once.
-    """
+    """All pieces, seams and patches (with tabs) of a room: each template once, each seam once."""
 
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]

@@ -99,13 +99,7 @@ def _told_by_levels(ring: Array) -> bool:
 
 
 def told_by_stations(piece: Piece) -> bool:
-    """Whether the outline of a piece can be told by rows across it.
-
-    Returns
-    -------
-    bool
-        False where a level line crosses the sewing or the cutting line more than twice.
-    """
+    """Whether rows tell a piece: none crosses the outer sewing line or the cutting line more than twice."""
     return all(_told_by_levels(ring) for ring in (_sewing(piece)[0], piece.cutting[0]))
 
 

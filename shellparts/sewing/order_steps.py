@@ -62,13 +62,7 @@ class Step:
 
 @frozen
 class SewingOrder:
-    """All steps of a room.
-
-    Parameters
-    ----------
-    steps : tuple of Step
-        In the order in which they are done.
-    """
+    """All steps of a room, in the order in which they are done."""
 
     steps: tuple[Step, ...]
 

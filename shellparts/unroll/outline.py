@@ -53,45 +53,15 @@ class Loop:
         return float(total)
 
     def polyline(self, sagitta_mm: float) -> Array:
-        """Points that a polygon needs to stay close to the loop.
-
-        Parameters
-        ----------
-        sagitta_mm : float
-            Largest distance between the polygon and the loop [mm].
-
-        Returns
-        -------
-        ndarray
-            Points, (m, 2) [mm]; each corner once, the first point is not repeated at the end.
-        """
+        """Corners of a polygon within the sagitta of the loop [mm], (m, 2) [mm]; the first does not come again."""
         return np.concatenate([edge.polyline(sagitta_mm)[:-1] for edge in self.edges])
 
     def moved(self, rotation: float, dx: float, dy: float) -> Self:
-        """Turn the loop about the origin, then shift it.
-
-        Parameters
-        ----------
-        rotation : float
-            Angle, positive to the left [rad].
-        dx, dy : float
-            Shift [mm].
-
-        Returns
-        -------
-        Loop
-            The same loop in its new place.
-        """
+        """Turn the loop about the origin, to the left where positive [rad], then shift it [mm]."""
         return evolve(self, edges=tuple(edge.moved(rotation, dx, dy) for edge in self.edges))
 
     def mirrored(self) -> Self:
-        """Mirror the loop in the y axis and walk it the other way, so that its area keeps its sign.
-
-        Returns
-        -------
-        Loop
-            The mirror image.
-        """
+        """Mirror the loop in the y axis and walk it the other way, so that its area keeps its sign."""
         return evolve(self, edges=tuple(edge.mirrored().reversed() for edge in reversed(self.edges)))
 
 
@@ -191,11 +161,6 @@ class Outline:
         """Mirror the piece in the y axis (x becomes -x), as for a body of the other hand.
 
         The outer loop is walked the other way, so that it stays counter-clockwise; folds keep their angle.
-
-        Returns
-        -------
-        Outline
-            The mirror image.
         """
         folds = (evolve(fold, edge=fold.edge.mirrored().reversed()) for fold in self.folds)
         return evolve(
