@@ -17,13 +17,13 @@ from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import PieceEdge, Seam
 from shellparts.pattern.seam_kinds import JOIN
 
-__all__ = ["Bundle", "Groups", "Place", "SewingGraph", "SewnSheet"]
+__all__ = ["Bundle", "DisjointSets", "Place", "SewingGraph", "SewnSheet"]
 
 #: An edge of a sheet: the sheet's name and the edge's id on its piece.
 Place = tuple[str, str]
 
 
-class Groups:
+class DisjointSets:
     """Things that belong together, joined pair by pair."""
 
     def __init__(self, things: Iterable[Hashable]):
@@ -104,7 +104,7 @@ class SewingGraph:
     @cached_property
     def wholes(self) -> Mapping[str, str]:
         """The sheet that each sheet is a part of, by the name of its first part; itself, mostly."""
-        groups = Groups(self.sheets)
+        groups = DisjointSets(self.sheets)
         for seam in self.seams.values():
             if seam.seam_class == JOIN:
                 groups.join(*seam.sheets)
@@ -174,7 +174,7 @@ class Bundle:
     sheets: frozenset[str]  # Names
     seams: frozenset[str] = frozenset()  # Ids of seams that are sewn; both sheets of each are in the bundle
 
-    def _glued(self) -> tuple[Groups, Groups, dict[Place, tuple[Hashable, Hashable]]]:
+    def _glued(self) -> tuple[DisjointSets, DisjointSets, dict[Place, tuple[Hashable, Hashable]]]:
         """Corners and edges as they are joined by the seams, and the corners at both ends of each edge."""
         ends: dict[Place, tuple[Hashable, Hashable]] = {}
         for name in self.graph.sheets:
@@ -183,7 +183,7 @@ class Bundle:
                     ids = [edge.id for edge in loop]
                     for edge_id, following in zip(ids, ids[1:] + ids[:1], strict=True):
                         ends[name, edge_id] = ((name, edge_id), (name, following))
-        corners, edges = Groups(start for start, _ in ends.values()), Groups(ends)
+        corners, edges = DisjointSets(start for start, _ in ends.values()), DisjointSets(ends)
         for seam in sorted(self.seams):
             a, b = self.graph.places(seam)
             edges.join(a, b)
@@ -211,7 +211,7 @@ class Bundle:
     @property
     def parts(self) -> int:
         """How many parts it has that do not hang together."""
-        groups = Groups(sorted(self.sheets))
+        groups = DisjointSets(sorted(self.sheets))
         for seam in self.seams:
             groups.join(*self.graph.seams[seam].sheets)
         return len(groups)
@@ -232,7 +232,7 @@ class Bundle:
         corners, edges, ends = self._glued()
         shared = Counter(edges.root(place) for place in ends)
         free = [place for place in ends if shared[edges.root(place)] == 1]
-        around = Groups(sorted({corners.root(end) for place in free for end in ends[place]}, key=str))
+        around = DisjointSets(sorted({corners.root(end) for place in free for end in ends[place]}, key=str))
         for place in free:
             around.join(*(corners.root(end) for end in ends[place]))
         lengths: dict[Hashable, float] = defaultdict(float)
@@ -244,7 +244,9 @@ class Bundle:
         """Whether seams of it run all the way around, back to where they begin."""
         corners, _, ends = self._glued()
         stretches = {self.graph.places(seam)[0] for seam in seams}
-        joined = Groups(sorted({corners.root(end) for place in stretches for end in ends[place]}, key=str))
+        joined = DisjointSets(
+            sorted({corners.root(end) for place in stretches for end in ends[place]}, key=str)
+        )
         for place in sorted(stretches):
             a, b = (joined.root(corners.root(end)) for end in ends[place])
             if a == b:

@@ -22,13 +22,7 @@ __all__ = ["hands_needed", "measured_order", "sewing_order"]
 
 
 def hands_needed(length_mm: float, mass_kg: float, machine: Machine) -> int:
-    """People for a step: one sews, and one more for each full load, or each full reach up to two, beyond that.
-
-    Examples
-    --------
-    >>> [hands_needed(*step, Machine()) for step in ((900.0, 1.0), (4800.0, 1.0), (4800.0, 9.0), (900.0, 17.0))]
-    [1, 2, 2, 3]
-    """
+    """People for a step: one sews, and one more for each full load, or each full reach up to two, beyond that."""
     by_reach = min(2, int(length_mm / 1000.0 / machine.reach_m))
     by_load = int(mass_kg / machine.load_kg)
     return 1 + max(by_reach, by_load)

@@ -158,9 +158,9 @@ def _constant_along(field: SurfaceField, low: Array, high: Array) -> int | None:
 
 
 def _stops(field: SurfaceField, axis: int, across: Array, low: float, high: float) -> tuple[Array, float]:
-    """Where to divide a sum along a parameter from `low` to `high`, at places `across`; and its doubt.
+    """Where to divide a sum along a parameter from `low` to `high`, at places `across`; and its error.
 
-    The doubt is how far sums still moved, as a share of the largest, when their intervals were last halved.
+    The error is how far sums still moved, as a share of the largest, when their intervals were last halved.
     """
 
     def strips(low: Array, high: Array) -> Array:
@@ -210,7 +210,7 @@ def _summed(field: SurfaceField, axis: int, uv: Array, stops: Array) -> Array:
 
 
 def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array], Array], float]:
-    """Along which parameter the density is summed up; the sum, of places like `uv` and densities there; its doubt."""
+    """Along which parameter the density is summed up; the sum, of places like `uv` and densities there; its error."""
     low, high = uv.min(axis=0), uv.max(axis=0)
     axis = _constant_along(field, low, high)
     if axis is not None:
@@ -219,8 +219,8 @@ def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array],
     inner = int(len(field.breaks(False, GeomAbs_CN)) < len(field.breaks(True, GeomAbs_CN)))
     slack = 1e-6 * (high[inner] - low[inner])  # projection moves places that the pcurves give
     across = np.linspace(low[1 - inner], high[1 - inner], _TRIED)
-    stops, doubt = _stops(field, inner, across, float(low[inner] - slack), float(high[inner] + slack))
-    return inner, lambda at, _: _summed(field, inner, at, stops), doubt
+    stops, error = _stops(field, inner, across, float(low[inner] - slack), float(high[inner] + slack))
+    return inner, lambda at, _: _summed(field, inner, at, stops), error
 
 
 def face_area(
@@ -237,7 +237,7 @@ def face_area(
     owner = np.repeat(np.arange(len(bounds)), [len(one) - 1 for one in bounds])
     low = np.concatenate([one[:-1] for one in bounds])
     high = np.concatenate([one[1:] for one in bounds])
-    inner, sums, doubt = _sums(field, np.concatenate([trace.some_uv() for trace in sides.traces]))
+    inner, sums, error = _sums(field, np.concatenate([trace.some_uv() for trace in sides.traces]))
 
     def parts(owner: NDArray[np.int_], low: Array, high: Array) -> tuple[Array, Array]:
         """What each interval gives to the area, and how far the two rules differ there."""
@@ -262,4 +262,4 @@ def face_area(
         middle = 0.5 * (low + high)
         owner = np.tile(owner[loose], 2)
         low, high = np.append(low[loose], middle[loose]), np.append(middle[loose], high[loose])
-    return FaceArea(abs(settled), moved + doubt * abs(settled))
+    return FaceArea(abs(settled), moved + error * abs(settled))

@@ -112,15 +112,6 @@ def test_dome_with_flat_doorway_and_slanting_box_sleeve():
     head = [(-600, 0), (600, 0), (600, 1800), (-600, 1800)]
     first = math.pi / 6
     azimuth = first + 2 * math.pi * 2 / 6
-    box = (
-        cq.Workplane("YZ")
-        .center(0, 600)
-        .rect(500, 300)
-        .extrude(1500 + 2000)
-        .val()
-        .translate(cq.Vector(600, 0, 0))
-    )
-    box = box.rotate(cq.Vector(), cq.Vector(0, 0, 1), math.degrees(azimuth))
     seam_foot = 2600 / math.cos(math.pi / 6)
     # The sleeve ends 1500 mm from where its axis meets the panel, at height 600 on the arc.
     start = math.sqrt(2600**2 - 100**2)

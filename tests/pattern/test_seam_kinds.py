@@ -16,7 +16,7 @@ from shellparts.openings.sleeve import SLEEVE
 from shellparts.parameters import Allowances
 from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.part import CAP, FLAP, PANEL
-from shellparts.pattern.seam_kinds import MAKES, class_of, is_wide, seam_allowance
+from shellparts.pattern.seam_kinds import class_of, is_wide
 from shellparts.pattern.ticks import families_of
 
 SEAMS = [f.name for f in attrs.fields(Allowances) if f.name.endswith("_seam")]
@@ -79,13 +79,6 @@ def test_classes_do_not_depend_on_which_sheet_comes_first():
         if {a, b} != {TUNNEL, SLEEVE}:  # tubes never meet
             assert class_of(a, b) == class_of(b, a)
             assert is_wide(a, b, False) is not is_wide(b, a, True)
-
-
-def test_a_fell_has_cloth_to_fold_around():
-    """The wide allowance goes around the narrow one: twice as wide."""
-    wide, narrow = (seam_allowance(FELLED, "panel_seam", side) for side in (True, False))
-    assert wide >= 2 * narrow
-    assert MAKES[SeamKind.FLAT_FELLED].layers[-1] == 4
 
 
 # Ticks
