@@ -23,7 +23,7 @@ __all__ = ["assemble"]
 
 
 @frozen(eq=False)
-class _Loose:
+class _PartFaces:
     """Faces of one part before they are grouped into sheets."""
 
     name: str
@@ -31,7 +31,7 @@ class _Loose:
     faces: list[BodyFace]
 
 
-def _panels(ring: Ring, lattice: Lattice, mouths: Sequence[Mouth]) -> tuple[list[_Loose], _Loose]:
+def _panels(ring: Ring, lattice: Lattice, mouths: Sequence[Mouth]) -> tuple[list[_PartFaces], _PartFaces]:
     """Faces of every panel, and the cap."""
     trimmer = PanelTrimmer(ring, lattice, mouths)
     panels = []
@@ -40,9 +40,9 @@ def _panels(ring: Ring, lattice: Lattice, mouths: Sequence[Mouth]) -> tuple[list
         for run in range(ring.runs):
             for loops in trimmer.loops(k, run):
                 faces.append(BodyFace(make_face(ring.surface(k, run), loops), tuple(map(tuple, loops))))
-        panels.append(_Loose(f"panel_{k + 1:02d}", PANEL, faces))
-    rim = [walk for k in range(ring.panels) for walk in lattice.levels[k, ring.runs]]
-    cap = _Loose("cap", CAP, [BodyFace(flat_face([rim], [0.0, 0.0, 1.0]), (tuple(rim),))])
+        panels.append(_PartFaces(f"panel_{k + 1:02d}", PANEL, faces))
+    rim = [coedge for k in range(ring.panels) for coedge in lattice.levels[k, ring.runs]]
+    cap = _PartFaces("cap", CAP, [BodyFace(flat_face([rim], [0.0, 0.0, 1.0]), (tuple(rim),))])
     return panels, cap
 
 
@@ -67,7 +67,7 @@ def _groups(faces: Iterable[BodyFace], joints: frozenset[int]) -> list[list[Body
     return [members for _, members in groups]
 
 
-def _sheets(loose: Sequence[_Loose], joints: frozenset[int]) -> list[BodySheet]:
+def _sheets(loose: Sequence[_PartFaces], joints: frozenset[int]) -> list[BodySheet]:
     """One sheet for each group of faces that hangs together; a part in several pieces gets letters."""
     sheets = []
     for part in loose:
@@ -91,10 +91,6 @@ def assemble(design: Design) -> Body:
     design : Design
         Validated, as every design is.
 
-    Returns
-    -------
-    Body
-
     Raises
     ------
     GeometryError
@@ -110,14 +106,14 @@ def assemble(design: Design) -> Body:
     panels, cap = _panels(ring, lattice, mouths)
     loose = [*panels, cap]
     for build, (tube, one) in zip(builds, openings, strict=True):
-        loose.append(_Loose(tube.name, tube.part, list(build.faces)))
+        loose.append(_PartFaces(tube.name, tube.part, list(build.faces)))
         if one.closure is not None:
-            loose += [_Loose(name, one.closure.part, list(faces)) for name, faces in build.leaves.items()]
+            loose += [_PartFaces(name, one.closure.part, list(faces)) for name, faces in build.leaves.items()]
     holding_air = {id(face): face for part in loose for face in part.faces}
     homes = {part.name: part for part in loose}
     for band in shell_flaps(design):
         if design.flap is not None and design.flap.sewn_on:
-            loose.append(_Loose(band.name, FLAP, [_flap_face(pool, band)]))
+            loose.append(_PartFaces(band.name, FLAP, [_flap_face(pool, band)]))
         else:
             homes[band.home].faces.append(_flap_face(pool, band))
     for tube, one in openings:
@@ -128,7 +124,11 @@ def assemble(design: Design) -> Body:
     envelope = solid_of([*holding_air.values(), *closing])
     sheets = tuple(_sheets(loose, joints))
     volume = volume_of(envelope)
-    _check_volume(volume, expected_volume(design))
+    expected = expected_volume(design)
+    if not np.isclose(volume, expected, rtol=TOLERANCES.volume_ratio, atol=0.0):
+        raise GeometryError(
+            f"the body's volume is {volume / 1e9:.6f} m3, not {expected / 1e9:.6f} m3: a face is wrong"
+        )
     figures = Figures(
         height_mm=float(design.shell.mid.top[1]),
         base_diameter_mm=2 * float(design.shell.seam.breaks[0, 0]),
@@ -149,10 +149,3 @@ def assemble(design: Design) -> Body:
         envelope=envelope,
         figures=figures,
     )
-
-
-def _check_volume(found: float, expected: float) -> None:
-    if not np.isclose(found, expected, rtol=TOLERANCES.volume_ratio, atol=0.0):
-        raise GeometryError(
-            f"the body's volume is {found / 1e9:.6f} m3, not {expected / 1e9:.6f} m3: a face is wrong"
-        )

@@ -1,6 +1,6 @@
 """What the body consists of.
 
-Glossary: a *body face* is a kernel face with its boundary as walks; a *sheet* is one piece of cloth in space,
+Glossary: a *body face* is a kernel face with its boundary as coedges; a *sheet* is one piece of cloth in space,
 of one or more faces joined over folds; the *envelope* is the closed solid of air.
 """
 
@@ -10,8 +10,8 @@ from attrs import frozen
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.body.pool import Link, Walk
-from shellparts.body.seams import EdgeUse, SeamGraph, edge_uses
+from shellparts.body.pool import Coedge, Link
+from shellparts.body.seams import SeamGraph, edge_uses
 from shellparts.parameters.part import Part
 
 __all__ = ["Body", "BodyFace", "BodySheet", "Figures"]
@@ -22,12 +22,12 @@ class BodyFace:
     """A face, oriented outward, and its loops: the outer one counter-clockwise from outside, then holes."""
 
     face: TopoDS_Face
-    loops: tuple[tuple[Walk, ...], ...]
+    loops: tuple[tuple[Coedge, ...], ...]
 
     @property
     def keys(self) -> list[int]:
         """Keys of its edges, as often as they are walked."""
-        return [walk.link.key for loop in self.loops for walk in loop]
+        return [coedge.link.key for loop in self.loops for coedge in loop]
 
 
 @frozen(eq=False)
@@ -41,29 +41,14 @@ class BodySheet:
 
 @frozen
 class Figures:
-    """Sizes of the body; the keys of the summary.
+    """Sizes of the body, as the summary names them."""
 
-    Parameters
-    ----------
-    height_mm : float
-        Highest point above the floor.
-    base_diameter_mm : float
-        Across the seams at the floor.
-    floor_area_m2 : float
-        Inside the shell and the tunnel.
-    envelope_volume_m3 : float
-        Of the air.
-    solids : int
-        How many solids the envelope is.
-    watertight : bool
-        Whether every edge of the envelope is walked once each way and the kernel finds it valid.
-    """
-
-    height_mm: float
-    base_diameter_mm: float
-    floor_area_m2: float
-    envelope_volume_m3: float
+    height_mm: float  # Highest point above the floor
+    base_diameter_mm: float  # Across the seams at the floor
+    floor_area_m2: float  # Inside the shell and the tunnel
+    envelope_volume_m3: float  # Of the air
     solids: int
+    #: Whether every edge of the envelope is walked once each way and the kernel finds it valid.
     watertight: bool
 
 
@@ -117,7 +102,7 @@ class Body:
     @cached_property
     def seams(self) -> SeamGraph:
         """Which edges meet which: plain data, without a kernel."""
-        uses: list[EdgeUse] = edge_uses(
+        uses = edge_uses(
             {sheet.name: [key for face in sheet.faces for key in face.keys] for sheet in self.sheets},
             self.joints,
             self.vents,

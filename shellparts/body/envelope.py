@@ -29,95 +29,41 @@ __all__ = ["area_of", "close", "is_closed", "solid_of", "solids_in", "volume_of"
 
 
 def area_of(shape: TopoDS_Shape) -> float:
-    """Area of a shape's faces [mm2], by the kernel's adaptive quadrature.
-
-    Parameters
-    ----------
-    shape : TopoDS_Shape
-
-    Returns
-    -------
-    float
-    """
+    """Area of a shape's faces [mm2], by the kernel's adaptive quadrature."""
     props = GProp_GProps()
     BRepGProp.SurfaceProperties_s(shape, props, 1e-7)
     return float(props.Mass())
 
 
 def volume_of(shape: TopoDS_Shape) -> float:
-    """Volume of a solid [mm3], by the kernel's adaptive quadrature.
-
-    Parameters
-    ----------
-    shape : TopoDS_Shape
-
-    Returns
-    -------
-    float
-    """
+    """Volume of a solid [mm3], by the kernel's adaptive quadrature."""
     props = GProp_GProps()
     BRepGProp.VolumePropertiesGK_s(shape, props, 1e-7)
     return float(props.Mass())
 
 
 def solids_in(shape: TopoDS_Shape) -> int:
-    """How many solids a shape holds.
-
-    Parameters
-    ----------
-    shape : TopoDS_Shape
-
-    Returns
-    -------
-    int
-    """
+    """How many solids a shape holds."""
     found = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(shape, TopAbs_SOLID, found)
     return int(found.Extent())
 
 
 def is_closed(shape: TopoDS_Shape) -> bool:
-    """Whether the kernel, counting for itself, finds every edge of a shape on exactly two faces.
-
-    Parameters
-    ----------
-    shape : TopoDS_Shape
-
-    Returns
-    -------
-    bool
-    """
+    """Whether the kernel, counting for itself, finds every edge of a shape on exactly two faces."""
     around = TopTools_IndexedDataMapOfShapeListOfShape()
     TopExp.MapShapesAndAncestors_s(shape, TopAbs_EDGE, TopAbs_FACE, around)
     return all(around.FindFromIndex(i).Extent() == 2 for i in range(1, around.Extent() + 1))
 
 
 def close(faces: Sequence[BodyFace], tubes: Sequence[Tube]) -> list[BodyFace]:
-    """Make the flat faces that close the cloth: the floor, and the mouths of sleeves.
-
-    Parameters
-    ----------
-    faces : sequence of BodyFace
-        All faces that hold air, each once.
-    tubes : sequence of Tube
-        Their outer ends say which way a mouth faces.
-
-    Returns
-    -------
-    list of BodyFace
-        The floor first.
-
-    Raises
-    ------
-    GeometryError
-        If what is open is neither the floor nor a mouth.
-    """
-    walks = [walk for face in faces for loop in face.loops for walk in loop]
-    count = Counter(walk.link.key for walk in walks)
-    loops = chain([walk.back for walk in walks if count[walk.link.key] == 1])
+    """Make the flat faces that close the cloth: the floor, and the mouths of sleeves."""
+    coedges = [coedge for face in faces for loop in face.loops for coedge in loop]
+    count = Counter(coedge.link.key for coedge in coedges)
+    loops = chain([coedge.back for coedge in coedges if count[coedge.link.key] == 1])
     closing: list[BodyFace] = []
     for loop in loops:
-        points = np.array([walk.start.at for walk in loop])
+        points = np.array([coedge.start.at for coedge in loop])
         if np.abs(points[:, 2]).max() < TOLERANCES.same_point_mm:
             closing.insert(0, BodyFace(flat_face([loop], [0.0, 0.0, -1.0]), (tuple(loop),)))
             continue
@@ -129,26 +75,11 @@ def close(faces: Sequence[BodyFace], tubes: Sequence[Tube]) -> list[BodyFace]:
 
 
 def solid_of(faces: Sequence[BodyFace]) -> TopoDS_Solid:
-    """Make one solid of faces that close, and check it.
-
-    Parameters
-    ----------
-    faces : sequence of BodyFace
-        Oriented outward.
-
-    Returns
-    -------
-    TopoDS_Solid
-
-    Raises
-    ------
-    GeometryError
-        If an edge is not walked once each way, or the kernel finds a fault.
-    """
-    walks: Counter[tuple[int, bool]] = Counter(
-        (walk.link.key, walk.forward) for face in faces for loop in face.loops for walk in loop
+    """Make one solid of faces that close, and check it."""
+    coedges: Counter[tuple[int, bool]] = Counter(
+        (coedge.link.key, coedge.forward) for face in faces for loop in face.loops for coedge in loop
     )
-    if any(times != 1 or walks[key, not forward] != 1 for (key, forward), times in walks.items()):
+    if any(times != 1 or coedges[key, not forward] != 1 for (key, forward), times in coedges.items()):
         raise GeometryError("the body does not close: an edge is not shared by two faces that agree")
     builder, shell, solid = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
     builder.MakeShell(shell)

@@ -57,18 +57,7 @@ def _strip(tube: Tube, first: float, last: float, along: float) -> Polygon:
 
 
 def shell_flaps(design: Design) -> list[FloorBand]:
-    """Make the flaps of the panels, if the design has any.
-
-    Parameters
-    ----------
-    design : Design
-
-    Returns
-    -------
-    list of FloorBand
-        ``flap_01`` … on ``panel_01`` …; a flap that a doorway leaves in two is ``flap_01_a`` and
-        ``flap_01_b``.
-    """
+    """Make the flaps of the panels, if the design has any; one that a doorway leaves in two gets letters."""
     if design.flap is None:
         return []
     foot = float(design.shell.mid.breaks[0, 0])
@@ -86,20 +75,7 @@ def shell_flaps(design: Design) -> list[FloorBand]:
 
 
 def side_flaps(tube: Tube, opening: Opening, plan: Floorplan) -> list[FloorBand]:
-    """Make the flaps along the sides of a tube on the floor, outside the shell's foot line, always one with the tube.
-
-    Parameters
-    ----------
-    tube : Tube
-        Of the opening.
-    opening : Opening
-    plan : Floorplan
-
-    Returns
-    -------
-    list of FloorBand
-        ``tunnel_flap_right`` and ``tunnel_flap_left``, as seen from outside; none if it has no such flaps.
-    """
+    """Make the flaps along a tube on the floor, outside the shell's foot line, right then left: always one with it."""
     if opening.side_flap <= 0.0:
         return []
     floor = Polygon(_foot_line(plan, float(plan.shell.mid.breaks[0, 0])))

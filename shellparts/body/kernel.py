@@ -50,33 +50,13 @@ _HALVINGS = 8
 
 
 def point(p: ArrayLike) -> gp_Pnt:
-    """Kernel point from three numbers [mm].
-
-    Parameters
-    ----------
-    p : array_like
-        Shape (3,) [mm].
-
-    Returns
-    -------
-    gp_Pnt
-    """
+    """Kernel point from three numbers [mm]."""
     x, y, z = np.asarray(p, float).tolist()
     return gp_Pnt(x, y, z)
 
 
 def direction(p: ArrayLike) -> gp_Dir:
-    """Kernel direction from three numbers.
-
-    Parameters
-    ----------
-    p : array_like
-        Shape (3,).
-
-    Returns
-    -------
-    gp_Dir
-    """
+    """Kernel direction from three numbers."""
     x, y, z = np.asarray(p, float).tolist()
     return gp_Dir(x, y, z)
 
@@ -88,29 +68,7 @@ def fit_spline(
     scale: ArrayLike = 1.0,
     within: float = _FIT_MM,
 ) -> BSpline:
-    """Interpolate a smooth curve by a spline of degree 7 until it is exact enough between its nodes.
-
-    Parameters
-    ----------
-    curve : callable
-        Takes parameters, shape (n,), and gives points, shape (n, dimensions).
-    first, last : float
-        Range of the parameter.
-    scale : array_like
-        What turns an error of each coordinate into millimetres.
-    within : float
-        Largest error [mm].
-
-    Returns
-    -------
-    BSpline
-        With the same parameter.
-
-    Raises
-    ------
-    GeometryError
-        If the curve is not smooth.
-    """
+    """Interpolate a smooth curve by a spline of degree 7 until it is exact enough between its nodes."""
     for spans in (16, 32, 64, 128, 256):
         t = np.linspace(first, last, spans + 1)
         spline, errors = _interpolated(curve, t, scale)
@@ -159,17 +117,7 @@ def _knots(spline: BSpline) -> tuple[TColStd_Array1OfReal, TColStd_Array1OfInteg
 
 
 def kernel_curve(spline: BSpline) -> Geom_BSplineCurve:
-    """Kernel curve of a spline in space.
-
-    Parameters
-    ----------
-    spline : BSpline
-        With values of shape (3,) [mm].
-
-    Returns
-    -------
-    Geom_BSplineCurve
-    """
+    """Kernel curve of a spline in space."""
     poles = TColgp_Array1OfPnt(1, len(spline.c))
     for i, pole in enumerate(spline.c, 1):
         poles.SetValue(i, point(pole))
@@ -177,17 +125,7 @@ def kernel_curve(spline: BSpline) -> Geom_BSplineCurve:
 
 
 def kernel_pcurve(spline: BSpline) -> Geom2d_BSplineCurve:
-    """Kernel curve of a spline in the parameters of a surface.
-
-    Parameters
-    ----------
-    spline : BSpline
-        With values of shape (2,).
-
-    Returns
-    -------
-    Geom2d_BSplineCurve
-    """
+    """Kernel curve of a spline in the parameters of a surface."""
     poles = TColgp_Array1OfPnt2d(1, len(spline.c))
     for i, (u, v) in enumerate(spline.c.tolist(), 1):
         poles.SetValue(i, gp_Pnt2d(u, v))
@@ -196,42 +134,16 @@ def kernel_pcurve(spline: BSpline) -> Geom2d_BSplineCurve:
 
 @frozen(eq=False)
 class Chart:
-    """A curved surface with its parameters.
+    """A curved surface with its parameters."""
 
-    Parameters
-    ----------
-    surface : Geom_Surface
-        Its normal points outward.
-    parameters : callable
-        Takes points on the surface, shape (n, 3) [mm], and gives its parameters, shape (n, 2).
-    scale : tuple of float
-        Millimetres for a step of 1 in each parameter, at most.
-    """
-
-    surface: Geom_Surface
+    surface: Geom_Surface  # Its normal points outward
+    #: Takes points on the surface, shape (n, 3) [mm], and gives its parameters, shape (n, 2).
     parameters: Callable[[Array], Array]
-    scale: tuple[float, float]
+    scale: tuple[float, float]  # Millimetres for a step of 1 in each parameter, at most
 
 
 def run_curve(run: Run, stretch: float, outward: ArrayLike) -> tuple[Geom_Curve | None, float, float]:
-    """Kernel curve of one run of a profile, in the upright plane through the axis that holds `outward`.
-
-    Parameters
-    ----------
-    run : Run
-        A stretch of the profile in (radius, height) [mm].
-    stretch : float
-        Factor on its radii.
-    outward : array_like
-        Unit vector of growing radius, shape (3,), level.
-
-    Returns
-    -------
-    curve : Geom_Curve or None
-        None for a straight run, which needs no curve.
-    first, last : float
-        Parameters of the run's ends. In between, the curve's parameter is linear in the run's own.
-    """
+    """Kernel curve of one run of a profile, in the upright plane through the axis that holds `outward`."""
     out, up = np.asarray(outward, float), np.array([0.0, 0.0, 1.0])
     if isinstance(run, LineRun):
         return None, 0.0, 1.0
@@ -252,34 +164,12 @@ def run_curve(run: Run, stretch: float, outward: ArrayLike) -> tuple[Geom_Curve 
 
 
 def plane(origin: ArrayLike, normal: ArrayLike) -> Geom_Surface:
-    """Plane through a point [mm] with an outward normal.
-
-    Parameters
-    ----------
-    origin, normal : array_like
-        Shape (3,) each; the point in [mm].
-
-    Returns
-    -------
-    Geom_Surface
-    """
+    """Plane through a point [mm] with an outward normal."""
     return Geom_Plane(gp_Ax3(point(origin), direction(normal)))
 
 
 def cylinder(origin: ArrayLike, axis: ArrayLike, zero: ArrayLike, radius: float) -> Geom_Surface:
-    """Cylinder about an axis through a point [mm], angles counted from `zero`; its normal points outward.
-
-    Parameters
-    ----------
-    origin, axis, zero : array_like
-        Point on the axis [mm], direction of the axis, direction where angles begin, each shape (3,).
-    radius : float
-        Of the cylinder [mm].
-
-    Returns
-    -------
-    Geom_Surface
-    """
+    """Cylinder about an axis through a point [mm], angles counted from `zero`; its normal points outward."""
     return Geom_CylindricalSurface(gp_Ax3(point(origin), direction(axis), direction(zero)), radius)
 
 
@@ -288,19 +178,6 @@ def swept(run: Run, stretch: float, outward: ArrayLike) -> Geom_Surface:
 
     Its first parameter is the curve's, its second the distance along ``outward x up``. A circle gives a
     cylinder.
-
-    Parameters
-    ----------
-    run : Run
-        The curve.
-    stretch : float
-        Factor on its radii.
-    outward : array_like
-        Level direction away from the axis, shape (3,).
-
-    Returns
-    -------
-    Geom_Surface
     """
     out = np.asarray(outward, float)
     sweep = np.cross(out, [0.0, 0.0, 1.0])

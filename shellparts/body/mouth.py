@@ -1,8 +1,7 @@
 """Where a tube goes through the ring of panels.
 
-Glossary: the *mouth* is the curve along which a tube is sewn to the panels, walked along the tube's section;
-a *breakpoint* is where it passes from one panel face to the next; *entry* is the distance along the tube at
-which it leaves the shell.
+Glossary: the *mouth* is the intersection curve of a tube and the panels, along which they are sewn, walked along
+the tube's section; it is *split* where it passes from one panel face to the next.
 
 Every point of the mouth follows from one number, the section's parameter, so hole and tube end are the same
 curve by construction: on plane faces a straight stretch gives a straight edge, everything else a spline
@@ -18,7 +17,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.body.pool import Node, Pool, Walk
+from shellparts.body.pool import Coedge, Node, Pool
 from shellparts.body.ring import Ring
 from shellparts.openings.fit import leaving
 from shellparts.parameters.opening import Tube
@@ -28,13 +27,13 @@ __all__ = ["Mouth", "MouthEdge", "trace_mouth"]
 
 Array = NDArray[np.float64]
 Curve = Callable[[Array], Array]
-#: A piece of a stretch on one face: first and last parameter, panel, run.
-_Piece = tuple[float, float, int, int]
+#: A span of a stretch on one face: first and last parameter, panel, run.
+_Span = tuple[float, float, int, int]
 _SAMPLES = 128
 _STRAIGHT_MM = 1e-9
 _TIE_MM = 1e-10
-#: A piece of a mouth shorter than this is rounding's work, not the design's, if a neighbour lies in the same place.
-_CRUMB_MM = 0.01
+#: A span of a mouth shorter than this is rounding's work, not the design's, if a neighbour lies in the same place.
+_SLIVER_MM = 0.01
 _SAME_PLACE_MM = 0.1 * TOLERANCES.same_point_mm
 
 
@@ -42,7 +41,7 @@ _SAME_PLACE_MM = 0.1 * TOLERANCES.same_point_mm
 class MouthEdge:
     """One edge of a mouth: walked along the section, on one stretch of it and on one face of one panel."""
 
-    walk: Walk
+    coedge: Coedge
     stretch: int
     panel: int
     run: int
@@ -50,38 +49,30 @@ class MouthEdge:
 
 @frozen(eq=False)
 class Mouth:
-    """The edges of a mouth in the section's order, and the nodes that fall on the ring's own lines.
-
-    Parameters
-    ----------
-    tube : Tube
-    edges : list of MouthEdge
-    on_seams : dict
-        Nodes inside the stretch of a seam, by (seam, run).
-    on_levels : dict
-        Nodes inside a panel's stretch of a level, by (panel, level).
-    """
+    """The edges of a mouth in the section's order, and the nodes that fall on the ring's own lines."""
 
     tube: Tube
     edges: list[MouthEdge]
+    #: Nodes inside the stretch of a seam, by (seam, run).
     on_seams: dict[tuple[int, int], list[Node]] = field(factory=dict)
+    #: Nodes inside a panel's stretch of a level, by (panel, level).
     on_levels: dict[tuple[int, int], list[Node]] = field(factory=dict)
 
-    def of_stretch(self, index: int) -> list[Walk]:
-        """The walks on one stretch of the section, in order."""
-        return [edge.walk for edge in self.edges if edge.stretch == index]
+    def of_stretch(self, index: int) -> list[Coedge]:
+        """The coedges on one stretch of the section, in order."""
+        return [edge.coedge for edge in self.edges if edge.stretch == index]
 
 
 @frozen(eq=False)
-class _Entry:
-    """Entry distances and the faces they fall on, for one tube."""
+class _Exits:
+    """Where lines along a tube leave the shell, and through which faces."""
 
     ring: Ring
     tube: Tube
     panels: NDArray[np.int64]
 
     def distances(self, panels: NDArray[np.int64] | int, section: Array) -> Array:
-        """Entry distances through panels, shape (panels, n), or through one, shape (n,) [mm]."""
+        """Distances along the tube to panels, shape (panels, n), or to one, shape (n,) [mm]."""
         points, along = self.tube.lift(section, 0.0), self.tube.axes[2]
         out = self.ring.outward[panels]
         rise = float(along[2]) if abs(along[2]) > 1e-15 else 0.0
@@ -104,16 +95,16 @@ def _candidates(ring: Ring, tube: Tube) -> NDArray[np.int64]:
     return chosen.astype(np.int64)
 
 
-def _breakpoints(entry: _Entry, stretch: Stretch) -> list[_Piece]:
-    """Pieces of a stretch that each lie on one face."""
+def _split(exits: _Exits, stretch: Stretch) -> list[_Span]:
+    """Spans of a stretch that each lie on one face."""
 
     def face(parameter: float) -> tuple[int, int]:
-        panel, run = entry.faces(stretch.at(parameter))[0].tolist()
+        panel, run = exits.faces(stretch.at(parameter))[0].tolist()
         return panel, run
 
     span = stretch.last - stretch.first
     inner = stretch.first + span * np.linspace(1e-9, 1.0 - 1e-9, _SAMPLES)
-    labels = [(panel, run) for panel, run in entry.faces(stretch.at(inner)).tolist()]
+    labels = [(panel, run) for panel, run in exits.faces(stretch.at(inner)).tolist()]
     starts, current = [(stretch.first, labels[0])], labels[0]
     for i in range(1, _SAMPLES):
         low = float(inner[i - 1])
@@ -132,29 +123,29 @@ def _breakpoints(entry: _Entry, stretch: Stretch) -> list[_Piece]:
             starts.append((high, beyond))
             low, current = high, beyond
     ends = [start for start, _ in starts[1:]] + [stretch.last]
-    return _without_crumbs(
-        entry, stretch, [(a, b, *label) for (a, label), b in zip(starts, ends, strict=True)]
+    return _without_slivers(
+        exits, stretch, [(a, b, *label) for (a, label), b in zip(starts, ends, strict=True)]
     )
 
 
-def _without_crumbs(entry: _Entry, stretch: Stretch, pieces: list[_Piece]) -> list[_Piece]:
-    """Give crumbs of a stretch to a neighbour that lies in the same place.
+def _without_slivers(exits: _Exits, stretch: Stretch, spans: list[_Span]) -> list[_Span]:
+    """Give slivers of a stretch to a neighbour that lies in the same place.
 
-    Where a tube's side runs along a seam and leaves it without an angle, the two part so slowly that rounding makes a
-    piece of its own, far shorter than anything that is sewn.
+    Where a tube's side runs along a seam and exits it without an angle, the two part so slowly that rounding makes a
+    span of its own, far shorter than anything that is sewn.
     """
-    kept: list[_Piece] = []
+    kept: list[_Span] = []
     start: float | None = None
 
-    def agrees(parameter: float, panel: int, other: _Piece) -> bool:
+    def agrees(parameter: float, panel: int, other: _Span) -> bool:
         at = stretch.at(parameter)
-        return bool(abs(entry.distances(panel, at)[0] - entry.distances(other[2], at)[0]) < _SAME_PLACE_MM)
+        return bool(abs(exits.distances(panel, at)[0] - exits.distances(other[2], at)[0]) < _SAME_PLACE_MM)
 
-    for piece, following in itertools.zip_longest(pieces, pieces[1:]):
-        first, last, panel, run = piece if start is None else (start, *piece[1:])
+    for span, following in itertools.zip_longest(spans, spans[1:]):
+        first, last, panel, run = span if start is None else (start, *span[1:])
         start = None
         a, b = stretch.at([first, last])
-        if np.hypot(*(b - a)) < _CRUMB_MM:
+        if np.hypot(*(b - a)) < _SLIVER_MM:
             # A neighbour on the same run takes it, so that the end on a level stays where it is.
             if following is not None and following[3] == run and agrees(first, panel, following):
                 start = first
@@ -167,34 +158,15 @@ def _without_crumbs(entry: _Entry, stretch: Stretch, pieces: list[_Piece]) -> li
 
 
 def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
-    """Find the mouth of a tube.
-
-    Parameters
-    ----------
-    pool : Pool
-        Holds the ring's corners already.
-    ring : Ring
-        The panels.
-    tube : Tube
-        The tunnel or the sleeve.
-
-    Returns
-    -------
-    Mouth
-
-    Raises
-    ------
-    GeometryError
-        If the tube does not leave the shell all around.
-    """
-    entry = _Entry(ring, tube, _candidates(ring, tube))
+    """Find the mouth of a tube."""
+    exits = _Exits(ring, tube, _candidates(ring, tube))
     mouth = Mouth(tube, [])
     for index, stretch in enumerate(tube.section):
-        for first, last, panel, run in _breakpoints(entry, stretch):
+        for first, last, panel, run in _split(exits, stretch):
 
             def curve(t: Array, stretch: Stretch = stretch, panel: int = panel) -> Array:
                 section = stretch.at(t)
-                return tube.lift(section, entry.distances(panel, section))
+                return tube.lift(section, exits.distances(panel, section))
 
             ends = curve(np.array([first, last]))
             if not np.isfinite(ends).all():
@@ -202,8 +174,8 @@ def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
             a, b = (pool.node(p) for p in ends)
             if a is b:
                 continue
-            walk = _edge(pool, stretch, curve, (a, b), (first, last))
-            mouth.edges.append(MouthEdge(walk, index, panel, run))
+            coedge = _edge(pool, stretch, curve, (a, b), (first, last))
+            mouth.edges.append(MouthEdge(coedge, index, panel, run))
             for node in (a, b):
                 _register(mouth, ring, node, panel)
     return mouth
@@ -211,8 +183,8 @@ def trace_mouth(pool: Pool, ring: Ring, tube: Tube) -> Mouth:
 
 def _edge(
     pool: Pool, stretch: Stretch, curve: Curve, nodes: tuple[Node, Node], span: tuple[float, float]
-) -> Walk:
-    """The edge of a mouth over one piece of a stretch, straight where it can be."""
+) -> Coedge:
+    """The edge of a mouth over one span of a stretch, straight where it can be."""
     a, b = nodes
     first, last = span
     inner = np.array([0.21, 0.5, 0.83])
@@ -231,15 +203,13 @@ def _register(mouth: Mouth, ring: Ring, node: Node, panel: int) -> None:
     near, levels = TOLERANCES.same_point_mm, ring.levels
     level = int(np.argmin(np.abs(levels - node.at[2])))
     on_level = abs(float(levels[level]) - node.at[2]) <= near
-    seam = next((s % ring.panels for s in (panel, panel + 1) if _off_seam(ring, s, node) <= near), None)
+    seam = None
+    for s in (panel, (panel + 1) % ring.panels):
+        out = ring.seam_outward[s]
+        if seam is None and abs(float(out[0] * node.at[1] - out[1] * node.at[0])) <= near:
+            seam = s
     if seam is not None and not on_level:
         run = int(np.searchsorted(levels[1:-1], node.at[2], "right"))
         mouth.on_seams.setdefault((seam, run), []).append(node)
     if on_level and seam is None:
         mouth.on_levels.setdefault((panel, level), []).append(node)
-
-
-def _off_seam(ring: Ring, seam: int, node: Node) -> float:
-    """Distance of a node from the upright plane of a seam [mm]."""
-    out = ring.seam_outward[seam % ring.panels]
-    return abs(float(out[0] * node.at[1] - out[1] * node.at[0]))

@@ -1,8 +1,8 @@
 """Points and edges that are shared by identity.
 
 Glossary: a *node* is a point of the body; a *link* is an edge between two nodes, with the curve it lies on; a
-*walk* is a link with a direction. Two parts that ask the pool for the same point or the same straight edge
-get the same one, so that what touches is joined by construction and no boolean is needed to find it out.
+*coedge* (half-edge) is a link with a direction. Two parts that ask the pool for the same point or the same
+straight edge get the same one, so that what touches is joined by construction and no boolean is needed to find it out.
 """
 
 from collections.abc import Callable, Sequence
@@ -23,7 +23,7 @@ from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.kernel import Chart, fit_spline, kernel_curve, kernel_pcurve, plane, point
 
-__all__ = ["Link", "Node", "Pool", "Walk", "flat_face", "make_face"]
+__all__ = ["Coedge", "Link", "Node", "Pool", "flat_face", "make_face"]
 
 Array = NDArray[np.float64]
 Parameters = Callable[[Array], Array]
@@ -40,32 +40,18 @@ class Node:
 
 @frozen(eq=False)
 class Link:
-    """An edge of the body from one node to another.
+    """An edge of the body from one node to another."""
 
-    Parameters
-    ----------
-    key : int
-        Number of the edge in the body.
-    start, end : Node
-        Its ends.
-    edge : TopoDS_Edge
-        Oriented from start to end.
-    first, last : float
-        Range of its parameter.
-    curve : callable
-        Takes parameters, shape (n,), and gives points, shape (n, 3) [mm].
-    straight : bool
-        Whether it is a straight line.
-    """
-
-    key: int
+    key: int  # Number of the edge in the body
+    #: Its ends.
     start: Node
     end: Node
-    edge: TopoDS_Edge
+    edge: TopoDS_Edge  # Oriented from start to end
+    #: Range of its parameter.
     first: float
     last: float
-    curve: Parameters
-    straight: bool
+    curve: Parameters  # Takes parameters, shape (n,), and gives points, shape (n, 3) [mm]
+    straight: bool  # Whether it is a straight line
 
     def sampled(self, number: int) -> Array:
         """Points from start to end, shape (number, 3) [mm]."""
@@ -73,7 +59,7 @@ class Link:
 
 
 @frozen
-class Walk:
+class Coedge:
     """A link walked forward or backward."""
 
     link: Link
@@ -81,18 +67,18 @@ class Walk:
 
     @property
     def start(self) -> Node:
-        """Node where the walk starts."""
+        """Node where the coedge starts."""
         return self.link.start if self.forward else self.link.end
 
     @property
     def end(self) -> Node:
-        """Node where the walk ends."""
+        """Node where the coedge ends."""
         return self.link.end if self.forward else self.link.start
 
     @property
-    def back(self) -> "Walk":
+    def back(self) -> "Coedge":
         """The same link walked the other way."""
-        return Walk(self.link, not self.forward)
+        return Coedge(self.link, not self.forward)
 
     @property
     def edge(self) -> TopoDS_Edge:
@@ -128,11 +114,11 @@ class Pool:
         self._cells.setdefault(tuple(cell.tolist()), []).append(made)
         return made
 
-    def line(self, a: Node, b: Node) -> Walk:
+    def line(self, a: Node, b: Node) -> Coedge:
         """The straight edge from `a` to `b`, the one there is if it has been asked for before."""
         known = self._lines.get((a.number, b.number)) or self._lines.get((b.number, a.number))
         if known is not None:
-            return Walk(known, known.start is a)
+            return Coedge(known, known.start is a)
         made = BRepBuilderAPI_MakeEdge(a.vertex, b.vertex)
         if not made.IsDone():
             raise GeometryError(f"a straight edge cannot be made between {a.at} and {b.at}: {made.Error()}")
@@ -144,16 +130,16 @@ class Pool:
         link = Link(len(self.links), a, b, made.Edge(), 0.0, length, curve, True)
         self.links.append(link)
         self._lines[a.number, b.number] = link
-        return Walk(link)
+        return Coedge(link)
 
-    def path(self, points: Sequence[ArrayLike]) -> list[Walk]:
+    def path(self, points: Sequence[ArrayLike]) -> list[Coedge]:
         """Straight edges along an open path through points, each of shape (3,) [mm]."""
         nodes = [self.node(p) for p in points]
         return [self.line(a, b) for a, b in pairwise(nodes)]
 
     def curve(
         self, a: Node, b: Node, first: float, last: float, curve: Parameters, known: Geom_Curve | None = None
-    ) -> Walk:
+    ) -> Coedge:
         """A curved edge from `a` to `b`, on the kernel's curve where one is `known`, else on a spline."""
         if known is None:
             spline = fit_spline(curve, first, last)
@@ -170,13 +156,13 @@ class Pool:
         builder.Range(edge, first, last)
         link = Link(len(self.links), a, b, edge, first, last, curve, False)
         self.links.append(link)
-        return Walk(link)
+        return Coedge(link)
 
 
-def _wire(loop: Sequence[Walk]) -> TopoDS_Wire:
+def _wire(loop: Sequence[Coedge]) -> TopoDS_Wire:
     maker = BRepBuilderAPI_MakeWire()
-    for walk in loop:
-        maker.Add(walk.edge)
+    for coedge in loop:
+        maker.Add(coedge.edge)
         if not maker.IsDone():
             raise GeometryError(f"edges cannot be joined to a boundary: {maker.Error()}")
     return maker.Wire()
@@ -197,42 +183,18 @@ def _add_pcurve(link: Link, chart: Chart) -> None:
     BRep_Builder().UpdateEdge(link.edge, kernel_pcurve(spline), chart.surface, TopLoc_Location(), 1e-7)
 
 
-def make_face(surface: Geom_Surface | Chart, loops: Sequence[Sequence[Walk]]) -> TopoDS_Face:
-    """Make a face on a surface.
-
-    Parameters
-    ----------
-    surface : Geom_Surface or Chart
-        A plane, or a curved surface with its parameters. Its normal is the face's.
-    loops : sequence of sequences of Walk
-        The outer boundary counter-clockwise seen from where the normal points, then the holes clockwise.
-
-    Returns
-    -------
-    TopoDS_Face
-    """
+def make_face(surface: Geom_Surface | Chart, loops: Sequence[Sequence[Coedge]]) -> TopoDS_Face:
+    """Make a face on a surface."""
     builder, face = BRep_Builder(), TopoDS_Face()
     builder.MakeFace(face, surface.surface if isinstance(surface, Chart) else surface, 1e-7)
     for loop in loops:
         if isinstance(surface, Chart):
-            for walk in loop:
-                _add_pcurve(walk.link, surface)
+            for coedge in loop:
+                _add_pcurve(coedge.link, surface)
         builder.Add(face, _wire(loop))
     return face
 
 
-def flat_face(loops: Sequence[Sequence[Walk]], normal: ArrayLike) -> TopoDS_Face:
-    """Make a flat face; see `make_face`.
-
-    Parameters
-    ----------
-    loops : sequence of sequences of Walk
-        The outer one first.
-    normal : array_like
-        Outward, shape (3,).
-
-    Returns
-    -------
-    TopoDS_Face
-    """
+def flat_face(loops: Sequence[Sequence[Coedge]], normal: ArrayLike) -> TopoDS_Face:
+    """Make a flat face; see `make_face`."""
     return make_face(plane(loops[0][0].start.at, normal), loops)

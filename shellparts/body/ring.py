@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from OCP.Geom import Geom_Surface
 
 from shellparts.body.kernel import Chart, plane, run_curve, swept
-from shellparts.body.pool import Node, Pool, Walk
+from shellparts.body.pool import Coedge, Node, Pool
 from shellparts.parameters.opening import Floorplan
 from shellparts.parameters.profile import LineRun
 
@@ -24,20 +24,11 @@ Array = NDArray[np.float64]
 
 @frozen(eq=False)
 class Ring:
-    """The panels of a room, counted from 0.
-
-    Parameters
-    ----------
-    plan : Floorplan
-    outward : ndarray
-        Level unit vectors through the panels' middles, shape (panels, 3).
-    seam_outward : ndarray
-        Level unit vectors through the seams, shape (panels, 3).
-    """
+    """The panels of a room, counted from 0."""
 
     plan: Floorplan
-    outward: Array
-    seam_outward: Array
+    outward: Array  # Level unit vectors through the panels' middles, shape (panels, 3)
+    seam_outward: Array  # Level unit vectors through the seams, shape (panels, 3)
 
     @classmethod
     def of(cls, plan: Floorplan) -> "Ring":
@@ -75,7 +66,7 @@ class Ring:
         out = self.outward[panel]
         return points @ np.array([-out[1], out[0], 0.0])
 
-    def seam_link(self, pool: Pool, seam: int, run: int, a: Node, b: Node) -> Walk:
+    def seam_link(self, pool: Pool, seam: int, run: int, a: Node, b: Node) -> Coedge:
         """The stretch of a seam between two nodes on it, within one run."""
         profile, out = self.plan.shell.seam, self.seam_outward[seam]
         known, first, last = run_curve(profile.runs[run], profile.stretch, out)

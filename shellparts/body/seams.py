@@ -29,18 +29,9 @@ class EdgeRole(Enum):
 
 @frozen
 class EdgeUse:
-    """One edge in one sheet.
+    """One edge in one sheet, what it is to it, and the sheets that it is sewn to there, in the body's order.
 
-    Parameters
-    ----------
-    key : int
-        Of the edge.
-    sheet : str
-        Name of the sheet.
-    role : EdgeRole
-        What the edge is to it.
-    partners : tuple of str
-        Sheets that it is sewn to there, in the body's order; the sheet itself at a joint.
+    At a joint the sheet is its own partner.
     """
 
     key: int
@@ -85,18 +76,6 @@ def edge_uses(
     keys: Mapping[str, Sequence[int]], joints: frozenset[int], vents: frozenset[int], loose: frozenset[int]
 ) -> list[EdgeUse]:
     """Find what each edge is to each sheet.
-
-    Parameters
-    ----------
-    keys : mapping
-        Keys of the edges of all faces of a sheet, as often as they are walked, by the sheet's name.
-    joints, vents, loose : frozenset of int
-        Edges where a sheet is sewn to itself; that are left open; that only happen to touch another sheet.
-
-    Returns
-    -------
-    list of EdgeUse
-        By sheet, in the order of the edges.
 
     Examples
     --------

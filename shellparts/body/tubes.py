@@ -13,7 +13,7 @@ from shellparts.base.errors import GeometryError
 from shellparts.body.body import BodyFace
 from shellparts.body.kernel import Chart, cylinder, direction, plane, point
 from shellparts.body.mouth import Mouth
-from shellparts.body.pool import Pool, Walk, flat_face, make_face
+from shellparts.body.pool import Coedge, Pool, flat_face, make_face
 from shellparts.parameters.opening import Closure, Tube
 from shellparts.parameters.section import Stretch
 
@@ -24,22 +24,13 @@ Array = NDArray[np.float64]
 
 @frozen(eq=False)
 class TubeBuild:
-    """A tube as built.
-
-    Parameters
-    ----------
-    mouth : Mouth
-    faces : tuple of BodyFace
-        One a stretch of the section.
-    leaves : dict
-        Faces of the curtain's leaves by name; the face where they overlap belongs to both.
-    joints, vents, loose, ends : frozenset of int
-        Keys of edges; see `Body`.
-    """
+    """A tube as built."""
 
     mouth: Mouth
-    faces: tuple[BodyFace, ...]
+    faces: tuple[BodyFace, ...]  # One a stretch of the section
+    #: Faces of the curtain's leaves by name; the face where they overlap belongs to both.
     leaves: Mapping[str, tuple[BodyFace, ...]]
+    #: Keys of edges; see `Body`.
     joints: frozenset[int]
     vents: frozenset[int]
     loose: frozenset[int]
@@ -64,7 +55,7 @@ def _surface(tube: Tube, stretch: Stretch) -> Geom_Surface | Chart:
     return Chart(surface, parameters, (stretch.radius, 1.0))
 
 
-def _end_walks(pool: Pool, tube: Tube, stretch: Stretch, marks: Sequence[float]) -> list[Walk]:
+def _end_coedges(pool: Pool, tube: Tube, stretch: Stretch, marks: Sequence[float]) -> list[Coedge]:
     """Edges of one stretch at the tube's outer end, divided at parameters."""
     parameters = [stretch.first, *sorted(marks), stretch.last]
     nodes = [pool.node(tube.lift(stretch.at(t), tube.end)[0]) for t in parameters]
@@ -94,29 +85,15 @@ def _marks(stretch: Stretch, closure: Closure | None) -> list[float]:
 
 
 def build_tube(pool: Pool, tube: Tube, mouth: Mouth, closure: Closure | None) -> TubeBuild:
-    """Make the faces of a tube.
-
-    Parameters
-    ----------
-    pool : Pool
-    tube : Tube
-    mouth : Mouth
-        Of this tube.
-    closure : Closure or None
-        What hangs in its outer end.
-
-    Returns
-    -------
-    TubeBuild
-    """
-    ends = [_end_walks(pool, tube, stretch, _marks(stretch, closure)) for stretch in tube.section]
+    """Make the faces of a tube."""
+    ends = [_end_coedges(pool, tube, stretch, _marks(stretch, closure)) for stretch in tube.section]
     faces = []
     for index, stretch in enumerate(tube.section):
         rim, end = mouth.of_stretch(index), ends[index]
         far, near = pool.line(rim[-1].end, end[-1].end), pool.line(rim[0].start, end[0].start)
-        loop = [*rim, far, *(walk.back for walk in reversed(end)), near.back]
+        loop = [*rim, far, *(coedge.back for coedge in reversed(end)), near.back]
         faces.append(BodyFace(make_face(_surface(tube, stretch), [loop]), (tuple(loop),)))
-    far_keys = frozenset(walk.link.key for walks in ends for walk in walks)
+    far_keys = frozenset(coedge.link.key for coedges in ends for coedge in coedges)
     if tube.part.is_round and closure is not None:
         raise GeometryError(f"leaves hang from a head; the {tube.name} closes on itself and has none")
     if tube.part.is_round:
@@ -126,11 +103,13 @@ def build_tube(pool: Pool, tube: Tube, mouth: Mouth, closure: Closure | None) ->
         )
     if closure is None:
         raise GeometryError(f"nothing closes the {tube.name}, which stands on the floor")
-    return _with_leaves(pool, tube, mouth, tuple(faces), [walk for walks in ends for walk in walks], closure)
+    return _with_leaves(
+        pool, tube, mouth, tuple(faces), [coedge for coedges in ends for coedge in coedges], closure
+    )
 
 
 def _with_leaves(
-    pool: Pool, tube: Tube, mouth: Mouth, faces: tuple[BodyFace, ...], end: list[Walk], closure: Closure
+    pool: Pool, tube: Tube, mouth: Mouth, faces: tuple[BodyFace, ...], end: list[Coedge], closure: Closure
 ) -> TubeBuild:
     """Hang the leaves: three faces in the end's plane, of which the middle one belongs to both leaves."""
     lap = closure.overlap / 2
@@ -152,16 +131,16 @@ def _with_leaves(
         f"{name}_right": (made["right"], made["middle"]),
     }
     vents = {
-        walk.link.key
-        for walk in end
-        if closure.vent > 0 and max(walk.start.at[2], walk.end.at[2]) <= closure.vent + 1e-6
+        coedge.link.key
+        for coedge in end
+        if closure.vent > 0 and max(coedge.start.at[2], coedge.end.at[2]) <= closure.vent + 1e-6
     }
-    loose = {walk.link.key for walk in (foot_left, foot_middle, foot_right)}
-    far_keys = frozenset(walk.link.key for walk in end)
+    loose = {coedge.link.key for coedge in (foot_left, foot_middle, foot_right)}
+    far_keys = frozenset(coedge.link.key for coedge in end)
     return TubeBuild(mouth, faces, leaves, frozenset(), frozenset(vents), frozenset(loose), far_keys)
 
 
-def _index(tube: Tube, end: list[Walk], side: float) -> int:
-    """Index of the walk of the outer end that starts at a sideways position on the head."""
-    starts = tube.local([walk.start.at for walk in end])
+def _index(tube: Tube, end: list[Coedge], side: float) -> int:
+    """Index of the coedge of the outer end that starts at a sideways position on the head."""
+    starts = tube.local([coedge.start.at for coedge in end])
     return min(range(1, len(end)), key=lambda i: abs(starts[i, 0] - side) - 1e-9 * starts[i, 1])

@@ -28,8 +28,7 @@ from shellparts.base.progress import bar
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.drawing.piece import in_rows, outline_stroke
 from shellparts.drawing.strokes import Drawing, Label, Layer
-from shellparts.unroll.outline import Outline
-from shellparts.unroll.report import FaceReport
+from shellparts.unroll.outline import FaceReport, Outline
 
 __all__ = [
     "FileSurvey",

@@ -1,7 +1,6 @@
 """Sheets that are cut alike: found by laying their outlines on each other, as they are and turned over."""
 
 from collections.abc import Mapping, Sequence
-from enum import Enum
 
 import numpy as np
 from attrs import frozen
@@ -10,18 +9,10 @@ from numpy.typing import NDArray
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.unroll.outline import Outline
 
-__all__ = ["Likeness", "PieceClass", "classes_of"]
+__all__ = ["PieceClass", "classes_of"]
 
 Array = NDArray[np.float64]
 _SHARES = np.array([0.0, 0.25, 0.5, 0.75])
-
-
-class Likeness(Enum):
-    """How one sheet compares with another."""
-
-    SAME = "same"
-    MIRRORED = "mirrored"
-    OTHER = "other"
 
 
 @frozen(eq=False)
@@ -47,45 +38,23 @@ class _Shape:
         return cls(tuple(loops))
 
     def fits(self, other: "_Shape") -> bool:
-        if len(self.loops) != len(other.loops):
-            return False
-        return all(_fits(mine, theirs) for mine, theirs in zip(self.loops, other.loops, strict=True))
+        return len(self.loops) == len(other.loops) and all(map(_fits, self.loops, other.loops))
 
 
 def _fits(a: tuple[Array, tuple[object, ...]], b: tuple[Array, tuple[object, ...]]) -> bool:
     (p, roles_a), (q, roles_b) = a, b
-    if len(p) != len(q):
-        return False
     n = len(q)
-    for shift in range(n):
-        order = [(i + shift) % n for i in range(n)]
-        if (
-            tuple(roles_b[i] for i in order) == roles_a
-            and np.abs(p - q[order]).max() <= TOLERANCES.same_piece_mm
-        ):
-            return True
-    return False
+    orders = [[(i + shift) % n for i in range(n)] for shift in range(n)] if len(p) == n else []
+    return any(
+        tuple(roles_b[i] for i in order) == roles_a and np.abs(p - q[order]).max() <= TOLERANCES.same_piece_mm
+        for order in orders
+    )
 
 
 def classes_of(
     outlines: Mapping[str, Outline], roles: Mapping[str, Mapping[int, object]], groups: Mapping[str, object]
 ) -> list[PieceClass]:
-    """Group sheets into classes that are cut alike.
-
-    Parameters
-    ----------
-    outlines : mapping
-        Placed outline of each sheet by name.
-    roles : mapping
-        What each edge is, by sheet and key; sheets whose edges differ in it are not alike.
-    groups : mapping
-        Whatever else must be equal, by sheet: its kind.
-
-    Returns
-    -------
-    list of PieceClass
-        In the order of the first sheet of each.
-    """
+    """Group sheets into classes that are cut alike; edges must agree in `roles`, sheets in `groups`."""
     shapes: list[tuple[_Shape, _Shape, object]] = []
     members: list[list[str]] = []
     mirrors: list[int | None] = []

@@ -34,45 +34,21 @@ class Check(Enum):
 
 @frozen
 class CheckLength:
-    """One row.
-
-    Parameters
-    ----------
-    what : Check
-    name : str
-        Of the edge, or of the corners that a diagonal joins.
-    length_mm : float or None
-        Of an edge or a diagonal; of a mark, its distance from the edge's start along the curve [mm].
-    straight_mm : float or None
-        Of an edge from end to end; of a mark, from the mark before it [mm].
-    along_mm, across_mm : float or None
-        Place of a mark, or of a row of a half template on the sewing line [mm].
-    cutting_mm : float or None
-        Of a row of a half template: across to the cutting line [mm].
-    """
+    """One row."""
 
     what: Check
-    name: str
+    name: str  # Of the edge, or of the corners that a diagonal joins
+    #: Of an edge or a diagonal; of a mark, its distance from the edge's start along the curve [mm].
     length_mm: float | None = None
-    straight_mm: float | None = None
+    straight_mm: float | None = None  # Of an edge from end to end; of a mark, from the mark before it [mm]
+    #: Place of a mark, or of a row of a half template on the sewing line [mm].
     along_mm: float | None = None
     across_mm: float | None = None
-    cutting_mm: float | None = None
+    cutting_mm: float | None = None  # Of a row of a half template: across to the cutting line [mm]
 
 
 def corners_of(piece: Piece) -> dict[str, Array]:
-    """Find the four outermost corners of a piece's sewing line.
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Returns
-    -------
-    dict
-        Points, shape (2,) [mm], by ``"lower left"``, ``"lower right"``, ``"upper right"``, ``"upper left"``, each
-        the one farthest that way for the size of the piece.
-    """
+    """Find the four outermost corners of a piece's sewing line [mm]."""
     points = np.array([edge.flat[0].start for edge in piece.edges])
     share = (points - points.mean(axis=0)) / np.maximum(np.ptp(points, axis=0), 1.0)
     ways = {"lower left": (-1, -1), "lower right": (1, -1), "upper right": (1, 1), "upper left": (-1, 1)}
@@ -114,19 +90,7 @@ def _mark(name: str, length: float, straight: float, at: Array) -> CheckLength:
 
 
 def half_stations(piece: Piece, spacing_mm: float) -> list[CheckLength]:
-    """Make the table of a half template on the fold.
-
-    Parameters
-    ----------
-    piece : Piece
-    spacing_mm : float
-        Between rows [mm].
-
-    Returns
-    -------
-    list of CheckLength
-        Empty unless the piece is alike on both sides of its centre line, allowances and all.
-    """
+    """Make the table of a half template on the fold."""
     rows = stations_of(piece, spacing_mm)
     near = 2 * TOLERANCES.drawing_sagitta_mm
     alike = all(
@@ -138,13 +102,7 @@ def half_stations(piece: Piece, spacing_mm: float) -> list[CheckLength]:
     if not alike:
         return []
     return [
-        CheckLength(
-            Check.HALF,
-            "",
-            along_mm=row.distance_mm,
-            across_mm=row.right_sewing_mm,
-            cutting_mm=row.right_cutting_mm,
-        )
+        CheckLength(Check.HALF, "", None, None, row.distance_mm, row.right_sewing_mm, row.right_cutting_mm)
         for row in rows
     ]
 

@@ -98,27 +98,7 @@ def _sealed(area: shapely.Geometry) -> shapely.Geometry:
 def cutting_line(
     name: str, edges: Sequence[PieceEdge], holes: Sequence[Sequence[PieceEdge]]
 ) -> tuple[Array, ...]:
-    """Make the cutting line of a piece.
-
-    Parameters
-    ----------
-    name : str
-        Of the piece, for the error.
-    edges : sequence of PieceEdge
-        Of the outer sewing line, counter-clockwise.
-    holes : sequence of sequences of PieceEdge
-        Clockwise.
-
-    Returns
-    -------
-    tuple of ndarray
-        The outer ring counter-clockwise, then holes clockwise, each shape (n, 2) [mm], not closed.
-
-    Raises
-    ------
-    GeometryError
-        If the sewing line crosses itself.
-    """
+    """Make the cutting line of a piece [mm]."""
     sagitta = TOLERANCES.drawing_sagitta_mm
     rings = [np.concatenate([edge.polyline(sagitta)[:-1] for edge in loop]) for loop in (edges, *holes)]
     sewing = shapely.Polygon(rings[0], rings[1:])

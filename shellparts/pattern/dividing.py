@@ -18,7 +18,7 @@ from shapely import Polygon
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, EdgeUse, SeamGraph
-from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop, Outline
+from shellparts.unroll.outline import FlatEdge, Form, Loop, Outline
 
 __all__ = ["Cut", "crossings", "divided"]
 
@@ -28,19 +28,12 @@ _ONE_POINT_MM = 1e-3
 
 @frozen(order=True)
 class Cut:
-    """A straight line across a sheet on the table.
+    """A straight line across a sheet on the table."""
 
-    Parameters
-    ----------
-    level : bool
-        Whether it runs level, at a height above the lower edge; else upright, at a distance right of the centre
-        line.
-    at_mm : float
-        That height or distance [mm].
-    """
-
+    #: Whether it runs level, at a height above the lower edge; else upright, at a distance right of the
+    #: centre line.
     level: bool
-    at_mm: float
+    at_mm: float  # That height or distance [mm]
 
     @property
     def axis(self) -> int:
@@ -49,19 +42,7 @@ class Cut:
 
 
 def crossings(loop: Loop, cut: Cut) -> list[tuple[int, float]]:
-    """Find where a cut crosses a loop.
-
-    Parameters
-    ----------
-    loop : Loop
-        On the table.
-    cut : Cut
-
-    Returns
-    -------
-    list of (int, float)
-        Number of the edge, and the distance from its start [mm], in walking order.
-    """
+    """Find where a cut crosses a loop [mm]."""
     found = []
     for number, edge in enumerate(loop.edges):
         places = np.linspace(0.0, float(edge.s[-1]), 2 if edge.form is Form.LINE else 65)
@@ -175,16 +156,12 @@ def _halves(outline: Outline, cut: Cut, key: int, name: str) -> tuple[Outline, O
             outline,
             outer=loops[number],
             holes=holes,
-            folds=tuple(f for f in outline.folds if _side(f, cut) == number),
+            folds=tuple(f for f in outline.folds if (_beyond(f.edge, cut) > 0.0) == bool(number)),
             flat_area_mm2=flat,
             face_area_mm2=outline.face_area_mm2 * flat / outline.flat_area_mm2,
         )
 
     return part(0), part(1)
-
-
-def _side(fold: FoldLine, cut: Cut) -> int:
-    return int(_beyond(fold.edge, cut) > 0.0)
 
 
 def _on_table(outline: Outline, cut: Cut) -> Outline:
@@ -232,31 +209,7 @@ def _uses(
 def divided(
     outlines: Mapping[str, Outline], graph: SeamGraph, cuts: Mapping[str, Sequence[Cut]]
 ) -> tuple[dict[str, Outline], SeamGraph]:
-    """Divide sheets along straight lines.
-
-    Parameters
-    ----------
-    outlines : mapping
-        Outline of each sheet by name, on the table.
-    graph : SeamGraph
-        What each edge is to each sheet.
-    cuts : mapping
-        Cuts of each sheet that is divided: all level, or all upright; each crosses its outer sewing line twice.
-
-    Returns
-    -------
-    outlines : dict
-        With the parts of ``panel_03`` as ``panel_03_a``, ``panel_03_b`` … in its place, from below or from the
-        left on. The length of a divided edge on the body, and the area of a divided face, are taken in
-        proportion; each part keeps the closure of its sheet.
-    graph : SeamGraph
-        The same for all edges, those of the joins added.
-
-    Raises
-    ------
-    GeometryError
-        If a cut does not cross its sheet from side to side.
-    """
+    """Divide sheets: ``panel_03`` into ``panel_03_a``, ``panel_03_b`` … from below or from the left on."""
     top = 1 + max(edge.key for o in outlines.values() for loop in o.loops for edge in loop.edges)
     top = max(top, 1 + max(use.key for use in graph.uses))
     splits = _Splits.of(outlines, cuts, top)

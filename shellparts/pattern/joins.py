@@ -181,7 +181,7 @@ def joins_needed(
     Returns
     -------
     mapping
-        Cuts by the sheet's name, for `sewing.make_pattern`; sheets that fit, and those that no join helps, are
+        Cuts by the sheet's name, for `made.make_pattern`; sheets that fit, and those that no join helps, are
         left out.
     """
     rows = _rows(pattern)

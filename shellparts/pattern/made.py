@@ -32,17 +32,7 @@ _LEAST_NOTCHED_MM = 60.0
 
 @frozen(eq=False)
 class Pattern:
-    """All pieces and all seams of a room.
-
-    Parameters
-    ----------
-    pieces : tuple of Piece
-        Each template once.
-    seams : tuple of Seam
-        Each seam of the room once.
-    patches : tuple of Piece
-        Patches and tabs, each shape once.
-    """
+    """All pieces, seams and patches (with tabs) of a room: each template once, each seam once."""
 
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
@@ -58,15 +48,7 @@ class Pattern:
         return next(piece for piece in self.templates if piece.name == name)
 
 
-@frozen(eq=False)
-class _PlannedSeam:
-    """A seam before pieces have names: its two runs."""
-
-    a: EdgeRun
-    b: EdgeRun
-
-
-def _plan_seams(runs: Sequence[EdgeRun], order: Mapping[str, int]) -> list[_PlannedSeam]:
+def _plan_seams(runs: Sequence[EdgeRun], order: Mapping[str, int]) -> list[tuple[EdgeRun, EdgeRun]]:
     """Pair the runs that are sewn together. Where three sheets meet, both others are sewn to the first."""
     by_keys: dict[tuple[str, frozenset[int]], list[EdgeRun]] = {}
     for run in runs:
@@ -81,13 +63,13 @@ def _plan_seams(runs: Sequence[EdgeRun], order: Mapping[str, int]) -> list[_Plan
         if len(group) == 1:
             both = by_keys[run.sheet, run.keys]
             if run is both[0]:
-                seams.append(_PlannedSeam(run, both[-1]))
+                seams.append((run, both[-1]))
             continue
         for other in group[1:]:
             partner = by_keys.get((other, run.keys))
             if partner is None:
                 raise GeometryError(f"the edges of {run.sheet} and {other} are not divided alike")
-            seams.append(_PlannedSeam(run, partner[0]))
+            seams.append((run, partner[0]))
     return seams
 
 
@@ -139,10 +121,6 @@ def make_pattern(
     reinforcement : Reinforcement, optional
         Sizes of patches and tabs; none are made unless given.
 
-    Returns
-    -------
-    Pattern
-
     Raises
     ------
     ParameterError
@@ -163,8 +141,8 @@ def make_pattern(
     planned = _plan_seams(runs, order)
     ids: dict[int, list[str]] = {id(run): [] for run in runs}
     width = max(2, len(str(len(planned))))
-    for number, seam in enumerate(planned, 1):
-        for run in {id(seam.a): seam.a, id(seam.b): seam.b}.values():
+    for number, both in enumerate(planned, 1):
+        for run in {id(run): run for run in both}.values():
             ids[id(run)].append(f"S{number:0{width}d}")
     # Sheets are alike only where their boundaries are divided alike too, with the same cloth left outside.
     roles: dict[str, dict[int, object]] = {name: {} for name in lying}
@@ -198,8 +176,10 @@ def make_pattern(
     ]
     refuse_narrow(pieces)
     seams = [
-        _seam(i, seam, width, classes, names, edges, _class(seam.a, seam.b.sheet, graph), allowances)
-        for i, seam in enumerate(planned, 1)
+        _seam(
+            f"S{i:0{width}d}", both, classes, names, edges, _class(both[0], both[1].sheet, graph), allowances
+        )
+        for i, both in enumerate(planned, 1)
     ]
     ticked = tuple(with_words(with_ticks(pieces, seams), seams))
     patches: tuple[Piece, ...] = ()
@@ -235,9 +215,8 @@ def _piece(
 
 
 def _seam(
-    number: int,
-    seam: _PlannedSeam,
-    width: int,
+    seam_id: str,
+    runs: tuple[EdgeRun, EdgeRun],
     classes: Sequence[PieceClass],
     names: Sequence[str],
     edges: Mapping[str, Sequence[tuple[EdgeRun, PieceEdge]]],
@@ -245,7 +224,7 @@ def _seam(
     allowances: Allowances,
 ) -> Seam:
     sides = []
-    for run in (seam.a, seam.b):
+    for run in runs:
         own = next(edge for other, edge in edges[run.sheet] if other is run)
         index = next(i for i, cls in enumerate(classes) if run.sheet in cls.sheets)
         # The same edge on the template: the one that lies where this one lies.
@@ -254,16 +233,18 @@ def _seam(
         candidates = [edge for _, edge in edges[first]]
         off = [float(abs(edge.at(edge.length_mm / 2)[0] - at).max()) for edge in candidates]
         template = candidates[off.index(min(off))]
-        sides.append((run.sheet, names[index], template, own))
+        sides.append((run.sheet, names[index], template.id, own))
+    sheets, pieces, templates, own_edges = zip(*sides, strict=True)
+    allowances_mm = tuple(edge.allowance_mm for edge in own_edges)
     return Seam(
-        id=f"S{number:0{width}d}",
-        sheets=(sides[0][0], sides[1][0]),
-        pieces=(sides[0][1], sides[1][1]),
-        edges=(sides[0][2].id, sides[1][2].id),
-        lengths_mm=(sides[0][3].length_mm, sides[1][3].length_mm),
-        allowance_mm=max(side[3].allowance_mm for side in sides),
-        notches=len(sides[0][3].notches_mm),
+        id=seam_id,
+        sheets=sheets,
+        pieces=pieces,
+        edges=templates,
+        lengths_mm=tuple(edge.length_mm for edge in own_edges),
+        allowance_mm=max(allowances_mm),
+        notches=len(own_edges[0].notches_mm),
         kind=allowances.kind(seam_class),
-        allowances_mm=(sides[0][3].allowance_mm, sides[1][3].allowance_mm),
+        allowances_mm=allowances_mm,
         seam_class=seam_class,
     )

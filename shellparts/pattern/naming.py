@@ -36,21 +36,7 @@ def _part(sheet: str, graph: SeamGraph) -> list[str]:
 
 
 def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:
-    """Name the pieces.
-
-    Parameters
-    ----------
-    classes : sequence of PieceClass
-        Sheets that are cut alike.
-    graph : SeamGraph
-        Knows what each sheet is and meets.
-
-    Returns
-    -------
-    list of str
-        ASCII and unique, one a class: ``panel``, ``panel_doorway_1``, ``panel_doorway_1_mirrored``,
-        ``tunnel`` …
-    """
+    """Name the pieces."""
     bases = [_base(cls.sheets[0], graph) for cls in classes]
     own = Counter(base for base, cls in zip(bases, classes, strict=True) if cls.mirror_of is None)
     seen: Counter[str] = Counter()
@@ -66,19 +52,7 @@ def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:
 
 
 def with_words(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Piece]:
-    """Say in words what an edge meets, wherever the id of a seam would be true of one copy of a piece only.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-    seams : sequence of Seam
-        Of the room.
-
-    Returns
-    -------
-    list of Piece
-        The same pieces; edges of which both sides are cut once keep the ids of their seams as their name.
-    """
+    """Say in words what an edge meets, wherever the id of a seam would be true of one copy of a piece only."""
     by_name = {piece.name: piece for piece in pieces}
     meets: dict[tuple[str, str], list[tuple[str, str]]] = defaultdict(list)
     for seam in seams:

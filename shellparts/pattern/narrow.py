@@ -32,16 +32,7 @@ def _shape(piece: Piece) -> shapely.Polygon:
 
 
 def widest_mm(piece: Piece) -> float:
-    """Diameter of the largest circle that the sewing line holds, to about a millimetre [mm].
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Returns
-    -------
-    float
-    """
+    """Diameter of the largest circle that the sewing line holds, to about a millimetre [mm]."""
     return 2.0 * float(shapely.maximum_inscribed_circle(_shape(piece), tolerance=0.5).length)
 
 
@@ -57,18 +48,7 @@ def _narrow_length(shape: shapely.Polygon) -> float:
 
 
 def refuse_narrow(pieces: Iterable[Piece]) -> None:
-    """Refuse a room that has a piece, or a long part of one, that nobody can sew.
-
-    Parameters
-    ----------
-    pieces : iterable of Piece
-        All of the room.
-
-    Raises
-    ------
-    ParameterError
-        At the first such piece.
-    """
+    """Refuse a room that has a piece, or a long part of one, that nobody can sew."""
     for piece in pieces:
         if piece.kind.role is Role.CAP:
             continue

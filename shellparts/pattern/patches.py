@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
-from attrs import evolve, frozen
-from numpy.typing import ArrayLike, NDArray
+from attrs import evolve, field, frozen
+from numpy.typing import NDArray
 
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, SeamGraph
@@ -35,7 +35,7 @@ _RIM_SAGITTA_MM = 0.2
 
 
 @frozen(eq=False)
-class _Kind:
+class _PatchShape:
     """A shape of patch, and where it is sewn: on which sheets."""
 
     name: str
@@ -61,7 +61,7 @@ def _circle(radius: float) -> tuple[FlatEdge, ...]:
     )
 
 
-def _piece(kind: _Kind) -> Piece:
+def _piece(kind: _PatchShape) -> Piece:
     """The patch as a piece, upright about x = 0 from y = 0 up: its row of stitches is its sewing line."""
     if kind.round_mm is not None:
         flat = _circle(kind.round_mm)
@@ -79,7 +79,7 @@ def _piece(kind: _Kind) -> Piece:
     return Piece(kind.name, PATCH, names, None, outline, (edge,), (), cutting)
 
 
-class _Meets:
+class _Partners:
     """What the edges of pieces are sewn to."""
 
     def __init__(self, seams: Sequence[Seam], graph: SeamGraph):
@@ -96,31 +96,26 @@ class _Meets:
         return any(self.seams[seam].seam_class == PANEL.seam for seam in edge.seams)
 
 
-def _corners(piece: Piece, meets: _Meets) -> Iterator[Array]:
+def _corners(piece: Piece, partners: _Partners) -> Iterator[Array]:
     """Where a doorway's mouth has a corner, or comes down to the foot."""
     for loop in (piece.edges, *piece.holes):
         for before, after in zip(loop[-1:] + loop[:-1], loop, strict=True):
-            mouths = [meets.tube(edge, is_round=False) is not None for edge in (before, after)]
+            mouths = [partners.tube(edge, is_round=False) is not None for edge in (before, after)]
             if not any(mouths):
                 continue
             other = before if mouths[1] else after
             turn = math.remainder(float(after.at(0.0)[1] - before.at(before.length_mm)[1]), 2 * math.pi)
-            if (all(mouths) and turn < -_CORNER_RAD) or (not all(mouths) and not meets.panel(other)):
+            if (all(mouths) and turn < -_CORNER_RAD) or (not all(mouths) and not partners.panel(other)):
                 yield after.at(0.0)[0]
-
-
-def _feet(piece: Piece, graph: SeamGraph) -> list[FlatEdge]:
-    edges = (*piece.outline.outer.edges, *(fold.edge for fold in piece.outline.folds))
-    return [edge for edge in edges if edge.key in graph.feet]
 
 
 def _tab_places(
     piece: Piece, graph: SeamGraph, inside: shapely.Geometry, size: Reinforcement
 ) -> Iterator[Array]:
     """Middles of tabs along the foot, evenly over each stretch of it."""
-    for foot in _feet(piece, graph):
+    for foot in (*piece.outline.outer.edges, *(fold.edge for fold in piece.outline.folds)):
         count = math.ceil(foot.length_mm / size.tab_spacing)
-        if foot.length_mm < 2 * size.tab_width:
+        if foot.key not in graph.feet or foot.length_mm < 2 * size.tab_width:
             continue
         for i in range(count):
             at = foot.at(foot.length_mm * (i + 0.5) / count)[0]
@@ -133,35 +128,33 @@ def _box(width: float, height: float) -> Array:
     return np.array([[-width, -height], [width, -height], [width, height], [-width, height]]) / 2
 
 
-def _rims(piece: Piece, meets: _Meets, rim: float) -> Iterator[tuple[Part, Array]]:
+def _rims(piece: Piece, partners: _Partners, rim: float) -> Iterator[tuple[Part, Array]]:
     """Rings around holes for tubes."""
     for hole in piece.holes:
-        tubes = [tube for edge in hole if (tube := meets.tube(edge, is_round=True)) is not None]
+        tubes = [tube for edge in hole if (tube := partners.tube(edge, is_round=True)) is not None]
         if tubes:
             points = np.concatenate([edge.polyline(_RIM_SAGITTA_MM)[:-1] for edge in hole])
             wide = shapely.Polygon(points).buffer(rim).simplify(_RIM_SAGITTA_MM)
             yield tubes[0], np.asarray(shapely.geometry.polygon.orient(wide).exterior.coords)[:-1]
 
 
-class _Basket:
+@frozen(eq=False)
+class _Patches:
     """Patches as they are found: shapes by name, and places by host."""
 
-    def __init__(self) -> None:
-        self.kinds: dict[str, _Kind] = {}
-        self.places: dict[str, list[PlacedPatch]] = {}
+    shapes: dict[str, _PatchShape] = field(factory=dict)
+    places: dict[str, list[PlacedPatch]] = field(factory=dict)
 
     def put(
         self,
         host: Piece,
         name: str,
-        ring: ArrayLike,
+        shape: Array,
         at: Array,
         round_mm: float | None = None,
         tab: bool = False,
     ) -> None:
-        shape = np.asarray(ring, float)
-        kind = self.kinds.setdefault(name, _Kind(name, shape, round_mm, []))
-        kind.sheets.extend(host.sheets)
+        self.shapes.setdefault(name, _PatchShape(name, shape, round_mm, [])).sheets.extend(host.sheets)
         cloth = shapely.Polygon(host.cutting[0], host.cutting[1:])
         drawn = shapely.Polygon(shape + at).intersection(cloth)
         part = max(getattr(drawn, "geoms", [drawn]), key=lambda polygon: polygon.area)
@@ -178,25 +171,9 @@ def _round(radius: float) -> Array:
 def with_patches(
     pieces: Sequence[Piece], seams: Sequence[Seam], graph: SeamGraph, size: Reinforcement
 ) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
-    """Find where patches and tabs go.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-    seams : sequence of Seam
-    graph : SeamGraph
-        Knows which edges lie on the floor line.
-    size : Reinforcement
-
-    Returns
-    -------
-    pieces : tuple of Piece
-        The same, with the places of their patches.
-    patches : tuple of Piece
-        Each shape once; how many are cut is their count.
-    """
-    meets = _Meets(seams, graph)
-    basket, rims = _Basket(), Counter[str]()
+    """Find where patches and tabs go."""
+    partners = _Partners(seams, graph)
+    found, rims = _Patches(), Counter[str]()
     for piece in pieces:
         if piece.kind.role is not Role.PANEL:
             continue
@@ -205,25 +182,25 @@ def with_patches(
             [np.concatenate([edge.polyline(1.0)[:-1] for edge in hole]) for hole in piece.holes],
         )
         if size.patches:
-            for at in _corners(piece, meets):
-                basket.put(piece, "patch_corner", _round(size.corner), at, round_mm=size.corner)
-            for tube, ring in _rims(piece, meets, size.rim):
+            for at in _corners(piece, partners):
+                found.put(piece, "patch_corner", _round(size.corner), at, round_mm=size.corner)
+            for tube, ring in _rims(piece, partners, size.rim):
                 rims[tube.opening] += 1
                 middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
                 name = f"patch_{tube.opening}"
                 name = name if rims[tube.opening] == 1 else f"{name}_{rims[tube.opening]}"
-                basket.put(piece, name, ring - middle, middle)
+                found.put(piece, name, ring - middle, middle)
         if size.tabs:
             for at in _tab_places(piece, graph, inside, size):
                 if size.patches:
                     high = size.tab_length / 2
                     box = _box(2 * size.tab_width, high) + np.array([0.0, high / 2])
-                    basket.put(piece, "patch_tab", box, at)
+                    found.put(piece, "patch_tab", box, at)
                 folded = _box(size.tab_width, size.tab_length / 2) + np.array([0.0, size.tab_length / 4])
-                basket.put(piece, "tab", folded, at, tab=True)
+                found.put(piece, "tab", folded, at, tab=True)
     kinds = [
         evolve(kind, ring=_box(size.tab_width, size.tab_length)) if kind.name == "tab" else kind
-        for kind in basket.kinds.values()
+        for kind in found.shapes.values()
     ]
-    hosts = tuple(evolve(piece, patches=tuple(basket.places.get(piece.name, ()))) for piece in pieces)
+    hosts = tuple(evolve(piece, patches=tuple(found.places.get(piece.name, ()))) for piece in pieces)
     return hosts, tuple(_piece(kind) for kind in kinds)

@@ -89,24 +89,12 @@ class PieceEdge:
 
 @frozen(eq=False)
 class PlacedPatch:
-    """Where a patch or a tab is sewn onto a piece.
+    """Where a patch or a tab is sewn onto a piece."""
 
-    Parameters
-    ----------
-    name : str
-        Of the patch.
-    at : ndarray
-        Its middle, or the middle of a tab's loop, shape (2,) [mm].
-    outline : ndarray
-        Its row of stitches, as far as it lies on the piece, shape (n, 2), not closed [mm].
-    is_tab : bool
-        Whether it is a tab, on the outer side.
-    """
-
-    name: str
-    at: Array
-    outline: Array
-    is_tab: bool
+    name: str  # Of the patch
+    at: Array  # Its middle, or the middle of a tab's loop, shape (2,) [mm]
+    outline: Array  # Its row of stitches, as far as it lies on the piece, shape (n, 2), not closed [mm]
+    is_tab: bool  # Whether it is a tab, on the outer side
 
 
 @frozen(eq=False)

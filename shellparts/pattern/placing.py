@@ -21,18 +21,9 @@ Array = NDArray[np.float64]
 
 
 def rounded(outline: Outline) -> Outline:
-    """The circle with the same circumference as an outline, its edges as arcs of the same lengths in the same
-    order.
+    """The circle about the origin as long around as an outline, its edges as arcs of their lengths in their order.
 
-    Parameters
-    ----------
-    outline : Outline
-        Without holes or folds.
-
-    Returns
-    -------
-    Outline
-        About the origin. Its flat area is the circle's, its face area still that of the polygon.
+    The flat area is the circle's, the area of the face still the polygon's.
     """
     radius = outline.outer.perimeter_mm / (2 * math.pi)
     arcs, turn = [], 0.0

@@ -19,23 +19,12 @@ __all__ = ["EdgeRun", "runs_of"]
 
 @frozen(eq=False)
 class EdgeRun:
-    """Consecutive edges of one loop of one sheet.
-
-    Parameters
-    ----------
-    sheet : str
-    loop : int
-        0 is the outer loop.
-    flat : tuple of FlatEdge
-        In walking order.
-    use : EdgeUse
-        What its edges are to the sheet; of the first one.
-    """
+    """Consecutive edges of one loop of one sheet."""
 
     sheet: str
-    loop: int
-    flat: tuple[FlatEdge, ...]
-    use: EdgeUse
+    loop: int  # 0 is the outer loop
+    flat: tuple[FlatEdge, ...]  # In walking order
+    use: EdgeUse  # What its edges are to the sheet; of the first one
 
     @property
     def keys(self) -> frozenset[int]:
@@ -62,20 +51,7 @@ def _joined(outlines: Mapping[str, Outline], graph: SeamGraph) -> dict[str, set[
 
 
 def runs_of(outlines: Mapping[str, Outline], graph: SeamGraph) -> list[EdgeRun]:
-    """Divide the boundaries of all sheets into runs.
-
-    Parameters
-    ----------
-    outlines : mapping
-        Outline of each sheet by name.
-    graph : SeamGraph
-        What each edge is to each sheet.
-
-    Returns
-    -------
-    list of EdgeRun
-        By sheet, loop and walking order.
-    """
+    """Divide the boundaries of all sheets into runs."""
     pairs = _joined(outlines, graph)
     runs = []
     for name, outline in outlines.items():

@@ -99,19 +99,6 @@ JOINT, JOIN = "joint_seam", "join_seam"
 def class_of(a: Part, b: Part, joint: bool = False, join: bool = False) -> str:
     """Find the field of `Allowances` that says how a seam is made.
 
-    Parameters
-    ----------
-    a, b : Part
-        What the two sheets are.
-    joint : bool
-        Whether they are one sheet, sewn to itself.
-    join : bool
-        Whether they are parts of one sheet that was larger than the cloth.
-
-    Returns
-    -------
-    str
-
     Examples
     --------
     >>> from shellparts.parameters.part import CAP, PANEL
@@ -128,20 +115,6 @@ def class_of(a: Part, b: Part, joint: bool = False, join: bool = False) -> str:
 def is_wide(own: Part, other: Part, rises: bool) -> bool:
     """Say whether an edge carries the wide side of its seam.
 
-    Parameters
-    ----------
-    own, other : Part
-        What the sheet of the edge is, and the sheet that it is sewn to.
-    rises : bool
-        Whether the edge, walked counter-clockwise as seen from outside, rises on the upright template: then it
-        is a right edge.
-
-    Returns
-    -------
-    bool
-        Cap, tubes and flap carry the wide side against a panel, a tube against what closes it; between
-        two sheets of one part, and at the joint of a tube, the right edge does.
-
     Examples
     --------
     >>> from shellparts.parameters.part import CAP, PANEL
@@ -156,21 +129,7 @@ def is_wide(own: Part, other: Part, rises: bool) -> bool:
 
 
 def seam_allowance(allowances: Allowances, seam_class: str, wide: bool) -> float:
-    """Cloth outside the sewing line on one side of a seam.
-
-    Parameters
-    ----------
-    allowances : Allowances
-        What the design asks for.
-    seam_class : str
-        Which field of `Allowances` says how it is made.
-    wide : bool
-        Whether this is the wide side.
-
-    Returns
-    -------
-    float
-        Allowance [mm].
+    """Cloth outside the sewing line on one side of a seam [mm].
 
     Examples
     --------

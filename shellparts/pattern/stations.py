@@ -12,7 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from attrs import frozen
+from attrs import astuple, frozen
 from numpy.typing import NDArray
 
 from shellparts.base.tolerances import TOLERANCES
@@ -99,17 +99,7 @@ def _told_by_levels(ring: Array) -> bool:
 
 
 def told_by_stations(piece: Piece) -> bool:
-    """Whether the outline of a piece can be told by rows across it.
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Returns
-    -------
-    bool
-        False where a level line crosses the sewing or the cutting line more than twice.
-    """
+    """Whether rows tell a piece: none crosses the outer sewing line or the cutting line more than twice."""
     return all(_told_by_levels(ring) for ring in (_sewing(piece)[0], piece.cutting[0]))
 
 
@@ -143,7 +133,9 @@ def _heights(rings: Sequence[Array], spacing_mm: float) -> list[float]:
     low, high = (f(ring[:, 1]) for f, ring in ((np.min, rings[-1]), (np.max, rings[-1])))
     regular = spacing_mm * np.arange(np.ceil(low / spacing_mm), np.floor(high / spacing_mm) + 1)
     corners = np.concatenate([_corners(ring) for ring in rings])
-    rows = _one_row([*corners.tolist(), *_clear_of(regular, corners)])
+    rows = _one_row(
+        [*corners.tolist(), *(y for y in regular.tolist() if np.abs(corners - y).min() > _NEAR_MM)]
+    )
     while len(rows) < _MOST_ROWS:
         loose = [
             (a + b) / 2
@@ -154,11 +146,6 @@ def _heights(rings: Sequence[Array], spacing_mm: float) -> list[float]:
             break
         rows = sorted([*rows, *loose])
     return rows
-
-
-def _clear_of(regular: Array, corners: Array) -> list[float]:
-    """Rows of the regular step that are not beside a corner."""
-    return [y for y in regular.tolist() if np.abs(corners - y).min() > _NEAR_MM]
 
 
 def stations_of(piece: Piece, spacing_mm: float) -> list[Station]:
@@ -205,12 +192,7 @@ def _steps(below: Station, above: Station) -> bool:
     """Whether a line steps sideways at a row, begins or ends there."""
     if (below.left_sewing_mm is None) != (above.left_sewing_mm is None):
         return True
-    pairs = [
-        (below.left_sewing_mm, above.left_sewing_mm),
-        (below.right_sewing_mm, above.right_sewing_mm),
-        (below.left_cutting_mm, above.left_cutting_mm),
-        (below.right_cutting_mm, above.right_cutting_mm),
-    ]
+    pairs = zip(astuple(below)[1:5], astuple(above)[1:5], strict=True)
     return any(a is not None and b is not None and abs(a - b) > 0.1 for a, b in pairs)
 
 

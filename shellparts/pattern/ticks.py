@@ -23,21 +23,11 @@ Place = tuple[str, str]
 
 @frozen
 class Family:
-    """Edges of pieces that are sewn to each other.
+    """Edges of pieces that are sewn to each other."""
 
-    Parameters
-    ----------
-    places : tuple of pairs of str
-        Piece and id of each edge, in the order of the pieces.
-    length_mm : float
-        Of each of them [mm].
-    notches : int
-        How many notches each of them has.
-    """
-
-    places: tuple[Place, ...]
-    length_mm: float
-    notches: int
+    places: tuple[Place, ...]  # Piece and id of each edge, in the order of the pieces
+    length_mm: float  # Of each of them [mm]
+    notches: int  # How many notches each of them has
 
     def like(self, other: "Family") -> bool:
         """Whether an edge of the one could be taken for an edge of the other but for its ticks."""
@@ -46,18 +36,7 @@ class Family:
 
 
 def families_of(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Family]:
-    """Group the edges of all pieces by what they are sewn to.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-    seams : sequence of Seam
-
-    Returns
-    -------
-    list of Family
-        In the order of the first edge of each.
-    """
+    """Group the edges of all pieces by what they are sewn to."""
     edges: dict[Place, PieceEdge] = {
         (piece.name, edge.id): edge for piece in pieces for edge in piece.all_edges if edge.seams
     }
@@ -114,20 +93,7 @@ def _coded(families: Sequence[Family]) -> Mapping[Place, tuple[int, ...]]:
 
 
 def with_ticks(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Piece]:
-    """Give every notch its ticks.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-        With notches.
-    seams : sequence of Seam
-        Of the room.
-
-    Returns
-    -------
-    list of Piece
-        The same pieces, with ticks.
-    """
+    """Give every notch its ticks."""
     codes = _coded(families_of(pieces, seams))
 
     def ticked(name: str, edges: Sequence[PieceEdge]) -> tuple[PieceEdge, ...]:

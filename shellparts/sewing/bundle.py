@@ -17,13 +17,13 @@ from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import PieceEdge, Seam
 from shellparts.pattern.seam_kinds import JOIN
 
-__all__ = ["Bundle", "Groups", "Place", "SewingGraph", "SewnSheet"]
+__all__ = ["Bundle", "DisjointSets", "Place", "SewingGraph", "SewnSheet"]
 
 #: An edge of a sheet: the sheet's name and the edge's id on its piece.
 Place = tuple[str, str]
 
 
-class Groups:
+class DisjointSets:
     """Things that belong together, joined pair by pair."""
 
     def __init__(self, things: Iterable[Hashable]):
@@ -52,25 +52,13 @@ class Groups:
 
 @frozen(eq=False)
 class SewnSheet:
-    """One sheet to be sewn.
-
-    Parameters
-    ----------
-    name : str
-    kind : Part
-    cut_area_mm2 : float
-        Of its piece, inside the cutting line [mm2].
-    loops : tuple of tuples of PieceEdge
-        The outer boundary counter-clockwise, then holes.
-    patches : tuple of str
-        Names of the patches and tabs that are sewn onto it.
-    """
+    """One sheet to be sewn."""
 
     name: str
     kind: Part
-    cut_area_mm2: float
-    loops: tuple[tuple[PieceEdge, ...], ...]
-    patches: tuple[str, ...] = ()
+    cut_area_mm2: float  # Of its piece, inside the cutting line [mm2]
+    loops: tuple[tuple[PieceEdge, ...], ...]  # The outer boundary counter-clockwise, then holes
+    patches: tuple[str, ...] = ()  # Names of the patches and tabs that are sewn onto it
 
     @property
     def edges(self) -> tuple[PieceEdge, ...]:
@@ -80,25 +68,16 @@ class SewnSheet:
 
 @frozen(eq=False)
 class SewingGraph:
-    """Sheets and seams of a room.
+    """Sheets and seams of a room."""
 
-    Parameters
-    ----------
-    sheets : mapping
-        By name, in the order of the pieces.
-    seams : mapping
-        By id.
-    patch_rows_mm : mapping
-        Length of the row of stitches around each patch, by its name [mm].
-    """
-
-    sheets: Mapping[str, SewnSheet]
-    seams: Mapping[str, Seam]
+    sheets: Mapping[str, SewnSheet]  # By name, in the order of the pieces
+    seams: Mapping[str, Seam]  # By id
+    #: Length of the row of stitches around each patch, by its name [mm].
     patch_rows_mm: Mapping[str, float] = field(factory=dict)
-    at: Mapping[Place, tuple[str, ...]] = field(init=False)
 
-    @at.default
-    def _find_seams(self) -> dict[Place, tuple[str, ...]]:
+    @cached_property
+    def at(self) -> Mapping[Place, tuple[str, ...]]:
+        """Ids of the seams at each edge that has any."""
         found: dict[Place, tuple[str, ...]] = {}
         for seam in self.seams.values():
             for place in self.places(seam.id):
@@ -125,7 +104,7 @@ class SewingGraph:
     @cached_property
     def wholes(self) -> Mapping[str, str]:
         """The sheet that each sheet is a part of, by the name of its first part; itself, mostly."""
-        groups = Groups(self.sheets)
+        groups = DisjointSets(self.sheets)
         for seam in self.seams.values():
             if seam.seam_class == JOIN:
                 groups.join(*seam.sheets)
@@ -189,22 +168,13 @@ class SewingGraph:
 
 @frozen(eq=False)
 class Bundle:
-    """Sheets with some of the seams between them sewn.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-    sheets : frozenset of str
-        Names.
-    seams : frozenset of str
-        Ids of seams that are sewn; both sheets of each are in the bundle.
-    """
+    """Sheets with some of the seams between them sewn."""
 
     graph: SewingGraph
-    sheets: frozenset[str]
-    seams: frozenset[str] = frozenset()
+    sheets: frozenset[str]  # Names
+    seams: frozenset[str] = frozenset()  # Ids of seams that are sewn; both sheets of each are in the bundle
 
-    def _glued(self) -> tuple[Groups, Groups, dict[Place, tuple[Hashable, Hashable]]]:
+    def _glued(self) -> tuple[DisjointSets, DisjointSets, dict[Place, tuple[Hashable, Hashable]]]:
         """Corners and edges as they are joined by the seams, and the corners at both ends of each edge."""
         ends: dict[Place, tuple[Hashable, Hashable]] = {}
         for name in self.graph.sheets:
@@ -213,7 +183,7 @@ class Bundle:
                     ids = [edge.id for edge in loop]
                     for edge_id, following in zip(ids, ids[1:] + ids[:1], strict=True):
                         ends[name, edge_id] = ((name, edge_id), (name, following))
-        corners, edges = Groups(start for start, _ in ends.values()), Groups(ends)
+        corners, edges = DisjointSets(start for start, _ in ends.values()), DisjointSets(ends)
         for seam in sorted(self.seams):
             a, b = self.graph.places(seam)
             edges.join(a, b)
@@ -241,7 +211,7 @@ class Bundle:
     @property
     def parts(self) -> int:
         """How many parts it has that do not hang together."""
-        groups = Groups(sorted(self.sheets))
+        groups = DisjointSets(sorted(self.sheets))
         for seam in self.seams:
             groups.join(*self.graph.seams[seam].sheets)
         return len(groups)
@@ -262,7 +232,7 @@ class Bundle:
         corners, edges, ends = self._glued()
         shared = Counter(edges.root(place) for place in ends)
         free = [place for place in ends if shared[edges.root(place)] == 1]
-        around = Groups(sorted({corners.root(end) for place in free for end in ends[place]}, key=str))
+        around = DisjointSets(sorted({corners.root(end) for place in free for end in ends[place]}, key=str))
         for place in free:
             around.join(*(corners.root(end) for end in ends[place]))
         lengths: dict[Hashable, float] = defaultdict(float)
@@ -274,7 +244,9 @@ class Bundle:
         """Whether seams of it run all the way around, back to where they begin."""
         corners, _, ends = self._glued()
         stretches = {self.graph.places(seam)[0] for seam in seams}
-        joined = Groups(sorted({corners.root(end) for place in stretches for end in ends[place]}, key=str))
+        joined = DisjointSets(
+            sorted({corners.root(end) for place in stretches for end in ends[place]}, key=str)
+        )
         for place in sorted(stretches):
             a, b = (joined.root(corners.root(end)) for end in ends[place])
             if a == b:

@@ -22,27 +22,7 @@ __all__ = ["hands_needed", "measured_order", "sewing_order"]
 
 
 def hands_needed(length_mm: float, mass_kg: float, machine: Machine) -> int:
-    """People for a step: one sews, and one more for each full load, or each full reach up to two, beyond that.
-
-    Parameters
-    ----------
-    length_mm : float
-        Of the longest stretch that runs through in one go [mm].
-    mass_kg : float
-        Of the bundle [kg].
-    machine : Machine
-        For the load and the reach of a helper.
-
-    Returns
-    -------
-    int
-        How many people, with the one at the machine. A rule of our own.
-
-    Examples
-    --------
-    >>> [hands_needed(*step, Machine()) for step in ((900.0, 1.0), (4800.0, 1.0), (4800.0, 9.0), (900.0, 17.0))]
-    [1, 2, 2, 3]
-    """
+    """People for a step: one sews, and one more for each full load, or each full reach up to two, beyond that."""
     by_reach = min(2, int(length_mm / 1000.0 / machine.reach_m))
     by_load = int(mass_kg / machine.load_kg)
     return 1 + max(by_reach, by_load)
@@ -69,29 +49,13 @@ def _work(graph: SewingGraph, task: Task) -> Iterator[tuple[float, Make, int]]:
         yield graph.edge(place).length_mm, FINISHES[_finish(graph, task, place)], 0
 
 
-def _sheets(graph: SewingGraph, task: Task) -> tuple[str, ...]:
-    named = [name for seam in task.seams for name in graph.seams[seam].sheets]
-    return tuple(dict.fromkeys([*named, *(name for name, _ in (*task.edges, *task.patches))]))
-
-
 def measured_order(graph: SewingGraph, tasks: Sequence[Task], machine: Machine) -> SewingOrder:
-    """Give every task its figures.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-    tasks : sequence of Task
-        In their order.
-    machine : Machine
-
-    Returns
-    -------
-    SewingOrder
-    """
+    """Give every task its figures."""
     bundles = {name: Bundle(graph, frozenset({name})) for name in graph.sheets}
     steps = []
     for number, task in enumerate(tasks, 1):
-        sheets = _sheets(graph, task)
+        named = [name for seam in task.seams for name in graph.seams[seam].sheets]
+        sheets = tuple(dict.fromkeys([*named, *(name for name, _ in (*task.edges, *task.patches))]))
         old = list({id(bundles[name]): bundles[name] for name in sheets}.values())
         new = Bundle(
             graph,
@@ -143,10 +107,6 @@ def sewing_order(pattern: Pattern, machine: Machine | None = None) -> SewingOrde
     pattern : Pattern
     machine : Machine, optional
         A household machine and woven polyethylene sheet unless given.
-
-    Returns
-    -------
-    SewingOrder
 
     Raises
     ------

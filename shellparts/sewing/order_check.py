@@ -31,8 +31,8 @@ __all__ = ["order_faults"]
 
 
 @define
-class _Floor:
-    """The sewing room's floor: which bundles lie there, and what has been done."""
+class _Progress:
+    """How far the sewing is: the bundles there are, and what has been done to edges."""
 
     graph: SewingGraph
     bundles: list[Bundle] = field(init=False)
@@ -66,33 +66,21 @@ class _Floor:
 
 
 def order_faults(graph: SewingGraph, tasks: Sequence[Task]) -> list[str]:
-    """Follow an order of sewing and say what is wrong with it.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-    tasks : sequence of Task
-        From the first to the last.
-
-    Returns
-    -------
-    list of str
-        One sentence a fault; empty for an order that can be sewn.
-    """
+    """Follow an order of sewing and say what is wrong with it."""
     faults = list(_counts(graph, tasks))
     if faults:
         return faults
-    floor = _Floor(graph)
+    done = _Progress(graph)
     for number, task in enumerate(tasks, 1):
-        found = _sewing_faults(floor, task) if task.seams else _finishing_faults(floor, task)
+        found = _sewing_faults(done, task) if task.seams else _finishing_faults(done, task)
         faults += [f"step {number}: {fault}" for fault in found]
-        floor.finished |= {(task.action, place) for place in task.edges}
+        done.finished |= {(task.action, place) for place in task.edges}
         if task.seams:
-            new = floor.sew(task)
+            new = done.sew(task)
             if new.parts > 1:
                 faults.append(f"step {number}: it leaves more than one bundle")
-    if len(floor.bundles) != 1:
-        faults.append(f"{len(floor.bundles)} bundles are left at the end")
+    if len(done.bundles) != 1:
+        faults.append(f"{len(done.bundles)} bundles are left at the end")
     return faults + list(_closing_faults(graph, tasks))
 
 
@@ -119,26 +107,26 @@ def _counts(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
     )
 
 
-def _finishing_faults(floor: _Floor, task: Task) -> Iterator[str]:
+def _finishing_faults(done: _Progress, task: Task) -> Iterator[str]:
     for sheet in dict.fromkeys(name for name, _ in task.edges):
-        if task.action is Action.REINFORCE and not floor.alone(sheet):
+        if task.action is Action.REINFORCE and not done.alone(sheet):
             yield f"the opening of {sheet} is buried before it is reinforced"
     for sheet in dict.fromkeys(name for name, _ in task.patches):
-        if not floor.alone(sheet):
+        if not done.alone(sheet):
             yield f"{sheet} is buried before its patches are sewn on"
-        if any(action is Action.REINFORCE and place[0] == sheet for action, place in floor.finished):
+        if any(action is Action.REINFORCE and place[0] == sheet for action, place in done.finished):
             yield f"the opening of {sheet} is cut before its patches are sewn on"
 
 
-def _sewing_faults(floor: _Floor, task: Task) -> Iterator[str]:
-    graph, old = floor.graph, floor.touched(task)
+def _sewing_faults(done: _Progress, task: Task) -> Iterator[str]:
+    graph, old = done.graph, done.touched(task)
     if all(graph.is_join(seam) for seam in task.seams):
-        if any(not floor.alone(name) for bundle in old for name in bundle.sheets):
+        if any(not done.alone(name) for bundle in old for name in bundle.sheets):
             yield "parts of a sheet are joined after it is sewn to another"
         return
     for sheet in sorted({name for bundle in old for name in bundle.sheets}):
-        if floor.alone(sheet):
-            yield from _unfinished(floor, sheet)
+        if done.alone(sheet):
+            yield from _unfinished(done, sheet)
     kinds = frozenset().union(*(graph.kinds(seam) for seam in task.seams))
     tube = next((part for part in kinds if part.role is Role.TUBE), None)
     if tube is not None and any(part.role in (Role.PANEL, Role.CLOSURE) for part in kinds):
@@ -152,16 +140,16 @@ def _sewing_faults(floor: _Floor, task: Task) -> Iterator[str]:
     yield from _turning_faults(graph, task, old)
 
 
-def _unfinished(floor: _Floor, sheet: str) -> Iterator[str]:
+def _unfinished(done: _Progress, sheet: str) -> Iterator[str]:
     """What should have been done to a sheet before its first seam."""
-    graph = floor.graph
+    graph = done.graph
     for edge in graph.sheets[sheet].edges:
         place = (sheet, edge.id)
         at_tube = any(_sets_tube(graph, sheet, seam) for seam in graph.at.get(place, ()))
-        if at_tube and (Action.REINFORCE, place) not in floor.finished:
+        if at_tube and (Action.REINFORCE, place) not in done.finished:
             yield f"the opening at edge {edge.id} of {sheet} is not reinforced"
         loose = edge.role in (EdgeRole.HEM, EdgeRole.OPEN)
-        if loose and _is_buried_later(graph, place) and (Action.HEM, place) not in floor.finished:
+        if loose and _is_buried_later(graph, place) and (Action.HEM, place) not in done.finished:
             yield f"edge {edge.id} of {sheet} is not turned in yet"
 
 

@@ -16,7 +16,7 @@ from attrs import frozen
 
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.part import CAP, FLAP, PANEL, Part, Role
-from shellparts.sewing.bundle import Groups, Place, SewingGraph
+from shellparts.sewing.bundle import DisjointSets, Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Stage, Task
 
 __all__ = ["plan"]
@@ -105,13 +105,13 @@ class _Ring:
     """Panels as they are being joined: which hang together, and the seams between panels not sewn yet."""
 
     graph: SewingGraph
-    groups: Groups
+    groups: DisjointSets
     left: list[str]
 
     @classmethod
     def of(cls, graph: SewingGraph) -> "_Ring":
         panels = [name for name, sheet in graph.sheets.items() if sheet.kind.role is Role.PANEL]
-        ring = cls(graph, Groups(panels), _between(graph, PANEL))
+        ring = cls(graph, DisjointSets(panels), _between(graph, PANEL))
         ring.join([seam for seam in ring.left if graph.is_join(seam)])
         return ring
 
@@ -149,7 +149,7 @@ def _tree(links: dict[frozenset[object], list[str]], root: object) -> tuple[list
     """Seams that join every piece once, those near the root first, and seams that then close ways around."""
     ranks = _ranks(links, root)
     near = sorted(links, key=lambda link: (sum(ranks[p] for p in link) / len(link), links[link][0]))
-    pieces = Groups(sorted({piece for link in links for piece in link}, key=str))
+    pieces = DisjointSets(sorted({piece for link in links for piece in link}, key=str))
     tree, rest = [], []
     for link in near:
         ends = [pieces.root(piece) for piece in link]
@@ -207,7 +207,7 @@ def _shell(ring: _Ring, root_sheet: str) -> Iterator[Task]:
 
 def _flaps(graph: SewingGraph) -> Iterator[Task]:
     """Flaps in a row, the row onto the shell, and what closes it to a ring."""
-    rows = Groups(name for name, sheet in graph.sheets.items() if sheet.kind.role is Role.FLAP)
+    rows = DisjointSets(name for name, sheet in graph.sheets.items() if sheet.kind.role is Role.FLAP)
     between = []
     for seam in _between(graph, FLAP):
         if graph.is_join(seam):
@@ -229,17 +229,7 @@ def _flaps(graph: SewingGraph) -> Iterator[Task]:
 
 
 def plan(graph: SewingGraph) -> list[Task]:
-    """Plan the order of sewing.
-
-    Parameters
-    ----------
-    graph : SewingGraph
-
-    Returns
-    -------
-    list of Task
-        From the first to the last.
-    """
+    """Plan the order of sewing."""
     ring = _Ring.of(graph)
     tasks = [*_joins(graph), *_patches(graph), *_openings(graph), *_flat_hems(graph), *_curtain(graph)]
     for seam in graph.seams.values():

@@ -33,82 +33,36 @@ class Action(Enum):
 
 @frozen
 class Task:
-    """What is to be done in a step.
+    """What is to be done in a step."""
 
-    Parameters
-    ----------
-    stage : str
-        A `Stage`, or what a tube calls the work of setting it in.
-    action : Action
-    seams : tuple of str
-        Ids of the seams that are sewn, in the order in which they are.
-    edges : tuple of pairs of str
-        Sheet and edge, where edges are hemmed or reinforced.
-    patches : tuple of pairs of str
-        Sheet and patch, where patches or tabs are sewn on.
-    """
-
-    stage: str
+    stage: str  # A `Stage`, or what a tube calls the work of setting it in
     action: Action
-    seams: tuple[str, ...] = ()
-    edges: tuple[Place, ...] = ()
-    patches: tuple[tuple[str, str], ...] = ()
+    seams: tuple[str, ...] = ()  # Ids of the seams that are sewn, in the order in which they are
+    edges: tuple[Place, ...] = ()  # Sheet and edge, where edges are hemmed or reinforced
+    patches: tuple[tuple[str, str], ...] = ()  # Sheet and patch, where patches or tabs are sewn on
 
 
 @frozen
 class Step:
-    """A task with its figures.
+    """A task with its figures."""
 
-    Parameters
-    ----------
-    number : int
-        From 1.
-    task : Task
-    sheets : tuple of str
-        Sheets that are joined, or whose edges are finished.
-    makes : tuple of str
-        How the cloth lies, once for each kind of seam or edge in it.
-    length_mm : float
-        Of the seams or edges together [mm].
-    bundle_sheets : int
-        Sheets that hang together afterwards and lie at the machine.
-    bundle_kg : float
-        Their mass [kg].
-    hands : int
-        People needed, with the one at the machine.
-    thread_m : float
-        Thread, waste included [m].
-    minutes : float
-        Time [min].
-    closes_tube : bool
-        Whether cloth that could be laid out before becomes a tube.
-    ring_mm : float or None
-        Length around, where the seam runs back to where it begins [mm].
-    """
-
-    number: int
+    number: int  # From 1
     task: Task
-    sheets: tuple[str, ...]
-    makes: tuple[str, ...]
-    length_mm: float
-    bundle_sheets: int
-    bundle_kg: float
-    hands: int
-    thread_m: float
-    minutes: float
-    closes_tube: bool
-    ring_mm: float | None
+    sheets: tuple[str, ...]  # Sheets that are joined, or whose edges are finished
+    makes: tuple[str, ...]  # How the cloth lies, once for each kind of seam or edge in it
+    length_mm: float  # Of the seams or edges together [mm]
+    bundle_sheets: int  # Sheets that hang together afterwards and lie at the machine
+    bundle_kg: float  # Their mass [kg]
+    hands: int  # People needed, with the one at the machine
+    thread_m: float  # Thread, waste included [m]
+    minutes: float  # Time [min]
+    closes_tube: bool  # Whether cloth that could be laid out before becomes a tube
+    ring_mm: float | None  # Length around, where the seam runs back to where it begins [mm]
 
 
 @frozen
 class SewingOrder:
-    """All steps of a room.
-
-    Parameters
-    ----------
-    steps : tuple of Step
-        In the order in which they are done.
-    """
+    """All steps of a room, in the order in which they are done."""
 
     steps: tuple[Step, ...]
 

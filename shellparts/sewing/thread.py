@@ -111,20 +111,7 @@ def lockstitch_ratio(thickness_mm: float, stitch_mm: float) -> float:
 
 
 def thread_length(length_mm: float, layers: Sequence[int], machine: Machine) -> float:
-    """Thread for a seam, waste included.
-
-    Parameters
-    ----------
-    length_mm : float
-        Of the seam [mm].
-    layers : sequence of int
-        How many layers of cloth each row goes through.
-    machine : Machine
-
-    Returns
-    -------
-    float
-        Needle and bobbin thread together [m].
+    """Thread for a seam, waste included [m].
 
     Examples
     --------
@@ -136,21 +123,7 @@ def thread_length(length_mm: float, layers: Sequence[int], machine: Machine) -> 
 
 
 def row_minutes(length_mm: float, rows: int, machine: Machine) -> float:
-    """Time at the machine for a seam.
-
-    Parameters
-    ----------
-    length_mm : float
-        Of the seam [mm].
-    rows : int
-        How many rows of stitches.
-    machine : Machine
-        For its pace.
-
-    Returns
-    -------
-    float
-        Time [min].
+    """Time at the machine for a seam [min].
 
     Examples
     --------

@@ -24,7 +24,7 @@ __all__ = [
 ]
 
 _HOME = {
-    "FaceReport": "report",
+    "FaceReport": "outline",
     "FlatEdge": "outline",
     "FoldLine": "outline",
     "Form": "outline",

@@ -27,7 +27,7 @@ __all__ = ["placed_hole"]
 Array = NDArray[np.float64]
 
 
-class _Leg:
+class _Segment:
     """One straight line in (u, v)."""
 
     def __init__(self, field: SurfaceField, start: Array, end: Array):
@@ -80,7 +80,7 @@ def _arrive(field: SurfaceField, start: Anchor, uv: Array, goal: Anchor, bent: b
     for a, b in pairwise(stops):
         if np.abs(b - a).max() <= 1e-9 * size:
             continue
-        leg = _Leg(field, a, b)
+        leg = _Segment(field, a, b)
         leaving, normal, arriving, normal_there = leg.ends()
         heading += angle_about(normal, tangent, leaving)
         step, turn = leg.flat()
@@ -99,7 +99,7 @@ def _in_period(field: SurfaceField, uv: Array, traces: tuple[EdgeTrace, ...]) ->
     )
     if not any(periods):
         return uv
-    box = np.concatenate([trace.uv(np.linspace(trace.first, trace.last, 9)) for trace in traces])
+    box = np.concatenate([trace.some_uv() for trace in traces])
     middle, moved = 0.5 * (box.min(axis=0) + box.max(axis=0)), uv.copy()
     for axis, period in enumerate(periods):
         half = 0.5 * np.ptp(box[:, axis]) * (1.0 + 1e-9)
@@ -109,22 +109,7 @@ def _in_period(field: SurfaceField, uv: Array, traces: tuple[EdgeTrace, ...]) ->
 
 
 def placed_hole(field: SurfaceField, outer: Boundary, hole: Boundary) -> Loop:
-    """Set a hole in its place on the flat.
-
-    Parameters
-    ----------
-    field : SurfaceField
-        The surface.
-    outer : Boundary
-        The outer boundary.
-    hole : Boundary
-        The hole, laid flat by itself.
-
-    Returns
-    -------
-    Loop
-        The hole in its place; its closure counts what two paths to it differ by.
-    """
+    """Set a hole in its place on the flat."""
     goal = hole.anchors[0]
     uv = _in_period(field, goal.uv, outer.traces)
     xy, heading = _arrive(field, outer.anchors[0], uv, goal, bent=False)

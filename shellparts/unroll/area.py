@@ -70,34 +70,14 @@ _SHARES = np.array([0.013, 0.171, 0.298, 0.417, 0.539, 0.668, 0.791, 0.907, 0.98
 
 @frozen
 class FaceArea:
-    """An area, and how well it is known.
+    """An area, and how well it is known."""
 
-    Parameters
-    ----------
-    value_mm2 : float
-        The area [mm²].
-    moved_mm2 : float
-        How far its two rules still differ, and the last halving moved the sums [mm²].
-    """
-
-    value_mm2: float
-    moved_mm2: float
+    value_mm2: float  # The area [mm²]
+    moved_mm2: float  # How far its two rules still differ, and the last halving moved the sums [mm²]
 
 
 def density(field: SurfaceField, uv: Array) -> Array:
-    """Area of the surface per unit of its parameters.
-
-    Parameters
-    ----------
-    field : SurfaceField
-    uv : ndarray
-        Surface parameters, (m, 2).
-
-    Returns
-    -------
-    ndarray
-        Densities, (m,) [mm² per unit of both parameters].
-    """
+    """Area of the surface per unit of its parameters [mm² per unit of both parameters]."""
     _, du, dv = field.d1(uv)
     return _size(cross(du, dv))
 
@@ -107,7 +87,7 @@ def _size(vectors: Array) -> Array:
     return np.sqrt(dot(vectors, vectors))
 
 
-class _Sides:
+class _BoundaryEdges:
     """The edges of a boundary: where they are on the surface, and how fast they go there; all in the same rows."""
 
     def __init__(self, steps: Sequence[HalfEdge], face: TopoDS_Face, field: SurfaceField, drawn: bool):
@@ -178,9 +158,9 @@ def _constant_along(field: SurfaceField, low: Array, high: Array) -> int | None:
 
 
 def _stops(field: SurfaceField, axis: int, across: Array, low: float, high: float) -> tuple[Array, float]:
-    """Where to divide a sum along a parameter from `low` to `high`, at places `across`; and its doubt.
+    """Where to divide a sum along a parameter from `low` to `high`, at places `across`; and its error.
 
-    The doubt is how far sums still moved, as a share of the largest, when their intervals were last halved.
+    The error is how far sums still moved, as a share of the largest, when their intervals were last halved.
     """
 
     def strips(low: Array, high: Array) -> Array:
@@ -230,7 +210,7 @@ def _summed(field: SurfaceField, axis: int, uv: Array, stops: Array) -> Array:
 
 
 def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array], Array], float]:
-    """Along which parameter the density is summed up; the sum, of places like `uv` and densities there; its doubt."""
+    """Along which parameter the density is summed up; the sum, of places like `uv` and densities there; its error."""
     low, high = uv.min(axis=0), uv.max(axis=0)
     axis = _constant_along(field, low, high)
     if axis is not None:
@@ -239,8 +219,8 @@ def _sums(field: SurfaceField, uv: Array) -> tuple[int, Callable[[Array, Array],
     inner = int(len(field.breaks(False, GeomAbs_CN)) < len(field.breaks(True, GeomAbs_CN)))
     slack = 1e-6 * (high[inner] - low[inner])  # projection moves places that the pcurves give
     across = np.linspace(low[1 - inner], high[1 - inner], _TRIED)
-    stops, doubt = _stops(field, inner, across, float(low[inner] - slack), float(high[inner] + slack))
-    return inner, lambda at, _: _summed(field, inner, at, stops), doubt
+    stops, error = _stops(field, inner, across, float(low[inner] - slack), float(high[inner] + slack))
+    return inner, lambda at, _: _summed(field, inner, at, stops), error
 
 
 def face_area(
@@ -248,32 +228,16 @@ def face_area(
 ) -> FaceArea:
     """Area of a face from its surface's derivatives and its edges' curves.
 
-    Parameters
-    ----------
-    walks : sequence of tuple of HalfEdge
-        The boundaries, degenerate edges included.
-    face : TopoDS_Face
-        The face, oriented forward.
-    field : SurfaceField
-        Its surface.
-    drawn : bool
-        Whether the boundary is where the edges' pcurves draw it; their curves in space otherwise.
-
-    Returns
-    -------
-    FaceArea
-        The area, and how far the last refinement moved it.
-
     References
     ----------
     Green's theorem, in any book on vector calculus.
     """
-    sides = _Sides([step for walk in walks for step in walk], face, field, drawn)
+    sides = _BoundaryEdges([step for walk in walks for step in walk], face, field, drawn)
     bounds = [trace.smooth_bounds() for trace in sides.traces]
     owner = np.repeat(np.arange(len(bounds)), [len(one) - 1 for one in bounds])
     low = np.concatenate([one[:-1] for one in bounds])
     high = np.concatenate([one[1:] for one in bounds])
-    inner, sums, doubt = _sums(field, np.concatenate([trace.uv(_inside(trace)) for trace in sides.traces]))
+    inner, sums, error = _sums(field, np.concatenate([trace.some_uv() for trace in sides.traces]))
 
     def parts(owner: NDArray[np.int_], low: Array, high: Array) -> tuple[Array, Array]:
         """What each interval gives to the area, and how far the two rules differ there."""
@@ -298,9 +262,4 @@ def face_area(
         middle = 0.5 * (low + high)
         owner = np.tile(owner[loose], 2)
         low, high = np.append(low[loose], middle[loose]), np.append(middle[loose], high[loose])
-    return FaceArea(abs(settled), moved + doubt * abs(settled))
-
-
-def _inside(trace: EdgeTrace) -> Array:
-    """Some parameters of an edge, its ends among them."""
-    return np.linspace(trace.first, trace.last, 9)
+    return FaceArea(abs(settled), moved + error * abs(settled))

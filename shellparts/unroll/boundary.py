@@ -4,7 +4,8 @@ Glossary: the *turn* at a corner is the angle between the incoming and the outgo
 outside normal; a *cusp* is a corner whose turn is half a turn either way; an *apex* is a point that the
 surface's parameters spread out into a degenerate edge. The interior angle at an apex is the geodesic turning
 along lines of the surface ever closer to it, and that limit is the angle which the direction of the surface's
-rulings at the apex sweeps.
+rulings at the apex sweeps. Neighbours that gape at a corner meet halfway; the *drift* of an edge is what its end is
+moved by more than its start.
 
 This module does not know which loop is a hole, nor what closes well enough.
 """
@@ -13,79 +14,56 @@ import math
 from collections.abc import Callable
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
 
 from shellparts.base.errors import UnrollError
 from shellparts.unroll.field import SurfaceField
-from shellparts.unroll.fitting import fitted
-from shellparts.unroll.flat_edge import FlatEdge
+from shellparts.unroll.flat_edge import FlatEdge, Form, unit_vectors
 from shellparts.unroll.outline import Loop
 from shellparts.unroll.panels import flat_edge
 from shellparts.unroll.trace import EdgeTrace, Frame, trace_edges
 from shellparts.unroll.vectors import angle_about, dot, sum_of
 from shellparts.unroll.walk import HalfEdge
 
-__all__ = ["Anchor", "Boundary", "trace_boundary"]
+__all__ = ["Anchor", "Boundary", "fitted", "trace_boundary"]
 
 Array = NDArray[np.float64]
 
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(12)
 #: A corner this close to half a turn is a cusp; its sign is left to the loop's total [rad].
 _CUSP = 1e-3
+#: Turn of an arc between the nodes of the curve that it becomes when its ends are moved apart [rad].
+_ARC_STEP = 0.1
+#: A drift below this share of the way is rounding.
+_NO_DRIFT = 1e-14
 
 
 @frozen(eq=False)
 class Anchor:
-    """A corner of a loop known both on the face and on the flat.
-
-    Parameters
-    ----------
-    frame : Frame
-        Frame in space.
-    uv : ndarray
-        Surface parameters, (2,).
-    xy : ndarray
-        Point on the flat, (2,) [mm].
-    heading : float
-        Heading of the walk as it leaves the point [rad].
-    """
+    """A corner of a loop known both on the face and on the flat."""
 
     frame: Frame
-    uv: Array
-    xy: Array
-    heading: float
+    uv: Array  # Surface parameters, (2,)
+    xy: Array  # Point on the flat, (2,) [mm]
+    heading: float  # Heading of the walk as it leaves the point [rad]
 
 
 @frozen(eq=False)
 class Boundary:
-    """One closed walk laid flat from the origin, heading along x.
-
-    Parameters
-    ----------
-    loop : Loop
-        The flat loop.
-    turning_rad : float
-        Total turn of the walk, corners included [rad]: one full turn for the edge of a flat piece.
-    anchors : tuple of Anchor
-        Where each edge with a length begins, on the face and on the flat; not after an apex, where all is
-        singular.
-    traces : tuple of EdgeTrace
-        The edges that have a length, in walking order.
-    begins : tuple of int
-        Which flat edge of the loop each of them begins with.
-    space_gap_mm : float
-        Largest distance in space from the end of one edge to the start of the next [mm].
-    """
+    """One closed walk laid flat from the origin, heading along x."""
 
     loop: Loop
+    #: Total turn of the walk, corners included [rad]: one full turn for the edge of a flat piece.
     turning_rad: float
+    #: Where each edge with a length begins, on the face and on the flat; not after an apex, where all is
+    #: singular.
     anchors: tuple[Anchor, ...]
-    traces: tuple[EdgeTrace, ...]
-    begins: tuple[int, ...]
-    space_gap_mm: float
+    traces: tuple[EdgeTrace, ...]  # The edges that have a length, in walking order
+    begins: tuple[int, ...]  # Which flat edge of the loop each of them begins with
+    space_gap_mm: float  # Largest distance in space from the end of one edge to the start of the next [mm]
 
 
 def _sweep(edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField) -> float:
@@ -116,34 +94,7 @@ def trace_boundary(
     full_turns: float,
     loose: bool = False,
 ) -> Boundary:
-    """Lay one walk flat.
-
-    Parameters
-    ----------
-    steps : tuple of HalfEdge
-        The walk.
-    face : TopoDS_Face
-        The face, oriented forward.
-    field : SurfaceField
-        Its surface.
-    edge_key : callable
-        Gives the identity of an edge.
-    full_turns : float
-        Total turn expected, in turns; decides which way a cusp turns.
-    loose : bool
-        Whether edges are taken where their pcurves draw them on the surface. What then gapes at corners is carried
-        over to the flat, and halved between the two edges.
-
-    Returns
-    -------
-    Boundary
-        The loop with its total turn.
-
-    Raises
-    ------
-    UnrollError
-        If the walk has no length, or an edge lies where the surface is singular.
-    """
+    """Lay one walk flat."""
     pieces: list[tuple[FlatEdge, float]] = []
     turns: list[float] = []
     traces: list[EdgeTrace] = []
@@ -169,7 +120,9 @@ def trace_boundary(
     smooth = sum(turn for _, turn in pieces)
     ends = [(begin - 1) % len(pieces) for begin in begins]
     for number, place in enumerate(ends):
-        turns[place] = apex[number] if number in apex else _corner(frames[number - 1][1], frames[number][0])
+        a, b = frames[number - 1][1], frames[number][0]
+        corner = angle_about(sum_of(a.normal, b.normal), a.tangent, b.tangent)
+        turns[place] = apex.get(number, corner)
     apart = max(
         math.dist(frames[number - 1][1].point, frames[number][0].point) for number in range(len(frames))
     )
@@ -190,11 +143,6 @@ def trace_boundary(
     if loose:
         loop = _met_halfway(loop)
     return Boundary(loop, smooth + sum(turns), anchors, tuple(traces), tuple(begins), apart)
-
-
-def _corner(arriving: Frame, leaving: Frame) -> float:
-    """Turn from one edge to the next [rad]."""
-    return angle_about(sum_of(arriving.normal, leaving.normal), arriving.tangent, leaving.tangent)
 
 
 def _gap(arriving: Frame, leaving: Frame) -> tuple[float, float]:
@@ -240,3 +188,47 @@ def _chained(
         heading += bend + turn
     gap = float(np.hypot(*(at - placed[0].start)))
     return Loop(tuple(placed), gap), headings
+
+
+def fitted(edge: FlatEdge, start: Array, end: Array) -> FlatEdge:
+    """Bring the edge's ends to two points close to them.
+
+    A stretched edge (its chord is at least half of it) is turned and stretched as a whole. One that comes back on
+    itself has no direction to turn by: it drifts, each point by its share of the way.
+    """
+    own, goal = edge.end - edge.start, end - start
+    if float(np.hypot(*own)) < 0.5 * float(edge.s[-1]):
+        return _drifted(edge, start, end)
+    factor = float(np.hypot(*goal) / np.hypot(*own))
+    turn = math.atan2(float(own[0] * goal[1] - own[1] * goal[0]), float(own @ goal))
+    about = evolve(
+        edge, xy=(edge.xy - edge.start) * factor, s=edge.s * factor, curvature=edge.curvature / factor
+    )
+    return about.moved(turn, *start.tolist())
+
+
+def _drifted(edge: FlatEdge, start: Array, end: Array) -> FlatEdge:
+    """Shift every point, from what the start is shifted by to what the end is, in proportion to the way."""
+    s = edge.s
+    if edge.form is Form.ARC:
+        turn = abs(float(edge.heading[-1] - edge.heading[0]))
+        s = np.linspace(0.0, float(s[-1]), 2 + math.ceil(turn / _ARC_STEP))
+    first, last = start - edge.start, end - edge.end
+    share = (s / s[-1])[:, None]
+    drift = (last - first) / s[-1]
+    if float(np.hypot(*drift)) <= _NO_DRIFT:
+        return edge.moved(0.0, *(0.5 * (first + last)).tolist())
+    at, heading, bend = edge.at(s), edge.heading_at(s), edge.curvature_at(s)
+    ahead = unit_vectors(heading)
+    along, aside = ahead @ drift, ahead[:, 0] * drift[1] - ahead[:, 1] * drift[0]
+    speed = np.hypot(1.0 + along, aside)
+    chords = np.diff(at, axis=0) @ drift
+    steps = np.diff(s) * (1.0 + 0.25 * (aside[:-1] ** 2 + aside[1:] ** 2)) + chords
+    return evolve(
+        edge,
+        form=Form.CURVE,
+        s=np.concatenate(([0.0], np.cumsum(steps))),
+        xy=at + first * (1.0 - share) + last * share,
+        heading=heading + np.arctan2(aside, 1.0 + along),
+        curvature=bend * (1.0 + along) / speed**3,
+    )

@@ -55,33 +55,15 @@ EdgeKey = Callable[[TopoDS_Edge], int]
 
 @frozen(eq=False)
 class LaidFace:
-    """A face laid flat, before anything is judged.
-
-    Parameters
-    ----------
-    outline : Outline
-        The flat piece.
-    boundaries : tuple of Boundary
-        Its loops as traced, the outer one first.
-    area : FaceArea
-        The area of the face in space.
-    curvature_rad : float
-        Integral of the size of Gaussian curvature over the face [rad].
-    off_surface_mm : float
-        How far edges stand off the surface, or apart on it at corners [mm].
-    loose : bool
-        Whether the edges were taken where their pcurves draw them on the surface.
-    tolerance_mm : float or None
-        How far they may then stand off it [mm].
-    """
+    """A face laid flat, before anything is judged."""
 
     outline: Outline
-    boundaries: tuple[Boundary, ...]
+    boundaries: tuple[Boundary, ...]  # Its loops as traced, the outer one first
     area: FaceArea
-    curvature_rad: float
-    off_surface_mm: float
-    loose: bool = False
-    tolerance_mm: float | None = None
+    curvature_rad: float  # Integral of the size of Gaussian curvature over the face [rad]
+    off_surface_mm: float  # How far edges stand off the surface, or apart on it at corners [mm]
+    loose: bool = False  # Whether the edges were taken where their pcurves draw them on the surface
+    tolerance_mm: float | None = None  # How far they may then stand off it [mm]
 
     @property
     def developable(self) -> bool:
@@ -162,23 +144,7 @@ class LaidFace:
 
 
 def as_face(face: Any) -> TopoDS_Face:
-    """Take the kernel's face out of whatever wraps it.
-
-    Parameters
-    ----------
-    face : cadquery.Face or TopoDS_Face
-        The face.
-
-    Returns
-    -------
-    TopoDS_Face
-        The kernel's face.
-
-    Raises
-    ------
-    UnrollError
-        If it is not a face.
-    """
+    """Take the kernel's face out of whatever wraps it."""
     shape = getattr(face, "wrapped", face)
     if shape is None or shape.IsNull() or shape.ShapeType() != TopAbs_FACE:
         raise UnrollError("Only a face can be laid flat; this shape is not a face.")
@@ -186,18 +152,7 @@ def as_face(face: Any) -> TopoDS_Face:
 
 
 def edge_numbers(faces: list[TopoDS_Face]) -> EdgeKey:
-    """Number the edges of faces.
-
-    Parameters
-    ----------
-    faces : list of TopoDS_Face
-        The faces.
-
-    Returns
-    -------
-    callable
-        Gives the number of an edge, from 0; -1 for an edge of none of the faces.
-    """
+    """Number the edges of faces."""
     edges = TopTools_IndexedMapOfShape()
     for face in faces:
         TopExp.MapShapes_s(face, TopAbs_EDGE, edges)
@@ -205,28 +160,7 @@ def edge_numbers(faces: list[TopoDS_Face]) -> EdgeKey:
 
 
 def lay_face(face: TopoDS_Face, edge_key: EdgeKey, tolerance_mm: float | None = None) -> LaidFace:
-    """Lay a face flat and measure everything.
-
-    Parameters
-    ----------
-    face : TopoDS_Face
-        Any face.
-    edge_key : callable
-        Gives the identity of an edge.
-    tolerance_mm : float, optional
-        Edges of other people's solids may stand this far off their surface [mm]. Where such edges hinder, they are
-        taken where their pcurves draw them on the surface. Without it, edges must lie on their surface.
-
-    Returns
-    -------
-    LaidFace
-        The flat piece and what is needed to judge it.
-
-    Raises
-    ------
-    UnrollError
-        If the boundary cannot be walked or traced at all.
-    """
+    """Lay a face flat and measure everything."""
     if BRep_Tool.Surface_s(face) is None:
         raise UnrollError("The face has no surface.")
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -280,16 +214,8 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     off = max(trace.stand_off_mm() if loose else trace.off_surface_mm for trace in traces)
     if loose:
         off = max(off, *(boundary.space_gap_mm for boundary in boundaries))
-    outline = Outline(
-        Loop(outer.loop.edges, outer.loop.closure_mm),
-        holes,
-        (),
-        measured.value_mm2,
-        flat_area,
-        deficit,
-        1,
-        off,
-    )
+    loop = Loop(outer.loop.edges, outer.loop.closure_mm)
+    outline = Outline(loop, holes, (), measured.value_mm2, flat_area, deficit, 1, off)
     return LaidFace(outline, tuple(boundaries), measured, _curvature(field, outer), off, loose)
 
 

@@ -18,21 +18,12 @@ __all__ = ["SurfaceField"]
 
 Array = NDArray[np.float64]
 
-#: Where the projection onto the surface moves less than this, it has arrived [mm, and share of the
-#: coordinates].
+#: Where the projection onto the surface moves less than this, it has arrived [mm, and share of the coordinates].
 _SLIP_MM, _SLIP_RATIO = 1e-10, 1e-13
 
 
 class SurfaceField:
-    """A face's surface.
-
-    Parameters
-    ----------
-    face : TopoDS_Face
-        The face, oriented forward.
-    outside : float
-        1 where the surface's own normal points outside, -1 where it points inside.
-    """
+    """The surface of a face that is oriented forward; `outside` is 1 where its own normal points outside, else -1."""
 
     def __init__(self, face: TopoDS_Face, outside: float):
         self.surface = BRepAdaptor_Surface(face, False)
@@ -42,18 +33,7 @@ class SurfaceField:
         self._point = gp_Pnt()
 
     def d1(self, uv: Array) -> tuple[Array, Array, Array]:
-        """Points and first derivatives.
-
-        Parameters
-        ----------
-        uv : ndarray
-            Surface parameters, (m, 2).
-
-        Returns
-        -------
-        tuple of ndarray
-            Point, du, dv, each (3, m) [mm].
-        """
+        """Points and first derivatives [mm]."""
         p, (du, dv, *_) = self._point, self._registers
         call, out = self.surface.D1, []
         for u, v in uv.tolist():
@@ -63,18 +43,7 @@ class SurfaceField:
         return table[0:3], table[3:6], table[6:9]
 
     def d2(self, uv: Array) -> tuple[Array, ...]:
-        """Points, first and second derivatives.
-
-        Parameters
-        ----------
-        uv : ndarray
-            Surface parameters, (m, 2).
-
-        Returns
-        -------
-        tuple of ndarray
-            Point, du, dv, duu, dvv, duv, each (3, m) [mm].
-        """
+        """Points, first and second derivatives [mm]."""
         p, (du, dv, duu, dvv, duv) = self._point, self._registers
         call, out = self.surface.D2, []
         for u, v in uv.tolist():
@@ -84,22 +53,7 @@ class SurfaceField:
         return tuple(table[3 * k : 3 * k + 3] for k in range(6))
 
     def normals(self, uv: Array, points: Array) -> tuple[Array, Array]:
-        """Unit outside normals under points, and how far the points are off the surface.
-
-        Parameters
-        ----------
-        uv : ndarray
-            About where the points are on the surface, (m, 2); corrected by projection.
-        points : ndarray
-            The points, (3, m) [mm].
-
-        Returns
-        -------
-        normals : ndarray
-            Unit vectors, (3, m); not a number where the surface has none.
-        off : ndarray
-            Distances from the surface, (m,) [mm].
-        """
+        """Unit outside normals under points, and how far the points are off the surface [mm]."""
         allowed = _SLIP_MM + _SLIP_RATIO * float(np.abs(points).max())
         at, du, dv = self.d1(uv)
         for attempt in range(5):
@@ -125,18 +79,7 @@ class SurfaceField:
         return normal * (self.outside / np.where(sound, size, np.nan)), off
 
     def gaussian_curvature(self, uv: Array) -> Array:
-        """Gaussian curvature.
-
-        Parameters
-        ----------
-        uv : ndarray
-            Surface parameters, (m, 2).
-
-        Returns
-        -------
-        ndarray
-            Curvature, (m,) [1/mm²]; 0 where the parameters are singular.
-        """
+        """Gaussian curvature [1/mm²]."""
         _, du, dv, duu, dvv, duv = self.d2(uv)
         e, f, g = dot(du, du), dot(du, dv), dot(dv, dv)
         normal = cross(du, dv)
@@ -146,31 +89,13 @@ class SurfaceField:
         return np.where(sound, second / np.where(sound, area, 1.0) ** 2, 0.0)
 
     def breaks(self, along_u: bool, shape: GeomAbs_Shape) -> list[float]:
-        """Parameters where the surface is less smooth than asked for.
-
-        Parameters
-        ----------
-        along_u : bool
-            Whether values of u are wanted, or of v.
-        shape : GeomAbs_Shape
-            The smoothness.
-
-        Returns
-        -------
-        list of float
-            The parameters inside the surface, increasing.
-        """
+        """Parameters where the surface is less smooth than asked for."""
         key = (along_u, shape)
         if key not in self._breaks:
-            self._breaks[key] = self._read_breaks(along_u, shape)
+            surface = self.surface
+            count = surface.NbUIntervals(shape) if along_u else surface.NbVIntervals(shape)
+            knots = TColStd_Array1OfReal(1, count + 1)
+            if count > 1:
+                (surface.UIntervals if along_u else surface.VIntervals)(knots, shape)
+            self._breaks[key] = [knots.Value(i) for i in range(2, count + 1)]
         return self._breaks[key]
-
-    def _read_breaks(self, along_u: bool, shape: GeomAbs_Shape) -> list[float]:
-        """Ask the kernel for `breaks`."""
-        surface = self.surface
-        count = surface.NbUIntervals(shape) if along_u else surface.NbVIntervals(shape)
-        if count < 2:
-            return []
-        knots = TColStd_Array1OfReal(1, count + 1)
-        (surface.UIntervals if along_u else surface.VIntervals)(knots, shape)
-        return [knots.Value(i) for i in range(2, count + 1)]

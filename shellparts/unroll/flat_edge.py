@@ -38,16 +38,6 @@ class Form(enum.Enum):
 def unit_vectors(angle: ArrayLike) -> Array:
     """Directions in the plane.
 
-    Parameters
-    ----------
-    angle : array_like
-        Angles against the x axis [rad], any shape.
-
-    Returns
-    -------
-    ndarray
-        Unit vectors, with a last axis of 2.
-
     Examples
     --------
     >>> unit_vectors(0.0)
@@ -113,19 +103,7 @@ class FlatEdge:
 
     @classmethod
     def straight(cls, start: Array, end: Array, key: int = -1) -> Self:
-        """Make a straight edge that is known on the flat only.
-
-        Parameters
-        ----------
-        start, end : ndarray
-            Its ends, (2,) [mm].
-        key : int
-            Identity of the edge.
-
-        Returns
-        -------
-        FlatEdge
-        """
+        """Make a straight edge between two points, (2,) [mm], that is known on the flat only."""
         along = end - start
         length, heading = float(np.hypot(*along)), math.atan2(along[1], along[0])
         ends = np.array([start, end], dtype=float)
@@ -188,18 +166,7 @@ class FlatEdge:
         return piece, (s - self.s[piece]) / (self.s[piece + 1] - self.s[piece])
 
     def at(self, s: ArrayLike) -> Array:
-        """Points on the edge.
-
-        Parameters
-        ----------
-        s : array_like
-            Arc lengths from the start, (m,) [mm].
-
-        Returns
-        -------
-        ndarray
-            Points, (m, 2) [mm].
-        """
+        """Points, (m, 2) [mm], at arc lengths from the start, (m,) [mm]."""
         s = np.atleast_1d(np.asarray(s, dtype=float))
         if self.form is Form.CURVE:
             return self._hermite(*self._locate(s))[0]
@@ -211,18 +178,7 @@ class FlatEdge:
         return self.start + chord
 
     def heading_at(self, s: ArrayLike) -> Array:
-        """Heading along the edge.
-
-        Parameters
-        ----------
-        s : array_like
-            Arc lengths from the start, (m,) [mm].
-
-        Returns
-        -------
-        ndarray
-            Angles against the x axis, (m,) [rad].
-        """
+        """Angles of the walk against the x axis, (m,) [rad], at arc lengths from the start, (m,) [mm]."""
         s = np.atleast_1d(np.asarray(s, dtype=float))
         if self.form is not Form.CURVE:
             return self.heading[0] + self.curvature[0] * s
@@ -233,18 +189,7 @@ class FlatEdge:
         return about + np.arctan2(_cross(ahead, first), np.sum(ahead * first, axis=-1))
 
     def curvature_at(self, s: ArrayLike) -> Array:
-        """Curvature along the edge.
-
-        Parameters
-        ----------
-        s : array_like
-            Arc lengths from the start, (m,) [mm].
-
-        Returns
-        -------
-        ndarray
-            Signed curvature, (m,) [1/mm]; positive turns left.
-        """
+        """Signed curvatures, (m,) [1/mm], positive to the left, at arc lengths from the start, (m,) [mm]."""
         s = np.atleast_1d(np.asarray(s, dtype=float))
         if self.form is not Form.CURVE:
             return np.full(s.shape, self.curvature[0])
@@ -263,18 +208,7 @@ class FlatEdge:
         return float(0.5 * np.sum(weight * _cross(position - self.start, first)))
 
     def polyline(self, sagitta_mm: float) -> Array:
-        """Points that a polyline needs to stay close to the edge.
-
-        Parameters
-        ----------
-        sagitta_mm : float
-            Largest distance between the polyline and the edge [mm].
-
-        Returns
-        -------
-        ndarray
-            Points with both ends, (m, 2) [mm]; two for a straight edge.
-        """
+        """Points with both ends, (m, 2) [mm]; straight lines between them stay within the sagitta of the edge [mm]."""
         if self.form is Form.LINE:
             return np.array([self.start, self.end])
         bend = np.abs(self.curvature)
@@ -291,46 +225,19 @@ class FlatEdge:
         return points
 
     def moved(self, rotation: float, dx: float, dy: float) -> Self:
-        """Turn the edge about the origin, then shift it.
-
-        Parameters
-        ----------
-        rotation : float
-            Angle, positive to the left [rad].
-        dx, dy : float
-            Shift [mm].
-
-        Returns
-        -------
-        FlatEdge
-            The same edge in its new place.
-        """
+        """Turn the edge about the origin, to the left where positive [rad], then shift it [mm]."""
         c, s = math.cos(rotation), math.sin(rotation)
         xy = self.xy @ np.array([[c, s], [-s, c]]) + (dx, dy)
         return evolve(self, xy=xy, heading=self.heading + rotation)
 
     def mirrored(self) -> Self:
-        """Mirror the edge in the y axis (x becomes -x).
-
-        The walk keeps its direction: start stays start, so a loop of mirrored edges runs round the other way.
-
-        Returns
-        -------
-        FlatEdge
-            The mirror image.
-        """
+        """Mirror the edge in the y axis (x becomes -x); start stays start, so a loop of them runs the other way."""
         return evolve(
             self, xy=self.xy * (-1.0, 1.0), heading=math.pi - self.heading, curvature=-self.curvature
         )
 
     def reversed(self) -> Self:
-        """Walk the edge the other way.
-
-        Returns
-        -------
-        FlatEdge
-            The same points from end to start; `forward` changes with it.
-        """
+        """Walk the edge from its end to its start; `forward` changes with it."""
         return evolve(
             self,
             s=self.s[-1] - self.s[::-1],
@@ -341,18 +248,7 @@ class FlatEdge:
         )
 
     def part(self, s0: float, s1: float) -> Self:
-        """Cut a part out of the edge.
-
-        Parameters
-        ----------
-        s0, s1 : float
-            Where the part begins and ends, ``0 <= s0 < s1`` [mm].
-
-        Returns
-        -------
-        FlatEdge
-            The part, with its own arc length from 0; its length in space is taken in proportion.
-        """
+        """The part from `s0` to `s1`, ``0 <= s0 < s1`` [mm]; its length in space is taken in proportion."""
         inside = self.s[(self.s > s0) & (self.s < s1)] if self.form is Form.CURVE else np.empty(0)
         margin = 1e-9 * (s1 - s0)
         inside = inside[(inside > s0 + margin) & (inside < s1 - margin)]

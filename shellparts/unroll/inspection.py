@@ -21,7 +21,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import UnrollError
 from shellparts.unroll.face import EdgeKey, edge_numbers, lay_face
-from shellparts.unroll.report import FaceReport
+from shellparts.unroll.outline import FaceReport
 
 __all__ = ["KERNEL_FAILURES", "survey"]
 
@@ -99,28 +99,11 @@ def _report(index: int, face: TopoDS_Face, key: EdgeKey, tolerance_mm: float | N
     reason = "" if refusal is None else f"The face cannot be laid flat: {refusal}."
     if fault is not None:
         reason = f"A fault of ours: {fault}. Please report it with the file."
-    measures = (
-        outline.flat_area_mm2,
-        outline.perimeter_mm,
-        outline.closure_mm,
-        outline.turning_deficit_rad,
-    )
+    measures = (outline.flat_area_mm2, outline.perimeter_mm, outline.closure_mm, outline.turning_deficit_rad)
     flat, perimeter, closure, deficit = (value if math.isfinite(value) else None for value in measures)
-    kept = outline if not reason else None
-    flat = flat if kept is not None else None
-    return FaceReport(
-        index,
-        _surface(face),
-        laid.developable,
-        reason,
-        outline.face_area_mm2,
-        flat,
-        perimeter,
-        closure,
-        deficit,
-        len(outline.loops),
-        kept,
-    )
+    kept, flat = (None, None) if reason else (outline, flat)
+    about = index, _surface(face), laid.developable, reason, outline.face_area_mm2
+    return FaceReport(*about, flat, perimeter, closure, deficit, len(outline.loops), kept)
 
 
 def _surface(face: TopoDS_Face) -> str:

@@ -1,4 +1,4 @@
-"""Flat outlines: loops of flat edges, fold lines, and the certificate that goes with them.
+"""Flat outlines: loops of flat edges, fold lines, the certificate that goes with them, and the report of a survey.
 
 Glossary: an *outline* is one flat piece, an outer loop walked counter-clockwise as seen from outside the
 body, and holes walked clockwise. Its *certificate* is what it left open when it closed on itself
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from shellparts.unroll.flat_edge import FlatEdge, Form
 
-__all__ = ["FlatEdge", "FoldLine", "Form", "Loop", "Outline"]
+__all__ = ["FaceReport", "FlatEdge", "FoldLine", "Form", "Loop", "Outline"]
 
 Array = NDArray[np.float64]
 
@@ -53,45 +53,15 @@ class Loop:
         return float(total)
 
     def polyline(self, sagitta_mm: float) -> Array:
-        """Points that a polygon needs to stay close to the loop.
-
-        Parameters
-        ----------
-        sagitta_mm : float
-            Largest distance between the polygon and the loop [mm].
-
-        Returns
-        -------
-        ndarray
-            Points, (m, 2) [mm]; each corner once, the first point is not repeated at the end.
-        """
+        """Corners of a polygon within the sagitta of the loop [mm], (m, 2) [mm]; the first does not come again."""
         return np.concatenate([edge.polyline(sagitta_mm)[:-1] for edge in self.edges])
 
     def moved(self, rotation: float, dx: float, dy: float) -> Self:
-        """Turn the loop about the origin, then shift it.
-
-        Parameters
-        ----------
-        rotation : float
-            Angle, positive to the left [rad].
-        dx, dy : float
-            Shift [mm].
-
-        Returns
-        -------
-        Loop
-            The same loop in its new place.
-        """
+        """Turn the loop about the origin, to the left where positive [rad], then shift it [mm]."""
         return evolve(self, edges=tuple(edge.moved(rotation, dx, dy) for edge in self.edges))
 
     def mirrored(self) -> Self:
-        """Mirror the loop in the y axis and walk it the other way, so that its area keeps its sign.
-
-        Returns
-        -------
-        Loop
-            The mirror image.
-        """
+        """Mirror the loop in the y axis and walk it the other way, so that its area keeps its sign."""
         return evolve(self, edges=tuple(edge.mirrored().reversed() for edge in reversed(self.edges)))
 
 
@@ -191,11 +161,6 @@ class Outline:
         """Mirror the piece in the y axis (x becomes -x), as for a body of the other hand.
 
         The outer loop is walked the other way, so that it stays counter-clockwise; folds keep their angle.
-
-        Returns
-        -------
-        Outline
-            The mirror image.
         """
         folds = (evolve(fold, edge=fold.edge.mirrored().reversed()) for fold in self.folds)
         return evolve(
@@ -204,3 +169,51 @@ class Outline:
             holes=tuple(hole.mirrored() for hole in self.holes),
             folds=tuple(folds),
         )
+
+
+@frozen(eq=False)
+class FaceReport:
+    """One face of a body, surveyed.
+
+    Parameters
+    ----------
+    index : int
+        Number of the face in the body, from 0.
+    surface : str
+        Kind of surface, as the kernel has it: ``"plane"``, ``"cylinder"``, ``"bspline"`` and so on.
+    developable : bool
+        Whether the face has no Gaussian curvature, and so can be bent from a flat sheet.
+    reason : str
+        Why there is no outline; empty where there is one.
+    face_area_mm2 : float
+        Area of the face [mm²].
+    flat_area_mm2, perimeter_mm, closure_mm, turning_deficit_rad : float or None
+        The certificate of the flat outline, or of what was tried; None where the face could not be measured. A
+        refused face has no flat area.
+    wires : int
+        Number of boundaries.
+    outline : Outline or None
+        The flat outline, where there is one.
+    """
+
+    index: int
+    surface: str
+    developable: bool
+    reason: str
+    face_area_mm2: float
+    flat_area_mm2: float | None
+    perimeter_mm: float | None
+    closure_mm: float | None
+    turning_deficit_rad: float | None
+    wires: int
+    outline: Outline | None
+
+    @property
+    def laid(self) -> bool:
+        """Whether there is an outline."""
+        return self.outline is not None
+
+    @property
+    def edge_gap_mm(self) -> float | None:
+        """How far edges stand off the surface, or apart at corners [mm]; None where there is no outline."""
+        return None if self.outline is None else self.outline.edge_gap_mm

@@ -53,42 +53,19 @@ def _tail(values: Array) -> Array:
 
 @frozen(eq=False)
 class Resolved:
-    """Panels of one edge, sorted along it.
+    """Panels of one edge, sorted along it."""
 
-    Parameters
-    ----------
-    low, half : ndarray
-        Start and half width of each in the edge's parameter, (panels,).
-    speed : ndarray
-        As in `Panels`, in parametric direction, (panels, ORDER).
-    turning : ndarray
-        As in `Panels`, in parametric direction, (panels, ORDER).
-    """
-
+    #: Start and half width of each in the edge's parameter, (panels,).
     low: Array
     half: Array
-    speed: Array
-    turning: Array
+    speed: Array  # As in `Panels`, in parametric direction, (panels, ORDER)
+    turning: Array  # As in `Panels`, in parametric direction, (panels, ORDER)
 
 
 def resolve(
     sample: Callable[[NDArray[np.int_], Array], tuple[Array, Array, Array]], bounds: Sequence[Sequence[float]]
 ) -> list[Resolved]:
-    """Bisect intervals of several edges at once until speed and turning are resolved on each.
-
-    Parameters
-    ----------
-    sample : callable
-        Takes the edge of each panel, (panels,), and parameters, (panels, ORDER). Gives speed and turning
-        there, and the size of the coordinates in each panel [mm], (panels,), which sets the rounding.
-    bounds : sequence of sequence of float
-        For each edge, where its intervals begin and end, increasing.
-
-    Returns
-    -------
-    list of Resolved
-        One for each edge.
-    """
+    """Bisect intervals of several edges at once until speed and turning are resolved on each."""
     owner = np.repeat(np.arange(len(bounds)), [len(each) - 1 for each in bounds])
     low = np.array([a for each in bounds for a in each[:-1]])
     high = np.array([b for each in bounds for b in each[1:]])
@@ -149,24 +126,12 @@ def _places(steps: int, fine: bool) -> Array:
 
 @frozen(eq=False)
 class Panels:
-    """Speed and turning of a smooth stretch of an edge, in walking order.
+    """Speed and turning of a smooth stretch of an edge, in walking order."""
 
-    Parameters
-    ----------
-    half : ndarray
-        Half width of each panel in the edge's parameter, (panels,).
-    speed : ndarray
-        Length of the curve's derivative at the nodes, (panels, ORDER) [mm per unit of parameter].
-    turning : ndarray
-        Geodesic curvature times speed at the nodes, (panels, ORDER) [rad per unit of parameter].
-    solid_length_mm : float
-        Length in space, by a quadrature of its own [mm].
-    """
-
-    half: Array
-    speed: Array
-    turning: Array
-    solid_length_mm: float
+    half: Array  # Half width of each panel in the edge's parameter, (panels,)
+    speed: Array  # Length of the curve's derivative at the nodes, (panels, ORDER) [mm per unit of parameter]
+    turning: Array  # Geodesic curvature times speed at the nodes, (panels, ORDER) [rad per unit of parameter]
+    solid_length_mm: float  # Length in space, by a quadrature of its own [mm]
 
     @property
     def sound(self) -> bool:
@@ -193,22 +158,7 @@ def _running(half: Array, values: Array, steps: int, fine: bool) -> tuple[Array,
 
 
 def flat_edge(panels: Panels, key: int, forward: bool) -> FlatEdge:
-    """Integrate panels into a flat edge that starts at the origin, heading along x.
-
-    Parameters
-    ----------
-    panels : Panels
-        Speed and turning of a smooth stretch.
-    key : int
-        Identity of the edge.
-    forward : bool
-        Whether the walk follows the edge's own parameter.
-
-    Returns
-    -------
-    FlatEdge
-        A line, an arc or a curve, whichever it is.
-    """
+    """Integrate panels into a flat edge that starts at the origin, heading along x."""
     length, turn, solid = panels.length_mm, panels.turn_rad, panels.solid_length_mm
     bend = panels.turning / panels.speed
     most, least = float(bend.max()), float(bend.min())

@@ -37,46 +37,15 @@ _KINK = 1e-6
 
 @frozen(eq=False)
 class Frame:
-    """A place on an edge.
+    """A place on an edge."""
 
-    Parameters
-    ----------
-    point : tuple of float
-        Where it is [mm].
-    tangent : tuple of float
-        Unit tangent in walking direction.
-    normal : tuple of float
-        Unit outside normal of the surface.
-    """
-
-    point: Vector
-    tangent: Vector
-    normal: Vector
+    point: Vector  # Where it is [mm]
+    tangent: Vector  # Unit tangent in walking direction
+    normal: Vector  # Unit outside normal of the surface
 
 
 class EdgeTrace:
-    """An oriented edge on a face.
-
-    Parameters
-    ----------
-    edge : TopoDS_Edge
-        The edge as its wire in the forward face carries it; the orientation picks the pcurve of a joint edge.
-    face : TopoDS_Face
-        The face, oriented forward.
-    field : SurfaceField
-        Its surface.
-    forward : bool
-        Whether the walk follows the edge's parameter.
-    loose : bool
-        Whether the edge is taken where its pcurve draws it on the surface, not where its curve runs in space.
-
-    Attributes
-    ----------
-    off_surface_mm : float
-        Largest distance from the surface met so far [mm].
-    middles : list of float
-        A parameter about the middle of each stretch that `panels` found.
-    """
+    """An oriented edge on a face; a `loose` one is taken where its pcurve draws it, not where its curve runs."""
 
     def __init__(
         self, edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField, forward: bool, loose: bool = False
@@ -96,33 +65,11 @@ class EdgeTrace:
         self.middles: list[float] = []
 
     def at_pcurve(self, t: float) -> float:
-        """Parameter of the pcurve for a parameter of the curve.
-
-        Parameters
-        ----------
-        t : float
-            Parameter of the curve.
-
-        Returns
-        -------
-        float
-            Parameter of the pcurve.
-        """
+        """Parameter of the pcurve for a parameter of the curve."""
         return self._pcurve_start + (t - self.first) * self._stretch
 
     def uv(self, t: Array) -> Array:
-        """Where the pcurve says the edge is.
-
-        Parameters
-        ----------
-        t : ndarray
-            Parameters of the curve, (m,).
-
-        Returns
-        -------
-        ndarray
-            Surface parameters, (m, 2).
-        """
+        """Where the pcurve says the edge is."""
         if not self.same_range:
             t = self._pcurve_start + (t - self.first) * self._stretch
         q, call, out = self._q, self.pcurve.D0, []
@@ -132,18 +79,7 @@ class EdgeTrace:
         return np.array(out)
 
     def uv_rates(self, t: Array) -> tuple[Array, Array]:
-        """Where the pcurve says the edge is, and how fast it goes there.
-
-        Parameters
-        ----------
-        t : ndarray
-            Parameters of the curve, (m,).
-
-        Returns
-        -------
-        tuple of ndarray
-            Surface parameters and their derivatives by `t`, each (m, 2).
-        """
+        """Where the pcurve says the edge is, and how fast it goes there."""
         q, rate, out = gp_Pnt2d(), gp_Vec2d(), []
         for value in t.tolist():
             self.pcurve.D1(value if self.same_range else self.at_pcurve(value), q, rate)
@@ -168,6 +104,10 @@ class EdgeTrace:
     def start_uv(self) -> Array:
         """Surface parameters where the walk enters the edge, (2,)."""
         return self.uv(np.array([self.first if self.forward else self.last]))[0]
+
+    def some_uv(self) -> Array:
+        """Surface parameters at nine places of the edge, its ends among them, (9, 2)."""
+        return self.uv(np.linspace(self.first, self.last, 9))
 
     def _crossings(self, shape: GeomAbs_Shape) -> list[float]:
         """Parameters where the edge crosses a line along which the surface is less smooth than `shape`."""
@@ -198,15 +138,7 @@ class EdgeTrace:
         return 0.5 * (a + b)
 
     def frame(self, t: float, inward: float) -> Frame:
-        """Frame at a place of the edge, with the tangent in walking direction.
-
-        Parameters
-        ----------
-        t : float
-            The parameter.
-        inward : float
-            Sign of the direction of `t` to look from where the curve or the surface is singular.
-        """
+        """Frame at a place of the edge, with the tangent in walking direction."""
         return _frames([self], [t], [inward])[0]
 
     def _limit(self, t: float, inward: float) -> tuple[Vector, Vector]:
@@ -295,22 +227,7 @@ class EdgeTrace:
 def trace_edges(
     traces: Sequence[EdgeTrace],
 ) -> tuple[list[list[Panels]], list[list[float]], list[tuple[Frame, Frame]]]:
-    """Sample the edges of one face until they are resolved, all in the same rows.
-
-    Parameters
-    ----------
-    traces : sequence of EdgeTrace
-        Edges of one face.
-
-    Returns
-    -------
-    list of list of Panels
-        For each edge, one for each stretch without a corner, in walking order.
-    list of list of float
-        For each edge, the turn at each corner between them [rad].
-    list of tuple of Frame
-        For each edge, the frames where the walk enters and where it leaves.
-    """
+    """For each edge of a face its resolved stretches, the turns between them [rad], and the frames at both ends."""
     cut = [trace._bounds() for trace in traces]
 
     def sample(owner: NDArray[np.int_], t: Array) -> tuple[Array, Array, Array]:

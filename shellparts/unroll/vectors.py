@@ -16,34 +16,12 @@ Vector = tuple[float, float, float]
 
 
 def dot(a: Array, b: Array) -> Array:
-    """Dot products of two rows of vectors.
-
-    Parameters
-    ----------
-    a, b : ndarray
-        Vectors, (3, m).
-
-    Returns
-    -------
-    ndarray
-        Products, (m,).
-    """
+    """Dot products of two rows of vectors."""
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
 def cross(a: Array, b: Array) -> Array:
-    """Cross products of two rows of vectors.
-
-    Parameters
-    ----------
-    a, b : ndarray
-        Vectors, (3, m).
-
-    Returns
-    -------
-    ndarray
-        Vectors, (3, m).
-    """
+    """Cross products of two rows of vectors."""
     out = np.empty_like(a)
     out[0] = a[1] * b[2] - a[2] * b[1]
     out[1] = a[2] * b[0] - a[0] * b[2]
@@ -52,52 +30,18 @@ def cross(a: Array, b: Array) -> Array:
 
 
 def unit(a: Vector) -> Vector:
-    """Direction of one vector.
-
-    Parameters
-    ----------
-    a : tuple of float
-        The vector.
-
-    Returns
-    -------
-    tuple of float
-        Unit vector; not a number where `a` is zero.
-    """
+    """Direction of one vector."""
     size = math.hypot(*a) or math.nan
     return (a[0] / size, a[1] / size, a[2] / size)
 
 
 def sum_of(a: Vector, b: Vector) -> Vector:
-    """Sum of two vectors.
-
-    Parameters
-    ----------
-    a, b : tuple of float
-        The vectors.
-
-    Returns
-    -------
-    tuple of float
-        Their sum.
-    """
+    """Sum of two vectors."""
     return (a[0] + b[0], a[1] + b[1], a[2] + b[2])
 
 
 def angle_about(normal: Vector, a: Vector, b: Vector) -> float:
-    """Angle between two vectors, with its sign.
-
-    Parameters
-    ----------
-    normal : tuple of float
-        Direction of the axis, of any length; the turn is seen against it.
-    a, b : tuple of float
-        From which vector to which.
-
-    Returns
-    -------
-    float
-        The angle, positive to the left [rad].
+    """Angle between two vectors, with its sign [rad].
 
     Examples
     --------

@@ -30,40 +30,15 @@ Array = NDArray[np.float64]
 
 @frozen(eq=False)
 class HalfEdge:
-    """One edge of a walk.
+    """One edge of a walk."""
 
-    Parameters
-    ----------
-    edge : TopoDS_Edge
-        The edge, oriented as in its wire in the forward face (this picks the pcurve of a joint edge).
-    forward : bool
-        Whether the walk follows the edge's own parameter.
-    """
-
+    #: The edge, oriented as in its wire in the forward face (this picks the pcurve of a joint edge).
     edge: TopoDS_Edge
-    forward: bool
+    forward: bool  # Whether the walk follows the edge's own parameter
 
 
 def pcurve_of(edge: TopoDS_Edge, face: TopoDS_Face) -> BRepAdaptor_Curve2d:
-    """Read an edge's pcurve; the kernel would crash on one that is not there.
-
-    Parameters
-    ----------
-    edge : TopoDS_Edge
-        The edge; its orientation picks the side of a joint edge.
-    face : TopoDS_Face
-        The face, oriented forward.
-
-    Returns
-    -------
-    BRepAdaptor_Curve2d
-        The pcurve.
-
-    Raises
-    ------
-    UnrollError
-        If the edge has no pcurve on the face.
-    """
+    """Read an edge's pcurve; the kernel would crash on one that is not there."""
     if BRep_Tool.CurveOnSurface_s(edge, face, 0.0, 1.0) is None:
         raise UnrollError("An edge of the face is not drawn on its surface (it has no pcurve).")
     return BRepAdaptor_Curve2d(edge, face)
@@ -94,40 +69,13 @@ class _End:
 
 
 def forward_face(face: TopoDS_Face) -> tuple[TopoDS_Face, float]:
-    """Orient a face forward, and say where its outside was.
-
-    Parameters
-    ----------
-    face : TopoDS_Face
-        The face.
-
-    Returns
-    -------
-    tuple of TopoDS_Face and float
-        The face oriented forward; 1 if its outside is along the surface's normal, -1 if against it.
-    """
+    """Orient a face forward, and say whether its outside was along the surface's normal, 1, or against it, -1."""
     outside = -1.0 if face.Orientation() == TopAbs_REVERSED else 1.0
     return TopoDS.Face_s(face.Oriented(TopAbs_FORWARD)), outside
 
 
 def walks(face: TopoDS_Face) -> list[tuple[HalfEdge, ...]]:
-    """Walk every boundary of a face with the face on the left, as seen from outside.
-
-    Parameters
-    ----------
-    face : TopoDS_Face
-        Any face, in either orientation.
-
-    Returns
-    -------
-    list of tuple of HalfEdge
-        The boundaries; the one the kernel takes for the outer one is first.
-
-    Raises
-    ------
-    UnrollError
-        If the face has no boundary, or a boundary is not one closed chain of edges.
-    """
+    """Walk every boundary of a face with the face on the left, as seen from outside."""
     flat, outside = forward_face(face)
     outer = BRepTools.OuterWire_s(flat)
     found: list[tuple[HalfEdge, ...]] = []

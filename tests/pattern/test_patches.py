@@ -3,7 +3,6 @@
 import math
 from collections import Counter
 
-import numpy as np
 import pytest
 import shapely
 from attrs import evolve
@@ -112,4 +111,3 @@ def test_cloth_and_thread_count_them(name):
         sum(patch.count * patch.cut_area_mm2 for patch in pattern.patches) * 1e-6, abs=6e-4
     )
     assert spare.quantity < room.materials.use.wasted_m2
-    assert np.isfinite(order.thread_m)

@@ -1,5 +1,6 @@
-"""Kinds of seams: allowances of both sides, which side is wide, ticks."""
+"""Kinds of seams: allowances of both sides, which side is wide, ticks, words."""
 
+from collections import defaultdict
 from itertools import combinations
 
 import attrs
@@ -15,7 +16,7 @@ from shellparts.openings.sleeve import SLEEVE
 from shellparts.parameters import Allowances
 from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.part import CAP, FLAP, PANEL
-from shellparts.pattern.seam_kinds import MAKES, class_of, is_wide, seam_allowance
+from shellparts.pattern.seam_kinds import class_of, is_wide
 from shellparts.pattern.ticks import families_of
 
 SEAMS = [f.name for f in attrs.fields(Allowances) if f.name.endswith("_seam")]
@@ -80,13 +81,6 @@ def test_classes_do_not_depend_on_which_sheet_comes_first():
             assert is_wide(a, b, False) is not is_wide(b, a, True)
 
 
-def test_a_fell_has_cloth_to_fold_around():
-    """The wide allowance goes around the narrow one: twice as wide."""
-    wide, narrow = (seam_allowance(FELLED, "panel_seam", side) for side in (True, False))
-    assert wide >= 2 * narrow
-    assert MAKES[SeamKind.FLAT_FELLED].layers[-1] == 4
-
-
 # Ticks
 
 
@@ -136,3 +130,34 @@ def test_a_sleeves_hole_begins_where_the_joint_comes(rooms):
         seam = next(s for s in room.pattern.seams if s.sheets[1] == "sleeve" and "panel" in s.sheets[0])
         hole, tube = sides(room.pattern, seam)
         assert [flat.key for flat in hole.flat] == [flat.key for flat in tube.flat][::-1]
+
+
+# Words beside edges: true of every copy of the piece, and of the edge that it meets
+
+
+def test_a_printed_number_is_on_two_pieces_that_are_cut_once(model_room):
+    pattern, printed = model_room.pattern, defaultdict(list)
+    for piece in pattern.pieces:
+        for edge in piece.all_edges:
+            if edge.seams and not edge.words:
+                assert piece.count == 1
+                for seam in edge.seams:
+                    printed[seam].append((piece.name, edge.id))
+    for seam in pattern.seams:
+        both = {place for place in zip(seam.pieces, seam.edges, strict=True)}
+        if seam.id in printed:
+            assert set(printed[seam.id]) == both
+
+
+def test_words_name_what_every_copy_meets(model_room):
+    pattern = model_room.pattern
+    kinds = {piece.name: piece.kind.word for piece in pattern.pieces}
+    words = {(piece.name, edge.id): edge.words for piece in pattern.pieces for edge in piece.all_edges}
+    told = 0
+    for seam in pattern.seams:
+        for side in (0, 1):
+            said = words[seam.pieces[side], seam.edges[side]]
+            if said:
+                told += 1
+                assert kinds[seam.pieces[1 - side]] in said
+    assert told > 10

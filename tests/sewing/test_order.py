@@ -17,7 +17,7 @@ from shellparts.sewing.order import hands_needed, measured_order, sewing_order
 from shellparts.sewing.order_check import order_faults
 from shellparts.sewing.order_plan import plan
 from shellparts.sewing.order_steps import Action, Stage, Task
-from shellparts.sewing.thread import Machine
+from shellparts.sewing.thread import Machine, lockstitch_ratio, thread_length
 
 CONE = Shell(panels=9, across=4200, height=3400, profile="straight")
 WALLED = Shell(panels=8, across=3600, height=2800, wall=1000, profile="straight")
@@ -245,3 +245,22 @@ def test_more_hands_for_more_cloth():
 def test_figures_that_cannot_be_are_refused(words):
     with pytest.raises(ParameterError, match="correct the figure"):
         Machine(**words)
+
+
+# Thread and time
+
+
+def test_thin_cloth_takes_twice_its_length():
+    assert lockstitch_ratio(0.0, 3.0) == 2.0
+
+
+def test_rows_add_up_and_waste_is_a_share():
+    plain = Machine(waste=0.0)
+    rows = [thread_length(5000.0, (layers,), plain) for layers in (2, 3)]
+    assert thread_length(5000.0, (2, 3), plain) == pytest.approx(sum(rows))
+    assert thread_length(5000.0, (2, 3), Machine(waste=0.2)) == pytest.approx(1.2 * sum(rows))
+
+
+def test_a_stitch_of_no_length_is_refused():
+    with pytest.raises(ParameterError, match="length of a stitch is 0 mm; it must be more than 0 mm"):
+        lockstitch_ratio(1.0, 0.0)

@@ -12,7 +12,7 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_NurbsConvert
 from step_text import loosened, step_text
 
 from shellparts.build import foreign_reader
-from shellparts.unroll.report import FaceReport
+from shellparts.unroll.outline import FaceReport
 
 PARTS = {
     "cylinder": lambda: cq.Workplane().cylinder(60, 20),

@@ -21,7 +21,7 @@ UNITS = (
     "_L_s", "_L_s_person", "_L_s_m2", "_percent", "_met", "_lm", "_m2_K_W", "_W_m2_K", "_mm_tape",
 )  # fmt: skip
 #: Numbers that have no unit: counts, shares, factors.
-PLAIN = {"at", 
+PLAIN = {"at",
     "panels", "panel", "model_scale", "solids", "count", "faces", "notches", "capacity", "lift_ratio", "wide", "high",
 }  # fmt: skip
 
