@@ -14,19 +14,10 @@ __all__ = ["cut_pieces"]
 
 
 def cut_pieces(pattern: Pattern) -> tuple[CutPiece, ...]:
-    """Take the pieces of a pattern to the cloth.
+    """Outer cutting lines of a pattern's pieces, laid on their side so that the weave runs along x.
 
-    Parameters
-    ----------
-    pattern : Pattern
-        Cloth pieces, upright.
-
-    Returns
-    -------
-    tuple of CutPiece
-        One per piece, in the pattern's order: its outer cutting line, the weave along its centre line. Holes are
-        left out, since nothing is cut from the cloth inside them; patches too, since they are cut from what is
-        left over.
+    Holes are left out, since nothing is cut from the cloth inside them; patches too, since they are cut from what is
+    left over.
     """
     return tuple(
         CutPiece(

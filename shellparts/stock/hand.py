@@ -80,33 +80,7 @@ def _lay_kind(
 def hand_rule(
     pieces: Sequence[CutPiece], roll: Roll, turning: Turning, gap_mm: float
 ) -> tuple[float, tuple[Spot, ...]] | None:
-    """Lay pieces on a roll head to tail, kind by kind.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    roll : Roll
-        The roll.
-    turning : Turning
-        Where it is free, pieces may also lie across the roll; small turns are not used by hand.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Returns
-    -------
-    (float, tuple of Spot) or None
-        Length of cloth [mm] and the spots; None when some piece fits at none of these turns.
-
-    Examples
-    --------
-    Two right-angled triangles head to tail make one rectangle:
-
-    >>> half = CutPiece("half", 2, [(0, 0), (1200, 0), (0, 500)])
-    >>> length, _ = hand_rule([half], Roll(name="roll", width_mm=520.0), Turning(TurnRule.STRAIGHT), 0.0)
-    >>> round(length, -1)
-    1200.0
-    """
+    """Length used [mm] and spots of pieces laid on a roll head to tail, kind by kind; None when one fits at no turn."""
     half = roll.weave is not Weave.ONE_WAY
     start, spots = 0.0, []
     for key in sorted(range(len(pieces)), key=lambda k: (-pieces[k].area_m2, k)):
@@ -127,32 +101,7 @@ def hand_rule(
 def box_rows(
     pieces: Sequence[CutPiece], sheet: Sheet, turning: Turning, gap_mm: float
 ) -> tuple[tuple[Spot, ...], ...] | None:
-    """Lay the boxes of pieces on sheets of one size, in shelves, longest first.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    sheet : Sheet
-        The sheet; its count on hand is not read.
-    turning : Turning
-        Where it is free, pieces may lie along or across.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Returns
-    -------
-    tuple of tuple of Spot, or None
-        One tuple per sheet; None when some piece's box fits at none of these turns.
-
-    Examples
-    --------
-    >>> sheet = Sheet(name="s", nominal_length_mm=2000, nominal_width_mm=1000,
-    ...               finished_length_mm=2000, finished_width_mm=1000)
-    >>> flap = CutPiece("p", 5, [(0, 0), (990, 0), (990, 490), (0, 490)])
-    >>> [len(one) for one in box_rows([flap], sheet, Turning(), 10.0)]
-    [4, 1]
-    """
+    """Boxes of pieces laid on sheets of one size in shelves, longest first; None when one fits at no turn."""
     length, width = sheet.usable_length_mm + gap_mm, sheet.usable_width_mm + gap_mm
     boxes: list[tuple[float, float, int, float]] = []
     for key, piece in enumerate(pieces):

@@ -69,19 +69,7 @@ class SearchProgress:
 
 @frozen
 class Spot:
-    """Where one copy of a piece lies.
-
-    Parameters
-    ----------
-    piece : int
-        Index of the piece.
-    turn_deg : float
-        Turn of the outline about its origin [deg].
-    x, y : float
-        Shift after the turn [mm].
-    face_down : bool
-        Laid turned over, before the turn.
-    """
+    """Where one copy of a piece lies: turned over if face down, then turned [deg], then shifted [mm]."""
 
     piece: int
     turn_deg: float
@@ -185,21 +173,7 @@ class StockLayout:
 
 
 def assemble(stock: Roll | Sheet, pieces: Sequence[CutPiece], spots: Sequence[Spot]) -> StockLayout:
-    """Lay pieces on the stock where a packer put them.
-
-    Parameters
-    ----------
-    stock : Roll or Sheet
-        The cloth.
-    pieces : sequence of CutPiece
-        The pieces that the spots point to.
-    spots : sequence of Spot
-        Where they lie, from the corner inside the margin.
-
-    Returns
-    -------
-    StockLayout
-        The pieces from the corner of the stock, with labels and cut order; copies are numbered in cut order.
+    """Lay pieces where a search put them, from the corner inside the margin; copies are numbered in cut order.
 
     Examples
     --------

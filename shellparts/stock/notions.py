@@ -16,29 +16,7 @@ __all__ = ["paper_pages", "strip_m", "thread_m"]
 
 
 def thread_m(seam_m: float, ratio: float = 2.5, rows: int = 2, waste: float = 0.15) -> float:
-    """Thread for seams.
-
-    Parameters
-    ----------
-    seam_m : float
-        Length of all seams and hems [m].
-    ratio : float
-        Thread over seam, see `sewing.thread.lockstitch_ratio`; 2.5 is the trade's usual figure.
-    rows : int
-        Rows of stitches in each seam.
-    waste : float
-        Share for ends and breakage; the trade reckons 0.1 to 0.2.
-
-    Returns
-    -------
-    float
-        Length of thread, needle and bobbin together [m].
-
-    Examples
-    --------
-    >>> round(thread_m(40.0, ratio=2.5, rows=2, waste=0.15), 9)
-    230.0
-    """
+    """Thread for seams."""
     need("length of seams", seam_m, "m")
     above("thread ratio", ratio, 0.0, "", _CORRECT)
     need("rows of stitches", rows, "rows")

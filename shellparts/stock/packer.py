@@ -118,36 +118,13 @@ _EFFORTS = {
 
 
 def effort_of(patience: Patience) -> Effort:
-    """The search that a word stands for: seconds, about half a minute, minutes, on two unloaded cores.
-
-    Parameters
-    ----------
-    patience : Patience
-
-    Returns
-    -------
-    Effort
-    """
+    """The search that a word stands for: seconds, about half a minute, minutes, on two unloaded cores."""
     return _EFFORTS[patience]
 
 
 @frozen(eq=False)
 class Item:
-    """An outline to be packed.
-
-    Parameters
-    ----------
-    piece : int
-        Index of the piece.
-    count : int
-        How many.
-    outline : (n, 2) array of float
-        Its cutting line, as laid face up or face down [mm].
-    turns_deg : (k,) array of float or None
-        Turns allowed [deg]; None when it may turn freely.
-    face_down : bool
-        Whether the outline has been mirrored.
-    """
+    """An outline as laid face up or face down [mm], and the turns it may take [deg]; None for any turn."""
 
     piece: int
     count: int
@@ -158,20 +135,8 @@ class Item:
 
 @frozen
 class Packed:
-    """What the packer found.
-
-    Parameters
-    ----------
-    length_mm : float
-        Length used, inside the margin [mm]; infinite when nothing was found.
-    spots : tuple of Spot
-        Where the pieces lie.
-    ended : Ended
-        What ended the search.
-    steps : int
-        Steps used.
-    fault : str
-        What the packer said when it failed, else empty.
+    """What the packer found: the length used inside the margin [mm], infinite for nothing, and what it said on
+    failing.
     """
 
     length_mm: float
@@ -254,30 +219,8 @@ def pack_strip(
     target_mm: float | None = None,
     keep_going: Callable[[float, float], bool] | None = None,
 ) -> Packed:
-    """Pack a strip once.
-
-    Parameters
-    ----------
-    items : sequence of Item
-        What is packed; each must fit the strip by itself.
-    width_mm : float
-        Width of the strip inside the margin [mm].
-    gap_mm : float
-        Gap between cutting lines [mm].
-    effort : Effort
-        How long to try; its `seeds` are not read here.
-    seed : int
-        Seed of the search.
-    target_mm : float or None
-        Stop as soon as the strip is this short [mm].
-    keep_going : callable or None
-        Called about ten times a second with the share of the steps used and the best length [mm]; returns
-        False to stop.
-
-    Returns
-    -------
-    Packed
-        The best found; on a stop or on Ctrl-C the best so far, which may be nothing.
+    """Pack a strip once; `keep_going` is asked ten times a second, with the share of steps used and best length
+    [mm].
     """
     best: dict[str, Any] | None = None
     ended, steps = Ended.FALLBACK, 0

@@ -26,15 +26,7 @@ _TIME_LIMIT_S = 10.0
 
 @frozen
 class SheetPattern:
-    """How many of each piece lie on one sheet.
-
-    Parameters
-    ----------
-    sheet : int
-        Index of the kind of sheet.
-    counts : tuple of int
-        How many of each piece.
-    """
+    """How many of each piece lie on one sheet."""
 
     sheet: int
     counts: Counts
@@ -42,17 +34,7 @@ class SheetPattern:
 
 @frozen
 class Choice:
-    """Answer of the integer program.
-
-    Parameters
-    ----------
-    uses : tuple of (SheetPattern, int)
-        Patterns with how often each is used.
-    shortage : tuple of int
-        Pieces left over, of each kind.
-    optimal : bool
-        Whether the program proved its answer.
-    """
+    """Patterns with how often each is used, and the pieces left over; proven optimal, or the best in the time."""
 
     uses: tuple[tuple[SheetPattern, int], ...]
     shortage: Counts
@@ -65,52 +47,14 @@ class Choice:
 
 
 def holds(large: Counts, small: Counts) -> bool:
-    """Whether one pattern holds at least as many of each piece as another.
-
-    Parameters
-    ----------
-    large, small : tuple of int
-        Counts of each piece.
-
-    Returns
-    -------
-    bool
-        True if it does.
-
-    Examples
-    --------
-    >>> holds((2, 1), (2, 0)), holds((2, 1), (0, 2))
-    (True, False)
-    """
+    """Whether one pattern holds at least as many of each piece as another."""
     return all(a >= b for a, b in zip(large, small, strict=True))
 
 
 def largest_patterns(
     areas: Sequence[float], demand: Counts, room: float, limit: int = 4000
 ) -> tuple[list[Counts], bool]:
-    """Every pattern whose area fits and to which no piece can be added.
-
-    Parameters
-    ----------
-    areas : sequence of float
-        Area of each piece, half the gap around it included.
-    demand : tuple of int
-        Most of each piece; 0 for a piece that does not fit this sheet.
-    room : float
-        Area that the pieces may take, in the same unit.
-    limit : int
-        Most patterns to list.
-
-    Returns
-    -------
-    (list of tuple of int, bool)
-        The patterns, and whether they are all.
-
-    Examples
-    --------
-    >>> largest_patterns([3.0, 2.0], (2, 2), 7.0)
-    ([(2, 0), (1, 2)], True)
-    """
+    """Every pattern whose area fits and to which no piece can be added, and whether these are all below the limit."""
     order = sorted(range(len(areas)), key=lambda k: -areas[k])
     found: list[Counts] = []
 
@@ -134,25 +78,7 @@ def largest_patterns(
 
 
 def children(pattern: SheetPattern, refuted: Counts) -> list[SheetPattern]:
-    """Largest patterns inside one that do not hold a refuted one.
-
-    Parameters
-    ----------
-    pattern : SheetPattern
-        A pattern that holds the refuted one.
-    refuted : tuple of int
-        Counts that do not fit.
-
-    Returns
-    -------
-    list of SheetPattern
-        One for each piece of the refuted pattern, with one less of it than was refuted.
-
-    Examples
-    --------
-    >>> [child.counts for child in children(SheetPattern(0, (3, 1)), (2, 1))]
-    [(1, 1), (3, 0)]
-    """
+    """Largest patterns inside one that do not hold an infeasible one: one less of one of its pieces each."""
     found = []
     for k, count in enumerate(refuted):
         if count:
@@ -170,31 +96,7 @@ def choose(
     on_hand: Sequence[int | None],
     prices: Sequence[float],
 ) -> Choice:
-    """Fewest sheets, then least cost, over given patterns.
-
-    Parameters
-    ----------
-    patterns : sequence of SheetPattern
-        What may be used, as often as need be.
-    proven : sequence of bool
-        Which of them are known to fit; of equals they are used first.
-    demand : tuple of int
-        How many of each piece are wanted.
-    on_hand : sequence of int or None
-        How many sheets of each kind there are; None for as many as wanted.
-    prices : sequence of float
-        Price of one sheet of each kind.
-
-    Returns
-    -------
-    Choice
-        Patterns trimmed to the demand.
-
-    Raises
-    ------
-    ShellpartsError
-        If the solver gives no answer in time.
-    """
+    """Fewest sheets, then least cost, over given patterns, trimmed to the demand; of equals the proven ones."""
     pieces, columns = len(demand), len(patterns)
     dearest = max([1e-9, *prices]) * max(1, sum(demand))
     weights = np.array(

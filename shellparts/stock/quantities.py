@@ -50,13 +50,7 @@ class ClothUse:
 
 
 def cloth_use(layouts: Sequence[StockLayout]) -> ClothUse:
-    """Cloth bought, cut and wasted by layouts.
-
-    Parameters
-    ----------
-    layouts : sequence of StockLayout
-        The layouts of a job.
-    """
+    """Cloth bought, cut and wasted by layouts."""
     return ClothUse(sum(one.cloth_area_m2 for one in layouts), sum(one.cut_area_m2 for one in layouts))
 
 

@@ -82,20 +82,7 @@ class RollResult:
 
 
 def check_names(pieces: Sequence[CutPiece], gap_mm: float) -> None:
-    """Refuse pieces that share a name, and gaps below zero.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Raises
-    ------
-    ParameterError
-        If two pieces share a name, one mirrors a piece that is not there, or the gap is below zero.
-    """
+    """Refuse pieces that share a name or mirror one that is not there, and gaps below zero."""
     names = [piece.name for piece in pieces]
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
@@ -115,30 +102,7 @@ def check_names(pieces: Sequence[CutPiece], gap_mm: float) -> None:
 
 
 def easier_turning(pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning) -> Turning:
-    """Turning to search first: a few degrees, where any turn is allowed.
-
-    Few turns are searched much faster than all, and a few degrees give nearly all that a free turn gives.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    stock : Roll or Sheet
-        The cloth.
-    turning : Turning
-        How far off the weave they may be laid.
-
-    Returns
-    -------
-    Turning
-        Within 8 degrees where `turning` is free and each piece then fits; else `turning`.
-
-    Examples
-    --------
-    >>> flap = CutPiece("flap", 1, [(0, 0), (500, 0), (500, 400), (0, 400)])
-    >>> easier_turning([flap], Roll(name="roll", width_mm=1500.0), Turning(TurnRule.FREE)).tolerance_deg
-    8.0
-    """
+    """Turning to search first: within 8 degrees where any is allowed, much faster and nearly as good; where all fit."""
     few = Turning(TurnRule.FEW_DEGREES, _EASIER_DEG)
     if turning.rule is TurnRule.FREE and all(fits(piece, stock, few) for piece in pieces):
         return few
@@ -152,26 +116,7 @@ def packer_items(
     counts: Sequence[int],
     flip: bool = False,
 ) -> list[Item]:
-    """Pieces as the packer takes them.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    stock : Roll or Sheet
-        The cloth.
-    turning : Turning
-        How far off the weave they may be laid.
-    counts : sequence of int
-        How many of each; none where 0.
-    flip : bool
-        Lay mirror images face down, so that they have the shape of their originals.
-
-    Returns
-    -------
-    list of Item
-        One per piece with a count.
-    """
+    """Pieces as the packer takes them; flipped, mirror images lie face down and have the shape of their originals."""
     free = turning.rule is TurnRule.FREE or stock.weave is Weave.NONE
     items = []
     for key, (piece, count) in enumerate(zip(pieces, counts, strict=True)):
@@ -204,26 +149,7 @@ def _few_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Points
 def row_candidates(
     pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning, counts: Sequence[int], gap_mm: float
 ) -> list[Candidate]:
-    """Pieces as the row engine takes them.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    stock : Roll or Sheet
-        The cloth.
-    turning : Turning
-        How far off the weave they may be laid.
-    counts : sequence of int
-        How many of each; none where 0.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Returns
-    -------
-    list of Candidate
-        One per piece with a count.
-    """
+    """Pieces as the row engine takes them."""
     used = [key for key, count in enumerate(counts) if count]
     few = {key: _few_turns(pieces[key], stock, turning) for key in used}
     weighty = sorted(used, key=lambda key: -counts[key] * pieces[key].area_m2)

@@ -26,15 +26,7 @@ _BAND_MM = 8.0
 
 @frozen(eq=False)
 class Silhouette:
-    """One piece at one turn, as the front meets it.
-
-    Parameters
-    ----------
-    low, high : (b,) array of float
-        Where the piece begins and ends in each band [mm].
-    spot : Spot
-        Turn, and the shift that puts its box at the corner of the strip.
-    """
+    """Where one piece at one turn begins and ends in each band [mm], with the shift that puts its box at the corner."""
 
     low: Points
     high: Points
@@ -43,18 +35,8 @@ class Silhouette:
 
 @frozen(eq=False)
 class Candidate:
-    """One piece to be laid `count` times, with every turn it may take.
-
-    Parameters
-    ----------
-    profiles : tuple of Silhouette
-        One per turn.
-    count : int
-        How many are laid.
-    area : float
-        Area of one [mm2].
-    band_mm : float
-        Width of the bands of its profiles [mm]; the same for all that are laid together.
+    """One piece to be laid `count` times, with its area [mm2], its profile at every turn it may take, and their
+    band width.
     """
 
     profiles: tuple[Silhouette, ...]
@@ -64,24 +46,7 @@ class Candidate:
 
 
 def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Silhouette:
-    """Profile of an outline, widened by half the gap.
-
-    Parameters
-    ----------
-    outline : (n, 2) array of float
-        The cutting line [mm].
-    gap_mm : float
-        Gap between cutting lines [mm].
-    spot : Spot
-        Piece, turn and side; its shift is ignored.
-    band_mm : float
-        Width of a band [mm].
-
-    Returns
-    -------
-    Silhouette
-        Beginning and end are those of the widest line in each band, so that nothing laid by them can overlap.
-    """
+    """Profile of an outline widened by half the gap: the widest line in each band, so that nothing can overlap."""
     wide = shapely.Polygon(laid(outline, spot.turn_deg, spot.face_down)).buffer(gap_mm / 2.0, quad_segs=16)
     x0, y0, _, y1 = wide.bounds
     ring = np.asarray(wide.exterior.coords) - (x0, y0)
@@ -104,25 +69,8 @@ def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Silho
 
 
 def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
-    """Width of the bands in which pieces of given widths are laid.
-
-    Parameters
-    ----------
-    strip_mm : float
-        Width of the strip [mm].
-    widths_mm : sequence of float
-        Widths of the pieces with the gap [mm]; the first is that of the piece that matters most.
-
-    Returns
-    -------
-    float
-        Width of a band [mm]: it divides the first piece evenly, so that several lie abreast where they just
-        fit; or the strip, where some piece would else not fit.
-
-    Examples
-    --------
-    >>> band_width(500.0, [250.0])
-    7.8125
+    """Width of the bands [mm]: divides the first piece evenly, so that several lie abreast; or the strip, where
+    one would else not fit.
     """
     band = widths_mm[0] / max(1, int(np.ceil(widths_mm[0] / _BAND_MM)))
     bands = int(np.floor(strip_mm / band + 1e-6))
@@ -150,25 +98,8 @@ def drop(
     length_mm: float,
     skip: bool = False,
 ) -> tuple[float, list[Spot]] | None:
-    """Lay pieces in the given order, each at its best turn and place.
-
-    Parameters
-    ----------
-    candidates : sequence of Candidate
-        The pieces, in the order in which they are laid.
-    strip_mm : float
-        Width of the strip, one gap wider than the cloth [mm].
-    rank : callable
-        From waste [mm2], end [mm] and area [mm2] to a figure; the smallest is laid.
-    length_mm : float
-        Length that must not be passed, one gap longer than the cloth [mm]; infinite on a roll.
-    skip : bool
-        Leave out what does not fit any more, instead of giving up.
-
-    Returns
-    -------
-    (float, list of Spot) or None
-        Length used, one gap included [mm], and the spots; None when a piece does not fit any more.
+    """Lay pieces in order, each where its rank (waste [mm2], end [mm], area [mm2]) is least; None when one does
+    not fit.
     """
     band_mm = candidates[0].band_mm
     front = np.zeros(int(np.floor(strip_mm / band_mm + 1e-6)))
@@ -216,22 +147,7 @@ def _rules(strip_mm: float) -> list[Callable[[float, float, float], float]]:
 def drop_best(
     candidates: Sequence[Candidate], strip_mm: float, length_mm: float = np.inf
 ) -> tuple[float, list[Spot]] | None:
-    """Best of a few fixed orders and rules.
-
-    Parameters
-    ----------
-    candidates : sequence of Candidate
-        The pieces.
-    strip_mm : float
-        Width of the strip, one gap wider than the cloth [mm].
-    length_mm : float
-        Length that must not be passed, one gap longer than the cloth [mm]; infinite on a roll.
-
-    Returns
-    -------
-    (float, list of Spot) or None
-        Length used, one gap included [mm], and the spots; None when no order fits.
-    """
+    """Shortest of a few fixed orders and rules: length, one gap included [mm], and spots; None when no order fits."""
     found = [
         drop(order, strip_mm, rule, length_mm) for order in _orders(candidates) for rule in _rules(strip_mm)
     ]
@@ -240,22 +156,7 @@ def drop_best(
 
 
 def drop_fill(candidates: Sequence[Candidate], strip_mm: float, length_mm: float) -> list[Spot]:
-    """As much area as fits a length, of a few fixed orders and rules.
-
-    Parameters
-    ----------
-    candidates : sequence of Candidate
-        The pieces.
-    strip_mm : float
-        Width of the strip, one gap wider than the cloth [mm].
-    length_mm : float
-        Length that must not be passed, one gap longer than the cloth [mm].
-
-    Returns
-    -------
-    list of Spot
-        What was laid.
-    """
+    """As much area as fits a length, of a few fixed orders and rules."""
     areas = {candidate.profiles[0].spot.piece: candidate.area for candidate in candidates}
     found = [
         drop(order, strip_mm, rule, length_mm, skip=True)

@@ -31,23 +31,7 @@ _FILLS = (0.6, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0)
 
 
 class Bench:
-    """What is known while the search runs: proven patterns with their layouts, and open ones.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        Pieces that each fit some sheet.
-    sheets : sequence of Sheet
-        The kinds of sheet.
-    turning : Turning
-        How far off the weave pieces may be laid.
-    gap_mm : float
-        Gap between cutting lines [mm].
-    effort : Effort
-        How long to try.
-    progress : callable or None
-        Told how far the search is; returns False to stop it.
-    """
+    """What is known while the search runs: feasible patterns with their layouts, and open ones."""
 
     def __init__(
         self,
@@ -224,24 +208,7 @@ class Bench:
 
 
 def alone(piece: CutPiece, sheet: Sheet, turning: Turning, key: int) -> Spot:
-    """Lay one piece on a sheet by itself, at the turn that leaves most room.
-
-    Parameters
-    ----------
-    piece : CutPiece
-        A piece that fits the sheet.
-    sheet : Sheet
-        The sheet.
-    turning : Turning
-        How far off the weave it may be laid.
-    key : int
-        Index of the piece.
-
-    Returns
-    -------
-    Spot
-        Its box at the corner inside the hems.
-    """
+    """Lay one piece on a sheet by itself, at the turn that leaves most room."""
     every = turns(piece, sheet, turning, step_deg=0.25)
     spare = np.array([sheet.usable_length_mm, sheet.usable_width_mm]) - extent(piece.outline, every)
     turn = float(every[int(np.argmax(spare.min(axis=1).round(6)))])
@@ -266,18 +233,8 @@ def _centred(spots: Sequence[Spot], length_mm: float, room_mm: float) -> tuple[S
 
 
 def search(bench: Bench) -> tuple[int, Choice]:
-    """Try patterns, the easiest first, while it may pay; then take the best of all that is proven.
-
-    Parameters
-    ----------
-    bench : Bench
-        What is to be laid, and on what.
-
-    Returns
-    -------
-    (int, Choice)
-        Number of sheets below which not even the areas fit, 0 where that could not be told; and the patterns
-        used.
+    """Try patterns, the easiest first, while it may pay; the area bound, 0 where unknown, and the best of all
+    feasible ones.
     """
     bench.start()
     bench.open = set(bench.levels[_FILLS[-1]])
@@ -326,18 +283,5 @@ def _better(asked: Choice, known: Choice, sheets: Sequence[Sheet]) -> bool:
 
 
 def cost_of(choice: Choice, sheets: Sequence[Sheet]) -> float:
-    """Price of a choice of patterns.
-
-    Parameters
-    ----------
-    choice : Choice
-        The patterns and how often each is used.
-    sheets : sequence of Sheet
-        The kinds of sheet that they point to.
-
-    Returns
-    -------
-    float
-        Price, in the reader's money; a price that is not known counts nothing.
-    """
+    """Price of a plan; a price that is not known counts nothing."""
     return sum(times * (sheets[pattern.sheet].price or 0.0) for pattern, times in choice.uses)

@@ -91,23 +91,6 @@ def lay_on_sheets(
 ) -> SheetsResult:
     """Lay pieces on sheets: fewest sheets, then least cost.
 
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces; their names must differ.
-    sheets : sequence of Sheet
-        The kinds of sheet, with the count on hand of each.
-    turning : Turning or None
-        How far off the weave they may be laid; within 6 degrees when None.
-    gap_mm : float
-        Gap between cutting lines [mm].
-    effort : Effort
-        How long to try: `QUICK` (seconds), `BETTER`, `BEST`.
-    progress : callable or None
-        Told how far the search is; returns False to stop it, and the best so far is kept.
-    join_allowance_mm : float
-        Seam allowance to reckon with where a piece that fits nothing is joined [mm].
-
     Returns
     -------
     SheetsResult

@@ -90,16 +90,6 @@ def _row(row: dict[str, str], where: str) -> Roll | Sheet:
 def stock_from_text(text: str) -> tuple[Roll | Sheet, ...]:
     """Read a stock table from CSV text.
 
-    Parameters
-    ----------
-    text : str
-        The table; its first line names the columns, as in `EXAMPLE_STOCK_CSV`.
-
-    Returns
-    -------
-    tuple of Roll or Sheet
-        One per row, in order.
-
     Raises
     ------
     ParameterError
@@ -136,16 +126,6 @@ def stock_from_text(text: str) -> tuple[Roll | Sheet, ...]:
 def read_stock_csv(path: str | Path) -> tuple[Roll | Sheet, ...]:
     """Read the reader's own stock table.
 
-    Parameters
-    ----------
-    path : str or Path
-        A CSV file in UTF-8 with the columns of `EXAMPLE_STOCK_CSV`.
-
-    Returns
-    -------
-    tuple of Roll or Sheet
-        One per row, in order.
-
     Raises
     ------
     ParameterError
@@ -159,16 +139,5 @@ def read_stock_csv(path: str | Path) -> tuple[Roll | Sheet, ...]:
 
 
 def example_stock() -> tuple[Roll | Sheet, ...]:
-    """Read the example table that ships; every name in it holds the word "example".
-
-    Returns
-    -------
-    tuple of Roll or Sheet
-        One per row, in order.
-
-    Examples
-    --------
-    >>> all("example" in item.name for item in example_stock())
-    True
-    """
+    """Read the example table that ships; every name in it holds the word "example"."""
     return stock_from_text(EXAMPLE_STOCK_CSV)

@@ -24,15 +24,7 @@ _ASK_S = 0.1
 
 @frozen(eq=False)
 class Trial:
-    """What one run of the packer is given.
-
-    Parameters
-    ----------
-    items : sequence of Item
-        What is packed.
-    seed : int
-        Seed of the search.
-    """
+    """Items and seed of one run of the packer."""
 
     items: Sequence[Item]
     seed: int
@@ -46,27 +38,7 @@ def pack_in_trials(
     target_mm: float | None = None,
     keep_going: Callable[[float, float], bool] | None = None,
 ) -> list[Packed]:
-    """Pack a strip again and again.
-
-    Parameters
-    ----------
-    trials : sequence of Trial
-        The trials, in the order in which they count.
-    width_mm, gap_mm : float
-        Width of the strip inside the margin, and gap between cutting lines [mm].
-    effort : Effort
-        How long to try each.
-    target_mm : float or None
-        A trial that makes the strip this short is enough: those after it do not count, and are stopped [mm].
-    keep_going : callable or None
-        Called about ten times a second, from this thread, with the share of all steps used and the best length so
-        far [mm]; returns False to stop.
-
-    Returns
-    -------
-    list of Packed
-        One per trial, in order, up to the first that meets the target; on a stop or on Ctrl-C the best that each had.
-    """
+    """Results of the trials, in order, up to the first as short as the target; on a stop the best that each had."""
     stop = threading.Event()
     shares, lengths = [0.0] * len(trials), [np.inf] * len(trials)
 

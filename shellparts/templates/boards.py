@@ -183,31 +183,8 @@ def board_template(
     division: Division = Division.EVEN,
     letters: Iterator[str] | None = None,
 ) -> BoardTemplate:
-    """Make the template of one piece.
-
-    Parameters
-    ----------
-    piece : Piece
-        The piece, its centre line on x = 0.
-    boards : Boards
-        Boards, and which line is the template's edge.
-    drawn : sequence of DrawnPiece
-        All that is drawn round it.
-    division : Division
-        Which of the divisions with fewest parts.
-    letters : iterator of str, optional
-        Where the letters of its joints come from; A and so on unless given.
-
-    Returns
-    -------
-    BoardTemplate
-        Half of the piece where that is asked for, the piece is alike on both sides and does not fit one board
-        whole. Its curves are those of the pattern, within `TOLERANCES.drawing_sagitta_mm`.
-
-    Raises
-    ------
-    ParameterError
-        If the boards are too small for it.
+    """The template of one piece: half of it where that is asked for, both sides are alike and no board holds the
+    whole.
     """
     shape = orient(outer(piece, boards.line is TemplateLine.SEWING))
     half = boards.half and not _fits_whole(shape, boards) and alike_on_both_sides(piece)
@@ -230,26 +207,7 @@ def board_template(
 
 
 def board_templates(pattern: Pattern, boards: Boards, division: Division = Division.EVEN) -> BoardTemplates:
-    """Make the templates of a room.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        All pieces and patches.
-    boards : Boards
-        Boards, and which pieces are worth a template.
-    division : Division
-        Which of the divisions with fewest parts.
-
-    Returns
-    -------
-    BoardTemplates
-
-    Raises
-    ------
-    ParameterError
-        If the boards are too small for a piece.
-    """
+    """The templates of a room; a piece for which the boards are too small is refused."""
     plain, without = shared_templates(pattern.templates, boards)
     letters = joint_letters()
     made = tuple(board_template(piece, boards, drawn, division, letters) for piece, drawn in plain)

@@ -38,19 +38,7 @@ class _Lying:
 
 
 def outer(piece: Piece, sewing: bool) -> shapely.Polygon:
-    """Area inside the outer sewing line or cutting line of a piece, holes filled.
-
-    Parameters
-    ----------
-    piece : Piece
-    sewing : bool
-        Which line.
-
-    Returns
-    -------
-    shapely.Polygon
-        [mm].
-    """
+    """Area inside the outer sewing line or cutting line of a piece, holes filled [mm]."""
     if not sewing:
         return shapely.Polygon(piece.cutting[0])
     return shapely.Polygon(
@@ -59,17 +47,7 @@ def outer(piece: Piece, sewing: bool) -> shapely.Polygon:
 
 
 def ticks_of(piece: Piece) -> list[Array]:
-    """Every notch tick of a piece's outer edges, from the sewing line to the cutting line.
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Returns
-    -------
-    list of ndarray
-        Each shape (2, 2) [mm].
-    """
+    """Every notch tick of a piece's outer edges, from the sewing line to the cutting line, each (2, 2) [mm]."""
     ticks = []
     for edge in piece.edges:
         for distance in edge.ticks_mm:
@@ -85,18 +63,7 @@ def _mirrored(shape: shapely.Geometry) -> shapely.Geometry:
 
 
 def alike_on_both_sides(piece: Piece) -> bool:
-    """Whether a piece is the mirror image of itself about its centre line: both lines, openings and notches.
-
-    Parameters
-    ----------
-    piece : Piece
-        Its centre line on x = 0.
-
-    Returns
-    -------
-    bool
-        True where everything lies within `TOLERANCES.same_piece_mm` of its mirror image.
-    """
+    """Whether a piece mirrors itself about x = 0, within `TOLERANCES.same_piece_mm`: lines, openings and notches."""
     near = TOLERANCES.same_piece_mm
     lines = [outer(piece, sewing).exterior for sewing in (False, True)]
     holes = [np.concatenate([edge.polyline(0.02) for edge in hole]) for hole in piece.holes]
@@ -130,21 +97,8 @@ def _ways(piece: Piece, plain: Piece) -> list[_Lying]:
 
 
 def drawn_round(piece: Piece, plain: Piece, boards: Boards) -> DrawnPiece | None:
-    """How a piece is drawn round the template of another one.
-
-    Parameters
-    ----------
-    piece : Piece
-        The piece.
-    plain : Piece
-        The piece that the template is made for.
-    boards : Boards
-        Which line is the template's edge.
-
-    Returns
-    -------
-    DrawnPiece or None
-        None where it leaves the template, or where less than half of its outline lies on the template's.
+    """How a piece is drawn round another one's template; None where it leaves it, or shares less than half its
+    outline.
     """
     if piece.kind is not plain.kind:
         return None
@@ -168,21 +122,8 @@ def drawn_round(piece: Piece, plain: Piece, boards: Boards) -> DrawnPiece | None
 def shared_templates(
     pieces: Sequence[Piece], boards: Boards
 ) -> tuple[list[tuple[Piece, tuple[DrawnPiece, ...]]], list[str]]:
-    """Which pieces templates are made for, and what else is drawn round each.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-        All of a room.
-    boards : Boards
-        How often a piece must be drawn, and which line is the edge.
-
-    Returns
-    -------
-    list of (Piece, tuple of DrawnPiece)
-        Plain pieces, the one that is drawn most often first, each with all that are drawn round its template.
-    list of str
-        Names of the pieces that have none.
+    """Pieces that get a template, each with all drawn round it, the one drawn most often first; and names without
+    one.
     """
     families = []
     for piece in pieces:

@@ -69,18 +69,7 @@ class SawnShape:
     shift: tuple[float, float]
 
     def on_board(self, points: Points) -> Points:
-        """Points of the template's place, taken to the board.
-
-        Parameters
-        ----------
-        points : ndarray
-            Shape (n, 2) [mm].
-
-        Returns
-        -------
-        ndarray
-            Along and across the board, from its corner, shape (n, 2) [mm].
-        """
+        """Points of the template's place taken to the board, (n, 2) [mm]."""
         return laid(points, self.placed.turn_deg, shift=self.shift)
 
 
@@ -148,18 +137,7 @@ class BoardPlan:
 
 
 def board_of(boards: Boards) -> Sheet:
-    """The board as stock that shapes are laid on.
-
-    Parameters
-    ----------
-    boards : Boards
-        Its size and margin.
-
-    Returns
-    -------
-    Sheet
-        Its longer side is its length.
-    """
+    """The board as stock that shapes are laid on; its longer side is its length."""
     long, wide = max(boards.length, boards.width), min(boards.length, boards.width)
     return Sheet(
         name="board",
