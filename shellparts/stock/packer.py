@@ -24,9 +24,9 @@ from numpy.typing import NDArray
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.parameters.workshop import Patience
+from shellparts.parameters.workshop import EffortLevel
 from shellparts.pattern.cut_pieces import extent, laid
-from shellparts.stock.layout import Ended, Spot
+from shellparts.stock.layout import Ended, Placement
 
 __all__ = ["BEST", "BETTER", "QUICK", "Effort", "Item", "Packed", "effort_of", "pack_strip"]
 
@@ -111,15 +111,15 @@ BEST = Effort(
 
 
 _EFFORTS = {
-    Patience.QUICK: evolve(QUICK, steps=150, pattern_tests=4, pattern_steps=80),
-    Patience.BETTER: BETTER,
-    Patience.BEST: BEST,
+    EffortLevel.QUICK: evolve(QUICK, steps=150, pattern_tests=4, pattern_steps=80),
+    EffortLevel.BETTER: BETTER,
+    EffortLevel.BEST: BEST,
 }
 
 
-def effort_of(patience: Patience) -> Effort:
+def effort_of(level: EffortLevel) -> Effort:
     """The search that a word stands for: seconds, about half a minute, minutes, on two unloaded cores."""
-    return _EFFORTS[patience]
+    return _EFFORTS[level]
 
 
 @frozen(eq=False)
@@ -140,7 +140,7 @@ class Packed:
     """
 
     length_mm: float
-    spots: tuple[Spot, ...] = field(repr=False)
+    placements: tuple[Placement, ...] = field(repr=False)
     ended: Ended
     steps: int
     fault: str = ""
@@ -280,15 +280,15 @@ def _last_message(text: str) -> str:
 def _packed(
     best: dict[str, Any], items: Sequence[Item], gap_mm: float, ended: Ended, steps: int, fault: str
 ) -> Packed:
-    """Read spots back, in the coordinates inside the margin."""
+    """Read placements back, in the coordinates inside the margin."""
     outlines = {(item.piece, item.face_down): item.outline for item in items}
-    spots = []
-    for key, turn, x, y in best["spots"]:
+    placements = []
+    for key, turn, x, y in best["placements"]:
         item = items[int(key)]
         shift = gap_mm / 2.0
-        spots.append(
-            Spot(item.piece, float(turn) % 360.0, float(x) - shift, float(y) - shift, item.face_down)
+        placements.append(
+            Placement(item.piece, float(turn) % 360.0, float(x) - shift, float(y) - shift, item.face_down)
         )
-    along = [laid(outlines[s.piece, s.face_down], s.turn_deg, shift=(s.x, s.y))[:, 0] for s in spots]
+    along = [laid(outlines[s.piece, s.face_down], s.turn_deg, shift=(s.x, s.y))[:, 0] for s in placements]
     start, end = min(float(a.min()) for a in along), max(float(a.max()) for a in along)
-    return Packed(end - start, tuple(evolve(s, x=s.x - start) for s in spots), ended, steps, fault)
+    return Packed(end - start, tuple(evolve(s, x=s.x - start) for s in placements), ended, steps, fault)

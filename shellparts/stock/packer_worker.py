@@ -7,7 +7,7 @@ imports nothing of the library: it starts in 50 ms.
 
 Standard input: one line ``{"height", "items": [[id, count, [[x, y], ...], [turn, ...] | null], ...], "seed",
 "steps", "hard", "failures", "seconds", "target": length | null}``. Standard output: lines ``{"step",
-"length", "spots": [[id, turn, x, y], ...]}``, each better than the one before, then ``{"ended", "step"}``.
+"length", "placements": [[id, turn, x, y], ...]}``, each better than the one before, then ``{"ended", "step"}``.
 """
 
 import json
@@ -45,8 +45,8 @@ def _say(**line: Any) -> None:
 
 def _say_layout(step: int, solution: Any) -> None:
     """Write one layout."""
-    spots = [[placed.id, placed.rotation, *placed.translation] for placed in solution.placed_items]
-    _say(step=step, length=solution.width, spots=spots)
+    placements = [[placed.id, placed.rotation, *placed.translation] for placed in solution.placed_items]
+    _say(step=step, length=solution.width, placements=placements)
 
 
 def _search(job: dict[str, Any]) -> tuple[str, int]:

@@ -1,6 +1,6 @@
 """Pieces laid on a roll, on the shortest length that can be found within an effort.
 
-Glossary: the *hand rule* is the reference of `hand`; the *row engine* that of `rows`; the *packer* that of
+Glossary: the *hand rule* is the reference of `hand`; the *skyline engine* that of `rows`; the *packer* that of
 `packer`. All three are asked, every answer is verified, and the shortest valid one is kept, so that none can
 make the result worse. This module does not draw and does not price.
 """
@@ -16,9 +16,9 @@ from shellparts.parameters.stocks import Roll, Sheet, Side, Turning, TurnRule, W
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.hand import hand_rule
 from shellparts.stock.joins import Unfitting, unfitting
-from shellparts.stock.layout import Ended, SearchProgress, Spot, StockLayout, assemble
+from shellparts.stock.layout import Ended, Placement, SearchProgress, StockLayout, assemble
 from shellparts.stock.packer import QUICK, Effort, Item
-from shellparts.stock.rows import Candidate, band_width, drop_best, profile
+from shellparts.stock.skyline import SkylineItem, band_width, drop_best, profile
 from shellparts.stock.trials import Trial, pack_in_trials
 from shellparts.stock.verify import faults
 
@@ -29,7 +29,7 @@ __all__ = [
     "easier_turning",
     "lay_on_roll",
     "packer_items",
-    "row_candidates",
+    "skyline_items",
 ]
 
 Points = NDArray[np.float64]
@@ -128,7 +128,7 @@ def packer_items(
 
 
 def _few_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Points:
-    """A few turns for the row engine: straight, at the limits of the tolerance, and the roomiest."""
+    """A few turns for the skyline engine: straight, at the limits of the tolerance, and the roomiest."""
     every = turns(piece, stock, turning, step_deg=0.25)
     boxes = extent(piece.outline, every)
     free = turning.rule is TurnRule.FREE or stock.weave is Weave.NONE
@@ -146,10 +146,10 @@ def _few_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Points
     return np.unique(np.round(chosen % 360.0, 9))
 
 
-def row_candidates(
+def skyline_items(
     pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning, counts: Sequence[int], gap_mm: float
-) -> list[Candidate]:
-    """Pieces as the row engine takes them."""
+) -> list[SkylineItem]:
+    """Pieces as the skyline engine takes them."""
     used = [key for key, count in enumerate(counts) if count]
     few = {key: _few_turns(pieces[key], stock, turning) for key in used}
     weighty = sorted(used, key=lambda key: -counts[key] * pieces[key].area_m2)
@@ -158,8 +158,10 @@ def row_candidates(
     found = []
     for key in used:
         outline = pieces[key].outline
-        shapes = tuple(profile(outline, gap_mm, Spot(key, float(turn), 0.0, 0.0), band) for turn in few[key])
-        found.append(Candidate(shapes, counts[key], pieces[key].area_m2 * 1e6, band))
+        shapes = tuple(
+            profile(outline, gap_mm, Placement(key, float(turn), 0.0, 0.0), band) for turn in few[key]
+        )
+        found.append(SkylineItem(shapes, counts[key], pieces[key].area_m2 * 1e6, band))
     return found
 
 
@@ -225,7 +227,7 @@ def lay_on_roll(
     by_hand = hand_rule(good, roll, turning, gap_mm)
     reference = assemble(roll, good, by_hand[1]) if by_hand else None
     tried: list[tuple[str, StockLayout]] = [("hand rule", reference)] if reference else []
-    rows = drop_best(row_candidates(good, roll, turning, counts, gap_mm), roll.usable_width_mm + gap_mm)
+    rows = drop_best(skyline_items(good, roll, turning, counts, gap_mm), roll.usable_width_mm + gap_mm)
     if rows is not None:
         tried.append(("rows", assemble(roll, good, rows[1])))
     best = min((layout.length_mm for _, layout in tried), default=np.inf)
@@ -244,8 +246,8 @@ def lay_on_roll(
         steps, ended = steps + packed.steps, _worse(ended, packed.ended)
         if packed.fault:
             notes.append(f"the packer failed ({packed.fault}); the other engines' layouts stand")
-        if packed.spots:
-            tried.append(("packer", assemble(roll, good, packed.spots)))
+        if packed.placements:
+            tried.append(("packer", assemble(roll, good, packed.placements)))
     valid = []
     for engine, layout in tried:
         wrong = faults(layout, gap_mm)

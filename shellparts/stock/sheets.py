@@ -20,7 +20,7 @@ from shellparts.stock.joins import Unfitting, unfitting
 from shellparts.stock.layout import Ended, SearchProgress, StockLayout, assemble
 from shellparts.stock.packer import QUICK, Effort
 from shellparts.stock.roll import LayoutError, check_names
-from shellparts.stock.sheet_search import Bench, cost_of, search
+from shellparts.stock.sheet_search import SheetSearch, cost_of, search
 from shellparts.stock.verify import faults
 
 __all__ = ["Claim", "SheetsResult", "lay_on_sheets"]
@@ -101,7 +101,7 @@ def lay_on_sheets(
     ParameterError
         If names repeat, the gap is below zero or there are no sheets.
     LayoutError
-        If a layout that was proven fails its checks at the end.
+        If a layout that was feasible fails its checks at the end.
     """
     check_names(pieces, gap_mm)
     if not sheets:
@@ -117,10 +117,10 @@ def lay_on_sheets(
             lost.append(unfitting(piece, tuple(sheets), turning, join_allowance_mm))
     if not good:
         return SheetsResult((), tuple(lost), (), 0, None, Claim.FEWEST, 0.0, Ended.CONVERGED, 0)
-    bench = Bench(good, sheets, turning, gap_mm, effort, progress)
-    bound, final = search(bench)
+    job = SheetSearch(good, sheets, turning, gap_mm, effort, progress)
+    bound, final = search(job)
     layouts = [
-        assemble(sheets[pattern.sheet], good, bench.spots[pattern])
+        assemble(sheets[pattern.sheet], good, job.layouts[pattern])
         for pattern, times in final.uses
         for _ in range(times)
     ]
@@ -138,7 +138,7 @@ def lay_on_sheets(
         box_rows_sheets=min(boxed, default=None),
         claim=Claim.FEWEST if bound == final.sheets and not short else Claim.BEST_FOUND,
         cost=None if any(sheets[k].price is None for k in used) else cost_of(final, sheets),
-        ended=bench.ended,
-        tests=bench.tests,
-        notes=tuple(dict.fromkeys(bench.notes)),
+        ended=job.ended,
+        tests=job.tests,
+        notes=tuple(dict.fromkeys(job.notes)),
     )

@@ -3,7 +3,7 @@
 Glossary: as in `sewing.boards_data` and `layout`; a *sawn shape* is a part or a strip. Board has no weave, but two
 faces: the shapes are marked on one, so none is turned over. They lie straight, in quarter turns, so that
 joints and fold edges run square to the edges of the board. Both ways of dividing templates are laid, and the one
-that takes fewer boards is kept. Boards are filled in turn by the row engine and in rows of boxes; where neither
+that takes fewer boards is kept. Boards are filled in turn by the skyline engine and in rows of boxes; where neither
 comes down to the number below which the areas do not fit, and there are few shapes, the search for cloth on
 sheets tries to save one. This module draws nothing.
 """
@@ -21,11 +21,11 @@ from shellparts.parameters.stocks import Sheet, Side, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, laid
 from shellparts.pattern.made import Pattern
 from shellparts.stock.hand import box_rows
-from shellparts.stock.layout import PlacedPiece, Spot, StockLayout, assemble
+from shellparts.stock.layout import PlacedPiece, Placement, StockLayout, assemble
 from shellparts.stock.packer import Effort
-from shellparts.stock.roll import LayoutError, row_candidates
-from shellparts.stock.rows import drop_fill
+from shellparts.stock.roll import LayoutError, skyline_items
 from shellparts.stock.sheets import Claim, lay_on_sheets
+from shellparts.stock.skyline import drop_fill
 from shellparts.stock.verify import count_faults, faults
 from shellparts.templates.boards import BoardTemplates, board_templates
 from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip
@@ -163,17 +163,17 @@ def _sawn(
     return SawnBoard(number, layout, tuple(shapes))
 
 
-def _in_turn(pieces: Sequence[CutPiece], board: Sheet, gap_mm: float) -> list[list[Spot]]:
-    """Fill one board after the other with the row engine, which takes as much area as it can each time."""
+def _in_turn(pieces: Sequence[CutPiece], board: Sheet, gap_mm: float) -> list[list[Placement]]:
+    """Fill one board after the other with the skyline engine, which takes as much area as it can each time."""
     strip, length = board.usable_width_mm + gap_mm, board.usable_length_mm + gap_mm
     left, filled = [1] * len(pieces), []
     while any(left):
-        spots = drop_fill(row_candidates(pieces, board, _STRAIGHT, left, gap_mm), strip, length)
-        if not spots:  # what is left only just fits: the rows of boxes lay it
+        placements = drop_fill(skyline_items(pieces, board, _STRAIGHT, left, gap_mm), strip, length)
+        if not placements:  # what is left only just fits: the rows of boxes lay it
             return []
-        for spot in spots:
-            left[spot.piece] -= 1
-        filled.append(spots)
+        for placement in placements:
+            left[placement.piece] -= 1
+        filled.append(placements)
     return filled
 
 
@@ -185,7 +185,7 @@ def _fewest(
     room = (board.usable_length_mm + gap) * (board.usable_width_mm + gap)
     bound = whole_up(sum(piece.polygon.buffer(gap / 2.0).area for piece in pieces) / room)
     ways = [_in_turn(pieces, board, gap), box_rows(pieces, board, _STRAIGHT, gap) or []]
-    tried = [tuple(assemble(board, pieces, spots) for spots in way) for way in ways if way]
+    tried = [tuple(assemble(board, pieces, placements) for placements in way) for way in ways if way]
     sound = [layouts for layouts in tried if not any(faults(layout, gap) for layout in layouts)]
     best = min(sound, key=len, default=())
     if not best or (len(best) > bound and len(pieces) <= _MOST_SEARCHED):

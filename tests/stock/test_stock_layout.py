@@ -6,7 +6,7 @@ import shapely
 
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
-from shellparts.stock.layout import Spot, assemble, running_dimensions
+from shellparts.stock.layout import Placement, assemble, running_dimensions
 from shellparts.stock.verify import count_faults, faults
 
 FLAP = CutPiece("flap", 2, [(0, 0), (500, 0), (500, 400), (0, 400)])
@@ -22,47 +22,47 @@ def kinds(layout, gap):
 
 
 def test_a_good_layout_has_no_faults():
-    layout = assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0), Spot(0, 0.0, 0.0, 410.0)])
+    layout = assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0), Placement(0, 0.0, 0.0, 410.0)])
     assert faults(layout, 10.0) == ()
     assert layout.length_mm == 500.0
     assert layout.utilisation == pytest.approx(2 * 0.2 / 0.5)
 
 
 @pytest.mark.parametrize(
-    ("spot", "gap", "kind", "amount"),
+    ("placement", "gap", "kind", "amount"),
     [
-        (Spot(0, 0.0, 0.0, 395.0), 0.0, "overlap", 500.0 * 5.0),
-        (Spot(0, 0.0, 0.0, 409.8), 10.0, "gap", 0.2),
-        (Spot(0, 0.0, 0.0, 560.2), 10.0, "margin", 0.2),
-        (Spot(0, 0.0, -0.2, 410.0), 10.0, "margin", 0.2),
+        (Placement(0, 0.0, 0.0, 395.0), 0.0, "overlap", 500.0 * 5.0),
+        (Placement(0, 0.0, 0.0, 409.8), 10.0, "gap", 0.2),
+        (Placement(0, 0.0, 0.0, 560.2), 10.0, "margin", 0.2),
+        (Placement(0, 0.0, -0.2, 410.0), 10.0, "margin", 0.2),
     ],
 )
-def test_each_fault_is_found_and_measured(spot, gap, kind, amount):
-    layout = assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0), spot])
+def test_each_fault_is_found_and_measured(placement, gap, kind, amount):
+    layout = assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0), placement])
     (fault,) = faults(layout, gap)
     assert (fault.kind, fault.amount) == (kind, pytest.approx(amount, rel=1e-6))
 
 
 def test_overlap_that_only_one_corner_has():
     tip = CutPiece("tip", 1, [(0, 0), (50, 0), (0, 50)])
-    layout = assemble(ROLL, [FLAP, tip], [Spot(0, 0.0, 0.0, 0.0), Spot(1, 0.0, 495.0, 395.0)])
+    layout = assemble(ROLL, [FLAP, tip], [Placement(0, 0.0, 0.0, 0.0), Placement(1, 0.0, 495.0, 395.0)])
     assert kinds(layout, 0.0) == ["overlap"]
 
 
 def test_faults_below_the_tolerance_pass():
-    layout = assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0), Spot(0, 0.0, 0.0, 409.95)])
+    layout = assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0), Placement(0, 0.0, 0.0, 409.95)])
     assert faults(layout, 10.0) == ()
 
 
 def test_hem_is_kept_on_all_four_sides():
     whole = CutPiece("whole", 1, [(0, 0), (1940, 0), (1940, 940), (0, 940)])
-    assert faults(assemble(SHEET, [whole], [Spot(0, 0.0, 0.0, 0.0)]), 0.0) == ()
+    assert faults(assemble(SHEET, [whole], [Placement(0, 0.0, 0.0, 0.0)]), 0.0) == ()
     for x, y in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
-        assert kinds(assemble(SHEET, [whole], [Spot(0, 0.0, x, y)]), 0.0) == ["margin"]
+        assert kinds(assemble(SHEET, [whole], [Placement(0, 0.0, x, y)]), 0.0) == ["margin"]
 
 
 def test_counts_are_checked():
-    layout = assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0)])
+    layout = assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0)])
     assert [(f.pieces, f.amount) for f in count_faults((layout,), {"flap": 2, "cap": 1})] == [
         (("cap",), -1),
         (("flap",), -1),
@@ -71,8 +71,8 @@ def test_counts_are_checked():
 
 
 def test_cut_order_runs_from_the_cut_end():
-    spots = [Spot(0, 0.0, 900.0, 0.0), Spot(0, 0.0, 0.0, 420.0), Spot(0, 0.0, 0.0, 0.0)]
-    layout = assemble(ROLL, [FLAP], spots)
+    placements = [Placement(0, 0.0, 900.0, 0.0), Placement(0, 0.0, 0.0, 420.0), Placement(0, 0.0, 0.0, 0.0)]
+    layout = assemble(ROLL, [FLAP], placements)
     assert [placed.order for placed in layout.pieces] == [1, 2, 3]
     assert [placed.outline[:, 0].min() for placed in layout.pieces] == [0.0, 0.0, 900.0]
     assert layout.pieces[0].outline[:, 1].min() < layout.pieces[1].outline[:, 1].min()
@@ -81,14 +81,14 @@ def test_cut_order_runs_from_the_cut_end():
 def test_label_circle_lies_inside_its_piece(straight, dome):
     crescent = shapely.Point(0, 0).buffer(500).difference(shapely.Point(300, 0).buffer(450))
     for outline in (straight, dome, np.array(crescent.exterior.coords)):
-        (placed,) = assemble(ROLL, [CutPiece("p", 1, outline)], [Spot(0, 17.0, 0.0, 0.0)]).pieces
+        (placed,) = assemble(ROLL, [CutPiece("p", 1, outline)], [Placement(0, 17.0, 0.0, 0.0)]).pieces
         circle = shapely.Point(placed.label_at).buffer(placed.label_radius_mm * 0.999)
         assert shapely.Polygon(placed.outline).contains(circle)
         assert placed.label_radius_mm > 50.0
 
 
 def test_running_dimensions_draw_the_piece_again(dome):
-    layout = assemble(SHEET, [CutPiece("p", 1, dome / 3.0)], [Spot(0, 0.0, 100.0, 400.0)])
+    layout = assemble(SHEET, [CutPiece("p", 1, dome / 3.0)], [Placement(0, 0.0, 100.0, 400.0)])
     marks = running_dimensions(layout, sagitta_mm=4.0)
     again = shapely.Polygon([(mark.along_mm, mark.across_mm) for mark in marks])
     placed = shapely.Polygon(layout.pieces[0].outline)

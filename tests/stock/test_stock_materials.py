@@ -7,7 +7,7 @@ from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.stock import notions
 from shellparts.stock import quantities as q
-from shellparts.stock.layout import Spot, assemble
+from shellparts.stock.layout import Placement, assemble
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
 
 FLAP = CutPiece("flap", 1, [(0, 0), (1230, 0), (1230, 1000), (0, 1000)])
@@ -19,7 +19,7 @@ SHEET = Sheet(
 
 
 def test_cloth_bought_cut_and_wasted():
-    use = q.cloth_use([assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0)])])
+    use = q.cloth_use([assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0)])])
     assert use.bought_m2 == pytest.approx(1.23 * 1.5)
     assert use.cut_m2 == pytest.approx(1.23)
     assert use.wasted_m2 == pytest.approx(1.23 * 0.5)
@@ -69,8 +69,8 @@ def test_bad_figures_are_refused(call, message):
 
 
 def test_cost_worked_by_hand():
-    layouts = [assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0)])] + [
-        assemble(SHEET, [FLAP], [Spot(0, 0.0, 0.0, 0.0)])
+    layouts = [assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0)])] + [
+        assemble(SHEET, [FLAP], [Placement(0, 0.0, 0.0, 0.0)])
     ] * 2
     lines = [*cloth_lines(layouts)]
     assert [(line.item, line.quantity, line.unit, line.cost) for line in lines] == [

@@ -23,9 +23,9 @@ def test_same_input_and_effort_give_the_same_layout(room, short_effort):
     first, second = (pack_strip(items(room), 3000.0, 10.0, short_effort) for _ in range(2))
     assert first.ended is Ended.STEPS
     assert first == second
-    assert first.spots
+    assert first.placements
     other = pack_strip(items(room), 3000.0, 10.0, short_effort, seed=2)
-    assert other.spots != first.spots
+    assert other.placements != first.placements
 
 
 def test_a_target_ends_the_search_early(room, short_effort):
@@ -45,7 +45,7 @@ def test_stopping_keeps_the_best_so_far(room):
     endless = Effort(steps=10**9, hard=10**9, failures=10**9, clock_s=60.0)
     packed = pack_strip(items(room), 3000.0, 10.0, endless, keep_going=stop_at_first_layout)
     assert packed.ended is Ended.STOPPED
-    assert faults(assemble(ROLL, room, packed.spots), 10.0) == ()
+    assert faults(assemble(ROLL, room, packed.placements), 10.0) == ()
     assert seen[-1][1] < np.inf
 
 
@@ -58,14 +58,14 @@ def test_ctrl_c_keeps_the_best_so_far(room):
     endless = Effort(steps=10**9, hard=10**9, failures=10**9, clock_s=60.0)
     packed = pack_strip(items(room), 3000.0, 10.0, endless, keep_going=interrupt)
     assert packed.ended is Ended.STOPPED
-    assert len(packed.spots) == sum(p.count for p in room)
+    assert len(packed.placements) == sum(p.count for p in room)
 
 
 def test_a_packer_that_fails_says_so(short_effort):
     # Too wide for the strip: the stage checks before, the packer itself panics.
     wide = Item(0, 1, np.array([(0.0, 0.0), (100.0, 0.0), (100.0, 500.0), (0.0, 500.0)]), np.array([0.0]))
     packed = pack_strip([wide], 300.0, 10.0, short_effort)
-    assert (packed.ended, packed.spots) == (Ended.FALLBACK, ())
+    assert (packed.ended, packed.placements) == (Ended.FALLBACK, ())
     assert "fit" in packed.fault
 
 
@@ -75,7 +75,7 @@ def test_exact_fit_across_the_strip(short_effort):
     straight = packer_items([piece], roll, Turning(TurnRule.STRAIGHT), [3])
     for gap in (0.0, 10.0):
         packed = pack_strip(straight, 300.0, gap, short_effort)
-        layout = assemble(roll, [piece], packed.spots)
+        layout = assemble(roll, [piece], packed.placements)
         assert len(layout.pieces) == 3
         assert faults(layout, gap) == ()
         assert layout.length_mm == pytest.approx(1200.0 + 2 * gap, rel=0.02)

@@ -59,7 +59,7 @@ def test_each_keeps_the_best_so_far_when_stopped(trials, stop):
     found = pack_in_trials(trials, WIDTH_MM, GAP_MM, ENDLESS, keep_going=ask)
     assert len(found) == len(trials)
     assert {one.ended for one in found} == {Ended.STOPPED}
-    assert any(one.spots for one in found)
+    assert any(one.placements for one in found)
 
 
 def test_share_never_goes_back(trials, short_effort):

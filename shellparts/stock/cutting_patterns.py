@@ -1,10 +1,10 @@
-"""Which pieces go on which sheet: an integer program over patterns.
+"""Which pieces go on which sheet: an integer program over cutting patterns.
 
-Glossary: a *pattern* is how many of each piece lie on one sheet of one kind; it is *proven* when a verified
-layout of it exists, *refuted* when none was found, and *open* before it was tried; a *shortage* is a piece
-for which there is no sheet left. A refuted pattern takes with it every pattern that holds at least as many
-of each piece. The areas of open patterns fit, so the program's first answer is a bound that no layout can
-beat. This module knows numbers only: no shapes and no cloth.
+Glossary: a *cutting pattern* is how many of each piece lie on one sheet of one kind; it is *feasible* when a
+verified layout of it exists, taken as *infeasible* when none was found, and *open* before it was tried; it
+*dominates* another when it has at least as many of each piece, and is infeasible if the other is; a *shortage* is a
+piece for which there is no sheet left. The areas of open patterns fit, so the program's first answer is a bound that
+no layout can beat. This module knows numbers only: no shapes and no cloth.
 """
 
 from collections.abc import Iterator, Sequence
@@ -16,7 +16,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from shellparts.base.errors import ShellpartsError
 
-__all__ = ["Choice", "Counts", "SheetPattern", "children", "choose", "holds", "largest_patterns"]
+__all__ = ["Counts", "CuttingPattern", "CuttingPlan", "children", "choose", "dominates", "largest_patterns"]
 
 Counts = tuple[int, ...]
 #: A shortage outweighs any number of sheets on a job, and a sheet any saving of money.
@@ -25,7 +25,7 @@ _TIME_LIMIT_S = 10.0
 
 
 @frozen
-class SheetPattern:
+class CuttingPattern:
     """How many of each piece lie on one sheet."""
 
     sheet: int
@@ -33,10 +33,10 @@ class SheetPattern:
 
 
 @frozen
-class Choice:
+class CuttingPlan:
     """Patterns with how often each is used, and the pieces left over; proven optimal, or the best in the time."""
 
-    uses: tuple[tuple[SheetPattern, int], ...]
+    uses: tuple[tuple[CuttingPattern, int], ...]
     shortage: Counts
     optimal: bool
 
@@ -46,8 +46,8 @@ class Choice:
         return sum(times for _, times in self.uses)
 
 
-def holds(large: Counts, small: Counts) -> bool:
-    """Whether one pattern holds at least as many of each piece as another."""
+def dominates(large: Counts, small: Counts) -> bool:
+    """Whether one pattern has at least as many of each piece as another."""
     return all(a >= b for a, b in zip(large, small, strict=True))
 
 
@@ -77,32 +77,32 @@ def largest_patterns(
     return found, True
 
 
-def children(pattern: SheetPattern, refuted: Counts) -> list[SheetPattern]:
-    """Largest patterns inside one that do not hold an infeasible one: one less of one of its pieces each."""
+def children(pattern: CuttingPattern, infeasible: Counts) -> list[CuttingPattern]:
+    """Largest patterns inside one that do not dominate an infeasible one: one less of one of its pieces each."""
     found = []
-    for k, count in enumerate(refuted):
+    for k, count in enumerate(infeasible):
         if count:
             counts = list(pattern.counts)
             counts[k] = count - 1
             if any(counts):
-                found.append(SheetPattern(pattern.sheet, tuple(counts)))
+                found.append(CuttingPattern(pattern.sheet, tuple(counts)))
     return found
 
 
 def choose(
-    patterns: Sequence[SheetPattern],
-    proven: Sequence[bool],
+    patterns: Sequence[CuttingPattern],
+    feasible: Sequence[bool],
     demand: Counts,
     on_hand: Sequence[int | None],
     prices: Sequence[float],
-) -> Choice:
-    """Fewest sheets, then least cost, over given patterns, trimmed to the demand; of equals the proven ones."""
+) -> CuttingPlan:
+    """Fewest sheets, then least cost, over given patterns, trimmed to the demand; of equals the feasible ones."""
     pieces, columns = len(demand), len(patterns)
     dearest = max([1e-9, *prices]) * max(1, sum(demand))
     weights = np.array(
         [
             1.0 + 0.5 * prices[p.sheet] / dearest + (0.0 if sure else 1e-5)
-            for p, sure in zip(patterns, proven, strict=True)
+            for p, sure in zip(patterns, feasible, strict=True)
         ]
     )
     cover = np.zeros((pieces, columns + pieces))
@@ -136,16 +136,16 @@ def choose(
 
 
 def _trimmed(
-    patterns: Sequence[SheetPattern], times: NDArray[np.int_], demand: Counts, optimal: bool
-) -> Choice:
+    patterns: Sequence[CuttingPattern], times: NDArray[np.int_], demand: Counts, optimal: bool
+) -> CuttingPlan:
     """Take surplus pieces off the patterns, sheet by sheet."""
     left = list(demand)
-    uses: dict[SheetPattern, int] = {}
+    uses: dict[CuttingPattern, int] = {}
     for pattern, count in zip(patterns, times, strict=False):
         for _ in range(count):
             counts = tuple(min(has, want) for has, want in zip(pattern.counts, left, strict=True))
             left = [want - has for want, has in zip(left, counts, strict=True)]
             if any(counts):
-                trimmed = SheetPattern(pattern.sheet, counts)
+                trimmed = CuttingPattern(pattern.sheet, counts)
                 uses[trimmed] = uses.get(trimmed, 0) + 1
-    return Choice(tuple(uses.items()), tuple(left), optimal)
+    return CuttingPlan(tuple(uses.items()), tuple(left), optimal)

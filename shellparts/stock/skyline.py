@@ -1,8 +1,8 @@
-"""A plain row engine: drops pieces one by one against those already laid; repeatable, needs no packer.
+"""A plain skyline engine: drops pieces one by one against those already laid; repeatable, needs no packer.
 
 Glossary: the strip is cut into narrow *bands* along its length; a *profile* is, for each band that a piece
-covers, where the piece begins and ends along the strip; the *front* is how far each band is filled. A piece
-is pushed in from the open end of the strip until it meets the front, at the place across the strip where
+covers, where the piece begins and ends along the strip; the *skyline* is how far each band is filled. A piece
+is pushed in from the open end of the strip until it meets the skyline, at the place across the strip where
 that wastes least. The engine never moves a piece once laid, and knows nothing of stock.
 """
 
@@ -15,9 +15,9 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from shellparts.pattern.cut_pieces import laid
-from shellparts.stock.layout import Spot
+from shellparts.stock.layout import Placement
 
-__all__ = ["Candidate", "Silhouette", "band_width", "drop", "drop_best", "drop_fill", "profile"]
+__all__ = ["PieceProfile", "SkylineItem", "band_width", "drop", "drop_best", "drop_fill", "profile"]
 
 Points = NDArray[np.float64]
 #: Widest band [mm]: a finger's breadth, about what the engine loses between two pieces.
@@ -25,29 +25,31 @@ _BAND_MM = 8.0
 
 
 @frozen(eq=False)
-class Silhouette:
+class PieceProfile:
     """Where one piece at one turn begins and ends in each band [mm], with the shift that puts its box at the corner."""
 
     low: Points
     high: Points
-    spot: Spot
+    placement: Placement
 
 
 @frozen(eq=False)
-class Candidate:
+class SkylineItem:
     """One piece to be laid `count` times, with its area [mm2], its profile at every turn it may take, and their
     band width.
     """
 
-    profiles: tuple[Silhouette, ...]
+    profiles: tuple[PieceProfile, ...]
     count: int
     area: float
     band_mm: float
 
 
-def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Silhouette:
+def profile(outline: Points, gap_mm: float, placement: Placement, band_mm: float) -> PieceProfile:
     """Profile of an outline widened by half the gap: the widest line in each band, so that nothing can overlap."""
-    wide = shapely.Polygon(laid(outline, spot.turn_deg, spot.face_down)).buffer(gap_mm / 2.0, quad_segs=16)
+    wide = shapely.Polygon(laid(outline, placement.turn_deg, placement.face_down)).buffer(
+        gap_mm / 2.0, quad_segs=16
+    )
     x0, y0, _, y1 = wide.bounds
     ring = np.asarray(wide.exterior.coords) - (x0, y0)
     bands = max(1, int(np.ceil((y1 - y0) / band_mm - 1e-9)))
@@ -62,10 +64,14 @@ def profile(outline: Points, gap_mm: float, spot: Spot, band_mm: float) -> Silho
     corner = np.clip((ya / band_mm).astype(int), 0, bands - 1)
     np.minimum.at(low, corner, xa)
     np.maximum.at(high, corner, xa)
-    base = Spot(
-        spot.piece, spot.turn_deg, -gap_mm / 2.0 - float(x0), -gap_mm / 2.0 - float(y0), spot.face_down
+    base = Placement(
+        placement.piece,
+        placement.turn_deg,
+        -gap_mm / 2.0 - float(x0),
+        -gap_mm / 2.0 - float(y0),
+        placement.face_down,
     )
-    return Silhouette(low, high, base)
+    return PieceProfile(low, high, base)
 
 
 def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
@@ -79,12 +85,14 @@ def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
     return float(band)
 
 
-def _best_place(front: Points, shape: Silhouette, band_mm: float) -> tuple[float, float, int, float] | None:
-    """Least waste, with end, band and shift, of one profile against the front."""
+def _best_place(
+    skyline: Points, shape: PieceProfile, band_mm: float
+) -> tuple[float, float, int, float] | None:
+    """Least waste, with end, band and shift, of one profile against the skyline."""
     bands = len(shape.low)
-    if bands > len(front):
+    if bands > len(skyline):
         return None
-    window = sliding_window_view(front, bands)
+    window = sliding_window_view(skyline, bands)
     at = (window - shape.low).max(axis=1)
     waste = (at[:, None] + shape.low - window).sum(axis=1) * band_mm
     k = int(np.lexsort((at, waste))[0])
@@ -92,26 +100,26 @@ def _best_place(front: Points, shape: Silhouette, band_mm: float) -> tuple[float
 
 
 def drop(
-    candidates: Sequence[Candidate],
+    items: Sequence[SkylineItem],
     strip_mm: float,
     rank: Callable[[float, float, float], float],
     length_mm: float,
     skip: bool = False,
-) -> tuple[float, list[Spot]] | None:
+) -> tuple[float, list[Placement]] | None:
     """Lay pieces in order, each where its rank (waste [mm2], end [mm], area [mm2]) is least; None when one does
     not fit.
     """
-    band_mm = candidates[0].band_mm
-    front = np.zeros(int(np.floor(strip_mm / band_mm + 1e-6)))
-    spots: list[Spot] = []
-    for candidate in candidates:
-        for _ in range(candidate.count):
-            best: tuple[float, Silhouette, int, float] | None = None
-            for shape in candidate.profiles:
-                place = _best_place(front, shape, band_mm)
+    band_mm = items[0].band_mm
+    skyline = np.zeros(int(np.floor(strip_mm / band_mm + 1e-6)))
+    placements: list[Placement] = []
+    for item in items:
+        for _ in range(item.count):
+            best: tuple[float, PieceProfile, int, float] | None = None
+            for shape in item.profiles:
+                place = _best_place(skyline, shape, band_mm)
                 if place is None or place[1] > length_mm + 1e-6:
                     continue
-                figure = rank(place[0], place[1], candidate.area)
+                figure = rank(place[0], place[1], item.area)
                 if best is None or figure < best[0] - 1e-9:
                     best = (figure, shape, place[2], place[3])
             if best is None and skip:
@@ -120,19 +128,21 @@ def drop(
                 return None
             _, shape, band, at = best
             across = band * band_mm
-            front[band : band + len(shape.low)] = at + shape.high
-            base = shape.spot
-            spots.append(Spot(base.piece, base.turn_deg, base.x + at, base.y + across, base.face_down))
-    return float(front.max()), spots
+            skyline[band : band + len(shape.low)] = at + shape.high
+            base = shape.placement
+            placements.append(
+                Placement(base.piece, base.turn_deg, base.x + at, base.y + across, base.face_down)
+            )
+    return float(skyline.max()), placements
 
 
-def _orders(candidates: Sequence[Candidate]) -> list[list[Candidate]]:
+def _orders(items: Sequence[SkylineItem]) -> list[list[SkylineItem]]:
     """The fixed orders: largest first, and longest first."""
 
-    def length(candidate: Candidate) -> float:
-        return max(float(shape.high.max()) for shape in candidate.profiles)
+    def length(item: SkylineItem) -> float:
+        return max(float(shape.high.max()) for shape in item.profiles)
 
-    return [sorted(candidates, key=lambda c: -c.area), sorted(candidates, key=lambda c: -length(c))]
+    return [sorted(items, key=lambda c: -c.area), sorted(items, key=lambda c: -length(c))]
 
 
 def _rules(strip_mm: float) -> list[Callable[[float, float, float], float]]:
@@ -145,24 +155,23 @@ def _rules(strip_mm: float) -> list[Callable[[float, float, float], float]]:
 
 
 def drop_best(
-    candidates: Sequence[Candidate], strip_mm: float, length_mm: float = np.inf
-) -> tuple[float, list[Spot]] | None:
-    """Shortest of a few fixed orders and rules: length, one gap included [mm], and spots; None when no order fits."""
-    found = [
-        drop(order, strip_mm, rule, length_mm) for order in _orders(candidates) for rule in _rules(strip_mm)
-    ]
+    items: Sequence[SkylineItem], strip_mm: float, length_mm: float = np.inf
+) -> tuple[float, list[Placement]] | None:
+    """Shortest of a few fixed orders and rules: length with one gap [mm], and placements; None when none fits."""
+    found = [drop(order, strip_mm, rule, length_mm) for order in _orders(items) for rule in _rules(strip_mm)]
     laid_out = [result for result in found if result is not None]
     return min(laid_out, key=lambda result: round(result[0], 6), default=None)
 
 
-def drop_fill(candidates: Sequence[Candidate], strip_mm: float, length_mm: float) -> list[Spot]:
+def drop_fill(items: Sequence[SkylineItem], strip_mm: float, length_mm: float) -> list[Placement]:
     """As much area as fits a length, of a few fixed orders and rules."""
-    areas = {candidate.profiles[0].spot.piece: candidate.area for candidate in candidates}
+    areas = {item.profiles[0].placement.piece: item.area for item in items}
     found = [
         drop(order, strip_mm, rule, length_mm, skip=True)
-        for order in _orders(candidates)
+        for order in _orders(items)
         for rule in _rules(strip_mm)
     ]
     return max(
-        (result[1] for result in found if result), key=lambda spots: sum(areas[s.piece] for s in spots)
+        (result[1] for result in found if result),
+        key=lambda placements: sum(areas[s.piece] for s in placements),
     )
