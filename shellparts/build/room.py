@@ -28,7 +28,7 @@ from shellparts.pattern.made import Pattern
 from shellparts.report.room_materials import RoomMaterials, lay, room_materials
 from shellparts.report.warnings import Warning
 from shellparts.sewing.order_steps import SewingOrder
-from shellparts.stock.summary import Laid
+from shellparts.stock.results import Laid
 from shellparts.templates.on_stock import BoardPlan
 from shellparts.unroll.outline import Outline
 

@@ -7,6 +7,7 @@ piece for which there is no sheet left. The areas of open patterns fit, so the p
 no layout can beat. This module knows numbers only: no shapes and no cloth.
 """
 
+import itertools
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -56,7 +57,6 @@ def largest_patterns(
 ) -> tuple[list[Counts], bool]:
     """Every pattern whose area fits and to which no piece can be added, and whether these are all below the limit."""
     order = sorted(range(len(areas)), key=lambda k: -areas[k])
-    found: list[Counts] = []
 
     def fill(depth: int, left: float, counts: list[int]) -> Iterator[Counts]:
         if depth == len(order):
@@ -70,11 +70,8 @@ def largest_patterns(
             yield from fill(depth + 1, left - count * areas[k], counts)
         counts[k] = 0
 
-    for pattern in fill(0, room, [0] * len(areas)):
-        if len(found) == limit:
-            return found, False
-        found.append(pattern)
-    return found, True
+    found = list(itertools.islice(fill(0, room, [0] * len(areas)), limit + 1))
+    return found[:limit], len(found) <= limit
 
 
 def children(pattern: CuttingPattern, infeasible: Counts) -> list[CuttingPattern]:

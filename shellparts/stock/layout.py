@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece, laid
+from shellparts.pattern.made import Pattern
 
 __all__ = [
     "Ended",
@@ -27,6 +28,7 @@ __all__ = [
     "SearchProgress",
     "StockLayout",
     "assemble",
+    "cut_pieces",
     "running_dimensions",
 ]
 
@@ -170,6 +172,24 @@ class StockLayout:
     def utilisation(self) -> float:
         """Share of the cloth that ends up in pieces."""
         return self.cut_area_m2 / self.cloth_area_m2 if self.pieces else 0.0
+
+
+def cut_pieces(pattern: Pattern) -> tuple[CutPiece, ...]:
+    """Outer cutting lines of a pattern's pieces, laid on their side so that the weave runs along x.
+
+    Holes are left out, since nothing is cut from the cloth inside them; patches too, since they are cut from what is
+    left over.
+    """
+    return tuple(
+        CutPiece(
+            name=piece.name,
+            count=piece.count,
+            outline=np.column_stack([piece.cutting[0][:, 1], -piece.cutting[0][:, 0]]),
+            grain_deg=0.0,
+            mirrored_of=piece.mirror_of,
+        )
+        for piece in pattern.pieces
+    )
 
 
 def assemble(stock: Roll | Sheet, pieces: Sequence[CutPiece], placements: Sequence[Placement]) -> StockLayout:

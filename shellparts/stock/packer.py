@@ -3,10 +3,12 @@
 Glossary: a *strip* has a fixed width and is as long as need be; the *effort* is how long to try, counted in
 the packer's own steps and not in seconds, so that the same input and effort give the same layout; a safety
 clock stands behind it and says so when it rings first. Coordinates here are those of the strip inside the
-margin, widened by one gap; each outline is widened by half a gap.
+margin, widened by one gap; each outline is widened by half a gap. A *trial* is one run with its own items and seed:
+as many go on at a time as there are cores, and what is given back is decided by their order, not by which ends first.
 """
 
 import json
+import os
 import queue
 import subprocess
 import sys
@@ -14,6 +16,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +31,18 @@ from shellparts.parameters.workshop import EffortLevel
 from shellparts.pattern.cut_pieces import extent, laid
 from shellparts.stock.layout import Ended, Placement
 
-__all__ = ["BEST", "BETTER", "QUICK", "Effort", "Item", "Packed", "effort_of", "pack_strip"]
+__all__ = [
+    "BEST",
+    "BETTER",
+    "QUICK",
+    "Effort",
+    "Item",
+    "Packed",
+    "Trial",
+    "effort_of",
+    "pack_in_trials",
+    "pack_strip",
+]
 
 Points = NDArray[np.float64]
 #: Curves are widened by so much more to have fewer points [mm]: the packer is faster, a roll 1 mm longer
@@ -87,29 +101,14 @@ class Effort:
 QUICK = Effort()
 #: About half a minute.
 BETTER = Effort(
-    steps=1000,
-    hard=20,
-    seeds=(1, 2),
-    pattern_tests=16,
-    pattern_steps=1000,
-    pattern_hard=20,
-    pattern_seeds=3,
+    steps=1000, hard=20, seeds=(1, 2), pattern_tests=16, pattern_steps=1000, pattern_hard=20, pattern_seeds=3,
     clock_s=120.0,
-)
+)  # fmt: skip
 #: Minutes.
 BEST = Effort(
-    steps=3000,
-    hard=100,
-    failures=4,
-    seeds=(1, 2, 3, 4),
-    pattern_tests=100,
-    pattern_steps=2000,
-    pattern_hard=60,
-    pattern_seeds=6,
-    clock_s=300.0,
-)
-
-
+    steps=3000, hard=100, failures=4, seeds=(1, 2, 3, 4), pattern_tests=100, pattern_steps=2000, pattern_hard=60,
+    pattern_seeds=6, clock_s=300.0,
+)  # fmt: skip
 _EFFORTS = {
     EffortLevel.QUICK: evolve(QUICK, steps=150, pattern_tests=4, pattern_steps=80),
     EffortLevel.BETTER: BETTER,
@@ -292,3 +291,66 @@ def _packed(
     along = [laid(outlines[s.piece, s.face_down], s.turn_deg, shift=(s.x, s.y))[:, 0] for s in placements]
     start, end = min(float(a.min()) for a in along), max(float(a.max()) for a in along)
     return Packed(end - start, tuple(evolve(s, x=s.x - start) for s in placements), ended, steps, fault)
+
+
+@frozen(eq=False)
+class Trial:
+    """Items and seed of one run of the packer."""
+
+    items: Sequence[Item]
+    seed: int
+
+
+def pack_in_trials(
+    trials: Sequence[Trial],
+    width_mm: float,
+    gap_mm: float,
+    effort: Effort,
+    target_mm: float | None = None,
+    keep_going: Callable[[float, float], bool] | None = None,
+) -> list[Packed]:
+    """Results of the trials, in order, up to the first as short as the target; on a stop the best that each had."""
+    stop = threading.Event()
+    shares, lengths = [0.0] * len(trials), [np.inf] * len(trials)
+
+    def run(number: int) -> Packed:
+        def note(share: float, length: float) -> bool:
+            shares[number], lengths[number] = share, length
+            return not stop.is_set()
+
+        if stop.is_set():
+            return Packed(np.inf, (), Ended.STOPPED, 0)
+        trial = trials[number]
+        found = pack_strip(trial.items, width_mm, gap_mm, effort, trial.seed, target_mm, note)
+        shares[number], lengths[number] = 1.0, found.length_mm
+        return found
+
+    with ThreadPoolExecutor(max_workers=min(len(trials), os.cpu_count() or 1)) as pool:
+        futures = [pool.submit(run, number) for number in range(len(trials))]
+        try:
+            while wait(futures, timeout=0.1).not_done and not stop.is_set():
+                so_far = sum(shares) / len(trials), min(lengths)
+                if _enough(futures, target_mm) or (keep_going is not None and not keep_going(*so_far)):
+                    stop.set()
+        except KeyboardInterrupt:
+            pass  # the best so far is what was asked for
+        finally:
+            stop.set()  # whatever ends the search, no trial goes on behind it
+    found = [future.result() for future in futures]
+    met = next((k for k, one in enumerate(found) if _meets(one, target_mm)), len(found))
+    return found[: met + 1]
+
+
+def _meets(packed: Packed, target_mm: float | None) -> bool:
+    """Whether a strip came out as short as was asked."""
+    return target_mm is not None and packed.length_mm <= target_mm
+
+
+def _enough(futures: Sequence["Future[Packed]"], target_mm: float | None) -> bool:
+    """Whether some trial met the target and all before it are done."""
+    for future in futures:
+        if not future.done():
+            return False
+        if _meets(future.result(), target_mm):
+            return True
+    return False

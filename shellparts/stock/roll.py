@@ -1,30 +1,28 @@
 """Pieces laid on a roll, on the shortest length that can be found within an effort.
 
-Glossary: the *hand rule* is the reference of `hand`; the *skyline engine* that of `rows`; the *packer* that of
+Glossary: the *hand rule* is the reference of `hand`; the *skyline engine* that of `skyline`; the *packer* that of
 `packer`. All three are asked, every answer is verified, and the shortest valid one is kept, so that none can
 make the result worse. This module does not draw and does not price.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
-from attrs import field, frozen
 from numpy.typing import NDArray
 
 from shellparts.base.errors import ParameterError, ShellpartsError
 from shellparts.parameters.stocks import Roll, Sheet, Side, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.hand import hand_rule
-from shellparts.stock.joins import Unfitting, unfitting
+from shellparts.stock.joins import unfitting
 from shellparts.stock.layout import Ended, Placement, SearchProgress, StockLayout, assemble
-from shellparts.stock.packer import QUICK, Effort, Item
+from shellparts.stock.packer import QUICK, Effort, Item, Trial, pack_in_trials
+from shellparts.stock.results import RollResult
 from shellparts.stock.skyline import SkylineItem, band_width, drop_best, profile
-from shellparts.stock.trials import Trial, pack_in_trials
 from shellparts.stock.verify import faults
 
 __all__ = [
     "LayoutError",
-    "RollResult",
     "check_names",
     "easier_turning",
     "lay_on_roll",
@@ -41,44 +39,6 @@ _EASIER_DEG = 8.0
 
 class LayoutError(ShellpartsError):
     """No engine gave a layout that passes its checks; nothing is shown."""
-
-
-@frozen
-class RollResult:
-    """A layout on a roll, with how it was come by.
-
-    Parameters
-    ----------
-    layout : StockLayout
-        The layout; empty when nothing fits.
-    unfitting : tuple of Unfitting
-        Pieces that are not laid because they fit nothing.
-    hand_rule : StockLayout or None
-        The same pieces by the hand rule; None when it cannot lay them.
-    engine : str
-        "packer", "rows" or "hand rule": whose layout this is.
-    ended : Ended
-        What ended the search; after `Ended.STEPS` and `Ended.CONVERGED` it repeats exactly.
-    steps : int
-        Steps of the packer used, over all runs.
-    notes : tuple of str
-        What the reader should know: a packer that failed, a roll on hand that is too short.
-    """
-
-    layout: StockLayout
-    unfitting: tuple[Unfitting, ...]
-    hand_rule: StockLayout | None = field(repr=False)
-    engine: str
-    ended: Ended
-    steps: int
-    notes: tuple[str, ...] = ()
-
-    @property
-    def hand_ratio(self) -> float | None:
-        """Length of cloth against the hand rule's; None without one."""
-        if self.hand_rule is None or not self.hand_rule.pieces:
-            return None
-        return self.layout.length_mm / self.hand_rule.length_mm
 
 
 def check_names(pieces: Sequence[CutPiece], gap_mm: float) -> None:
@@ -165,13 +125,6 @@ def skyline_items(
     return found
 
 
-def _runs(pieces: Sequence[CutPiece], roll: Roll, effort: Effort) -> Iterator[tuple[int, bool]]:
-    """Seeds of the packer's runs; every other one lays mirror images face down, where the cloth allows it."""
-    mirrored = roll.side is Side.SAME and any(piece.mirrored_of for piece in pieces)
-    for k, seed in enumerate(effort.seeds):
-        yield seed, mirrored and k % 2 == 1
-
-
 def lay_on_roll(
     pieces: Sequence[CutPiece],
     roll: Roll,
@@ -238,12 +191,14 @@ def lay_on_roll(
             return True
         return progress(SearchProgress(share, min(best, length), f"{len(effort.seeds)} trials")) is not False
 
+    # Every other run keeps the turning asked for, and lays mirror images face down, where the cloth allows it.
+    mirrored = roll.side is Side.SAME and any(piece.mirrored_of for piece in good)
     trials = []
-    for run, (seed, flip) in enumerate(_runs(good, roll, effort)):
+    for run, seed in enumerate(effort.seeds):
         angle = turning if run % 2 else easier_turning(good, roll, turning)
-        trials.append(Trial(packer_items(good, roll, angle, counts, flip), seed))
+        trials.append(Trial(packer_items(good, roll, angle, counts, mirrored and run % 2 == 1), seed))
     for packed in pack_in_trials(trials, roll.usable_width_mm, gap_mm, effort, keep_going=keep_going):
-        steps, ended = steps + packed.steps, _worse(ended, packed.ended)
+        steps, ended = steps + packed.steps, max(ended, packed.ended, key=_PROMISES.index)
         if packed.fault:
             notes.append(f"the packer failed ({packed.fault}); the other engines' layouts stand")
         if packed.placements:
@@ -261,8 +216,3 @@ def lay_on_roll(
     if roll.length_mm is not None and layout.length_mm > roll.length_mm:
         notes.append(f"{layout.length_mm:.0f} mm are needed and {roll.length_mm:.0f} mm are on hand")
     return RollResult(layout, lost, reference, engine, ended, steps, tuple(notes))
-
-
-def _worse(one: Ended, other: Ended) -> Ended:
-    """The ending to report of two trials: the one that promises less."""
-    return max(one, other, key=_PROMISES.index)

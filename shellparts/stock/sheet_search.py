@@ -8,7 +8,7 @@ likeliest. This module does not say what the result is worth: see `sheets`.
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from attrs import evolve
+from attrs import define, evolve, field
 
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.parameters.stocks import Sheet, Side, Turning
@@ -24,42 +24,42 @@ from shellparts.stock.cutting_patterns import (
 )
 from shellparts.stock.hand import box_rows
 from shellparts.stock.layout import Ended, Placement, SearchProgress, assemble
-from shellparts.stock.packer import Effort
+from shellparts.stock.packer import Effort, Trial, pack_in_trials
 from shellparts.stock.roll import easier_turning, packer_items, skyline_items
 from shellparts.stock.skyline import drop_best, drop_fill
-from shellparts.stock.trials import Trial, pack_in_trials
 from shellparts.stock.verify import faults
 
-__all__ = ["SheetSearch", "alone", "cost_of", "search"]
+__all__ = ["SheetSearch", "cost_of", "search"]
 
 #: Shares of a sheet that patterns may fill, easiest first: a search that is cut short has tried the
 #: likeliest.
 _FILLS = (0.6, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0)
 
 
+@define(eq=False)
 class SheetSearch:
     """What is known while the search runs: feasible patterns with their layouts, and open ones."""
 
-    def __init__(
-        self,
-        pieces: Sequence[CutPiece],
-        sheets: Sequence[Sheet],
-        turning: Turning,
-        gap_mm: float,
-        effort: Effort,
-        progress: Callable[[SearchProgress], bool | None] | None,
-    ):
-        self.pieces, self.sheets, self.turning = pieces, sheets, turning
-        self.gap_mm, self.effort = gap_mm, effort
-        self.progress = progress
-        self.demand: Counts = tuple(piece.count for piece in pieces)
-        self.layouts: dict[CuttingPattern, tuple[Placement, ...]] = {}
-        self.levels: dict[float, set[CuttingPattern]] = {}
-        self.open: set[CuttingPattern] = set()
-        self.infeasible: set[CuttingPattern] = set()
-        self.complete = True
-        self.ended, self.tests, self.best = Ended.CONVERGED, 0, np.inf
-        self.notes: list[str] = []
+    pieces: Sequence[CutPiece]
+    sheets: Sequence[Sheet]
+    turning: Turning
+    gap_mm: float
+    effort: Effort
+    progress: Callable[[SearchProgress], bool | None] | None
+    layouts: dict[CuttingPattern, tuple[Placement, ...]] = field(factory=dict, init=False)
+    levels: dict[float, set[CuttingPattern]] = field(factory=dict, init=False)
+    open: set[CuttingPattern] = field(factory=set, init=False)
+    infeasible: set[CuttingPattern] = field(factory=set, init=False)
+    complete: bool = field(default=True, init=False)
+    ended: Ended = field(default=Ended.CONVERGED, init=False)
+    tests: int = field(default=0, init=False)
+    best: float = field(default=np.inf, init=False)
+    notes: list[str] = field(factory=list, init=False)
+
+    @property
+    def demand(self) -> Counts:
+        """How many of each piece are wanted."""
+        return tuple(piece.count for piece in self.pieces)
 
     def keep_if_valid(self, pattern: CuttingPattern, placements: Sequence[Placement]) -> bool:
         """Keep a layout if it passes its checks."""
@@ -99,7 +99,7 @@ class SheetSearch:
             for k in boxable:
                 single = CuttingPattern(index, tuple(int(j == k) for j in range(len(self.pieces))))
                 if not self.is_covered(single):
-                    self.keep_if_valid(single, [alone(self.pieces[k], sheet, self.turning, k)])
+                    self.keep_if_valid(single, [_alone(self.pieces[k], sheet, self.turning, k)])
 
     def fill_in_turn(self, index: int, most: Counts, turning: Turning) -> None:
         """Fill sheets of one kind one after the other with the skyline engine."""
@@ -218,7 +218,7 @@ class SheetSearch:
         return answer
 
 
-def alone(piece: CutPiece, sheet: Sheet, turning: Turning, key: int) -> Placement:
+def _alone(piece: CutPiece, sheet: Sheet, turning: Turning, key: int) -> Placement:
     """Lay one piece on a sheet by itself, at the turn that leaves most room."""
     every = turns(piece, sheet, turning, step_deg=0.25)
     spare = np.array([sheet.usable_length_mm, sheet.usable_width_mm]) - extent(piece.outline, every)

@@ -10,14 +10,14 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from shellparts.pattern.cut_pieces import laid
 from shellparts.stock.layout import Placement
 
-__all__ = ["PieceProfile", "SkylineItem", "band_width", "drop", "drop_best", "drop_fill", "profile"]
+__all__ = ["PieceProfile", "SkylineItem", "band_width", "drop_best", "drop_fill", "profile"]
 
 Points = NDArray[np.float64]
 #: Widest band [mm]: a finger's breadth, about what the engine loses between two pieces.
@@ -64,14 +64,8 @@ def profile(outline: Points, gap_mm: float, placement: Placement, band_mm: float
     corner = np.clip((ya / band_mm).astype(int), 0, bands - 1)
     np.minimum.at(low, corner, xa)
     np.maximum.at(high, corner, xa)
-    base = Placement(
-        placement.piece,
-        placement.turn_deg,
-        -gap_mm / 2.0 - float(x0),
-        -gap_mm / 2.0 - float(y0),
-        placement.face_down,
-    )
-    return PieceProfile(low, high, base)
+    corner_of_box = -gap_mm / 2.0 - float(x0), -gap_mm / 2.0 - float(y0)
+    return PieceProfile(low, high, evolve(placement, x=corner_of_box[0], y=corner_of_box[1]))
 
 
 def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
@@ -99,16 +93,14 @@ def _best_place(
     return float(waste[k]), float(at[k] + shape.high.max()), k, float(at[k])
 
 
-def drop(
+def _drop(
     items: Sequence[SkylineItem],
     strip_mm: float,
-    rank: Callable[[float, float, float], float],
+    rank: Callable[[float, float], float],
     length_mm: float,
     skip: bool = False,
 ) -> tuple[float, list[Placement]] | None:
-    """Lay pieces in order, each where its rank (waste [mm2], end [mm], area [mm2]) is least; None when one does
-    not fit.
-    """
+    """Lay pieces in order, each where its rank by waste [mm2] and end [mm] is least; None when one does not fit."""
     band_mm = items[0].band_mm
     skyline = np.zeros(int(np.floor(strip_mm / band_mm + 1e-6)))
     placements: list[Placement] = []
@@ -119,7 +111,7 @@ def drop(
                 place = _best_place(skyline, shape, band_mm)
                 if place is None or place[1] > length_mm + 1e-6:
                     continue
-                figure = rank(place[0], place[1], item.area)
+                figure = rank(place[0], place[1])
                 if best is None or figure < best[0] - 1e-9:
                     best = (figure, shape, place[2], place[3])
             if best is None and skip:
@@ -127,51 +119,39 @@ def drop(
             if best is None:
                 return None
             _, shape, band, at = best
-            across = band * band_mm
             skyline[band : band + len(shape.low)] = at + shape.high
             base = shape.placement
-            placements.append(
-                Placement(base.piece, base.turn_deg, base.x + at, base.y + across, base.face_down)
-            )
+            placements.append(evolve(base, x=base.x + at, y=base.y + band * band_mm))
     return float(skyline.max()), placements
 
 
-def _orders(items: Sequence[SkylineItem]) -> list[list[SkylineItem]]:
-    """The fixed orders: largest first, and longest first."""
+def _drops(
+    items: Sequence[SkylineItem], strip_mm: float, length_mm: float, skip: bool
+) -> list[tuple[float, list[Placement]]]:
+    """Every layout by the fixed orders, largest and longest first, and rules: least waste, least length, both."""
 
     def length(item: SkylineItem) -> float:
         return max(float(shape.high.max()) for shape in item.profiles)
 
-    return [sorted(items, key=lambda c: -c.area), sorted(items, key=lambda c: -length(c))]
-
-
-def _rules(strip_mm: float) -> list[Callable[[float, float, float], float]]:
-    """The fixed rules: least waste, least length, both."""
-    return [
-        lambda waste, end, area: waste,
-        lambda waste, end, area: end,
-        lambda waste, end, area: end * strip_mm + waste,
+    orders = sorted(items, key=lambda c: -c.area), sorted(items, key=lambda c: -length(c))
+    rules: list[Callable[[float, float], float]] = [
+        lambda waste, end: waste,
+        lambda waste, end: end,
+        lambda waste, end: end * strip_mm + waste,
     ]
+    found = [_drop(order, strip_mm, rule, length_mm, skip) for order in orders for rule in rules]
+    return [result for result in found if result is not None]
 
 
 def drop_best(
     items: Sequence[SkylineItem], strip_mm: float, length_mm: float = np.inf
 ) -> tuple[float, list[Placement]] | None:
     """Shortest of a few fixed orders and rules: length with one gap [mm], and placements; None when none fits."""
-    found = [drop(order, strip_mm, rule, length_mm) for order in _orders(items) for rule in _rules(strip_mm)]
-    laid_out = [result for result in found if result is not None]
-    return min(laid_out, key=lambda result: round(result[0], 6), default=None)
+    return min(_drops(items, strip_mm, length_mm, False), key=lambda way: round(way[0], 6), default=None)
 
 
 def drop_fill(items: Sequence[SkylineItem], strip_mm: float, length_mm: float) -> list[Placement]:
     """As much area as fits a length, of a few fixed orders and rules."""
     areas = {item.profiles[0].placement.piece: item.area for item in items}
-    found = [
-        drop(order, strip_mm, rule, length_mm, skip=True)
-        for order in _orders(items)
-        for rule in _rules(strip_mm)
-    ]
-    return max(
-        (result[1] for result in found if result),
-        key=lambda placements: sum(areas[s.piece] for s in placements),
-    )
+    ways = [placements for _, placements in _drops(items, strip_mm, length_mm, True)]
+    return max(ways, key=lambda placements: sum(areas[s.piece] for s in placements))

@@ -1,9 +1,9 @@
 """Templates of board for the pieces that are drawn more than once.
 
-Glossary: as in `boards_data`. From the pieces of a pattern it is decided which get a template (`boards_drawn`),
-whether half of it is enough, where it is divided (`boards_joints`) and how its parts are marked
-(`boards_marks`); what must be carried over to the cloth from inside its edge goes with each part. Openings
-and folds are not sawn. This module lays nothing on boards.
+Glossary: as in `parts`. From the pieces of a pattern it is decided which get a template (`drawn`),
+whether half of it is enough, where it is divided (`joints`) and how its parts are marked (`marks`); what must be
+carried over to the cloth from inside its edge goes with each part. Openings and folds are not sawn. This module lays
+nothing on boards.
 """
 
 from collections.abc import Iterator, Sequence

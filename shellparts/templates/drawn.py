@@ -11,7 +11,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.base.tolerances import TOLERANCES
@@ -26,15 +25,6 @@ Array = NDArray[np.float64]
 _SLIP_MM = TOLERANCES.layout_slip_mm
 #: Share of the outline of a variant that must be drawn round the template.
 _LEAST_SHARE, _WHOLE_SHARE = 0.5, 1.0 - 1e-4
-
-
-@frozen(eq=False)
-class _Lying:
-    """Both lines of a piece, as it may lie on another."""
-
-    cutting: shapely.Polygon
-    sewing: shapely.Polygon
-    at: str
 
 
 def outer(piece: Piece, sewing: bool) -> shapely.Polygon:
@@ -76,8 +66,8 @@ def alike_on_both_sides(piece: Piece) -> bool:
     return all(shapely.hausdorff_distance(shape, _mirrored(shape)) <= near for shape in shapes)
 
 
-def _ways(piece: Piece, plain: Piece) -> list[_Lying]:
-    """The ways to lay a piece on a plain one."""
+def _ways(piece: Piece, plain: Piece) -> list[tuple[shapely.Polygon, shapely.Polygon, str]]:
+    """Cutting and sewing line of a piece in every way it may lie on a plain one, and that way in words."""
     shapes = outer(piece, False), outer(piece, True)
     target = outer(plain, True)
     ways = []
@@ -89,10 +79,9 @@ def _ways(piece: Piece, plain: Piece) -> list[_Lying]:
             (target.bounds[3] - sewing.bounds[3], "upper ends together"),
         ]
         for up, words in ends:
-            moved = [shapely.affinity.translate(shape, 0.0, up) for shape in (cutting, sewing)]
-            ways.append(
-                _Lying(moved[0], moved[1], ", ".join(filter(None, [words, "turned over" if turned else ""])))
-            )
+            at = ", ".join(filter(None, [words, "turned over" if turned else ""]))
+            cut, sewn = (shapely.affinity.translate(shape, 0.0, up) for shape in (cutting, sewing))
+            ways.append((cut, sewn, at))
     return ways
 
 
@@ -103,19 +92,16 @@ def drawn_round(piece: Piece, plain: Piece, boards: Boards) -> DrawnPiece | None
     if piece.kind is not plain.kind:
         return None
     sewn = boards.line.value == "sewing"
-    lines = {sewing: outer(plain, sewing) for sewing in (False, True)}
-    edge, best = lines[sewn].exterior.buffer(_SLIP_MM), None
-    for way in _ways(piece, plain):
-        if not all(
-            lines[sewing].buffer(_SLIP_MM).contains(shape)
-            for sewing, shape in ((False, way.cutting), (True, way.sewing))
-        ):
+    edge, best = outer(plain, sewn).exterior.buffer(_SLIP_MM), None
+    cut_room, sewn_room = (outer(plain, line).buffer(_SLIP_MM) for line in (False, True))
+    for cutting, sewing, at in _ways(piece, plain):
+        if not (cut_room.contains(cutting) and sewn_room.contains(sewing)):
             continue
-        own = (way.sewing if sewn else way.cutting).exterior
+        own = (sewing if sewn else cutting).exterior
         share = float(own.intersection(edge).length / own.length)
         if share >= _LEAST_SHARE and (best is None or share > best.share + 1e-6):
             manner = Manner.OPENING if share > _WHOLE_SHARE else Manner.PARTLY
-            best = DrawnPiece(piece.name, piece.count, manner, min(1.0, share), way.at)
+            best = DrawnPiece(piece.name, piece.count, manner, min(1.0, share), at)
     return best
 
 

@@ -1,6 +1,6 @@
 """Register marks and joining strips: what makes two parts of a template go together in one way only.
 
-Glossary: as in `boards_data`; the *spacings* of a joint are the distances from each of its register marks to
+Glossary: as in `parts`; the *spacings* of a joint are the distances from each of its register marks to
 the next. They read differently from either end, and differ from those of every other joint of the template,
 so that neither a part turned about nor another part can be made to match. This module decides no joint.
 """

@@ -1,6 +1,6 @@
 """Parts of templates, and their joining strips, laid on boards.
 
-Glossary: as in `sewing.boards_data` and `layout`; a *sawn shape* is a part or a strip. Board has no weave, but two
+Glossary: as in `parts` and `stock.layout`; a *sawn shape* is a part or a strip. Board has no weave, but two
 faces: the shapes are marked on one, so none is turned over. They lie straight, in quarter turns, so that
 joints and fold edges run square to the edges of the board. Both ways of dividing templates are laid, and the one
 that takes fewer boards is kept. Boards are filled in turn by the skyline engine and in rows of boxes; where neither
@@ -23,8 +23,9 @@ from shellparts.pattern.made import Pattern
 from shellparts.stock.hand import box_rows
 from shellparts.stock.layout import PlacedPiece, Placement, StockLayout, assemble
 from shellparts.stock.packer import Effort
+from shellparts.stock.results import Claim
 from shellparts.stock.roll import LayoutError, skyline_items
-from shellparts.stock.sheets import Claim, lay_on_sheets
+from shellparts.stock.sheets import lay_on_sheets
 from shellparts.stock.skyline import drop_fill
 from shellparts.stock.verify import count_faults, faults
 from shellparts.templates.boards import BoardTemplates, board_templates

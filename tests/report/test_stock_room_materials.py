@@ -11,7 +11,7 @@ from shellparts.base.progress import Silent
 from shellparts.cli import main
 from shellparts.parameters.workshop import EffortLevel, Prices, Templates
 from shellparts.report.room_materials import lay, layouts_of, room_materials
-from shellparts.stock.roll import RollResult
+from shellparts.stock.results import RollResult
 from shellparts.stock.verify import count_faults, faults
 from shellparts.writers.pages import write_layouts
 

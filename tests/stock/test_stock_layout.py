@@ -6,7 +6,7 @@ import shapely
 
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
-from shellparts.stock.layout import Placement, assemble, running_dimensions
+from shellparts.stock.layout import Placement, assemble, cut_pieces, running_dimensions
 from shellparts.stock.verify import count_faults, faults
 
 FLAP = CutPiece("flap", 2, [(0, 0), (500, 0), (500, 400), (0, 400)])
@@ -95,3 +95,27 @@ def test_running_dimensions_draw_the_piece_again(dome):
     assert shapely.hausdorff_distance(again.exterior, placed.exterior) < 4.1
     assert len(marks) < len(layout.pieces[0].outline)
     assert [mark.point for mark in marks] == list(range(1, len(marks) + 1))
+
+
+def test_every_piece_comes_from_the_pattern_whole_on_the_weave_and_not_turned_over(model_room):
+    pattern = model_room.pattern
+    pieces = cut_pieces(pattern)
+    assert [(piece.name, piece.count) for piece in pieces] == [(p.name, p.count) for p in pattern.pieces]
+    for piece, sewn in zip(pieces, pattern.pieces, strict=True):
+        holes = sum(shapely.Polygon(ring).area for ring in sewn.cutting[1:])
+        assert np.isclose(piece.area_m2 * 1e6, sewn.cut_area_mm2 + holes, rtol=1e-12)
+        assert piece.grain_deg == 0.0
+        width, length = sewn.extent_mm
+        assert np.allclose(np.ptp(piece.outline, axis=0), [length, width], atol=1e-9)
+        before, after = shapely.LinearRing(sewn.cutting[0]), shapely.LinearRing(piece.outline)
+        assert before.is_ccw == after.is_ccw
+
+
+def test_a_mirror_image_covers_its_original_when_it_lies_face_down(model_room):
+    pieces = {piece.name: piece for piece in cut_pieces(model_room.pattern)}
+    mirrored = [piece for piece in pieces.values() if piece.mirrored_of is not None]
+    assert mirrored
+    for piece in mirrored:
+        turned_over = shapely.Polygon(piece.outline * [1.0, -1.0])
+        original = pieces[piece.mirrored_of].polygon
+        assert turned_over.symmetric_difference(original).area < 1.0  # mm2

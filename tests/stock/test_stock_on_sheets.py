@@ -5,10 +5,10 @@ import pytest
 from shellparts.base.errors import ParameterError
 from shellparts.parameters.stocks import Sheet, Turning, TurnRule
 from shellparts.pattern.cut_pieces import CutPiece
-from shellparts.stock.cutting_patterns import CuttingPattern, choose, largest_patterns
+from shellparts.stock.cutting_patterns import CuttingPattern, children, choose, largest_patterns
 from shellparts.stock.layout import Ended
-from shellparts.stock.sheets import Claim, lay_on_sheets
-from shellparts.stock.summary import stock_summary, stock_warnings
+from shellparts.stock.results import Claim, stock_summary, stock_warnings
+from shellparts.stock.sheets import lay_on_sheets
 from shellparts.stock.verify import count_faults, faults
 
 
@@ -39,6 +39,11 @@ def test_largest_patterns_are_all_and_only_those():
     assert set(found) == largest
     assert len(found) == len(largest)
     assert largest_patterns(areas, demand, room, limit=2)[1] is False
+
+
+def test_what_is_left_of_a_pattern_when_a_smaller_one_does_not_fit():
+    left = children(CuttingPattern(0, (3, 1)), (2, 1))
+    assert [child.counts for child in left] == [(1, 1), (3, 0)]
 
 
 def test_fewest_sheets_come_before_cost():

@@ -38,13 +38,6 @@ def test_rows_fill_a_strip_of_boxes_exactly():
     assert length - 10.0 == pytest.approx(1520.0, abs=0.1)
 
 
-def test_rows_repeat_exactly(room):
-    roll = Roll(name="r", width_mm=1500.0)
-    counts = [p.count for p in room]
-    runs = [drop_best(skyline_items(room, roll, FREE, counts, 10.0), 1510.0) for _ in range(2)]
-    assert runs[0] == runs[1]
-
-
 def test_fill_leaves_out_what_does_not_fit():
     boxes = [CutPiece("box", 5, [(0, 0), (500, 0), (500, 240), (0, 240)])]
     roll = Roll(name="r", width_mm=490.0)
