@@ -30,19 +30,7 @@ class Join:
 
 @frozen
 class Unfitting:
-    """A piece that fits nothing.
-
-    Parameters
-    ----------
-    name : str
-        Name of the piece.
-    count : int
-        How many are wanted.
-    length_mm, width_mm : float
-        Its box along and across the weave [mm].
-    join : Join or None
-        The fewest equal parts that fit, if any do.
-    """
+    """A piece that fits nothing, its box along and across the weave, and the fewest equal parts that fit, if any do."""
 
     name: str
     count: int

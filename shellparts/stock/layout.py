@@ -116,19 +116,7 @@ class PlacedPiece:
 
 @frozen
 class RunningDimension:
-    """One point to chalk.
-
-    Parameters
-    ----------
-    piece : str
-        Name of the piece.
-    copy : int
-        Which of its copies, from 1.
-    point : int
-        Number of the point along the outline, from 1.
-    along_mm, across_mm : float
-        Where it is, from the corner of the stock [mm].
-    """
+    """One point to chalk: its number along the outline, from 1, and where it is from the corner of the stock."""
 
     piece: str
     copy: int

@@ -60,15 +60,7 @@ class MaterialLine:
 
 @frozen
 class CostTotal:
-    """Sum of the lines that have a price.
-
-    Parameters
-    ----------
-    cost : float
-        Sum, in the reader's money.
-    unpriced : tuple of str
-        Items without a price, which the sum leaves out.
-    """
+    """Sum of the lines that have a price, in the reader's money, and the items that it leaves out."""
 
     cost: float
     unpriced: tuple[str, ...]

@@ -134,9 +134,7 @@ class Item:
 
 @frozen
 class Packed:
-    """What the packer found: the length used inside the margin [mm], infinite for nothing, and what it said on
-    failing.
-    """
+    """What the packer found: length used inside the margin [mm], infinite for nothing, and the fault that it met."""
 
     length_mm: float
     placements: tuple[Placement, ...] = field(repr=False)
@@ -218,9 +216,7 @@ def pack_strip(
     target_mm: float | None = None,
     keep_going: Callable[[float, float], bool] | None = None,
 ) -> Packed:
-    """Pack a strip once; `keep_going` is asked ten times a second, with the share of steps used and best length
-    [mm].
-    """
+    """Pack a strip once; `keep_going` is asked ten times a second, with share of steps and best length [mm]."""
     best: dict[str, Any] | None = None
     ended, steps = Ended.FALLBACK, 0
     command = [sys.executable, "-P", str(_WORKER)]
@@ -250,8 +246,6 @@ def pack_strip(
                     ):
                         ended = Ended.STOPPED
                         break
-        except KeyboardInterrupt:
-            ended = Ended.STOPPED
         finally:
             process.kill()
         messages.seek(0)

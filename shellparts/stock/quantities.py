@@ -85,17 +85,7 @@ def allowance_share(cut_m2: float, sewn_m2: float) -> float:
 
 
 def cloth_mass_kg(area_m2: float, mass_g_m2: float) -> float:
-    """Mass of cloth.
-
-    Parameters
-    ----------
-    area_m2, mass_g_m2 : float
-        Area [m2], and mass per area [g/m2].
-
-    Returns
-    -------
-    float
-        Mass [kg].
+    """Mass of cloth [kg].
 
     Examples
     --------
@@ -137,21 +127,7 @@ def packed_volume_l(area_m2: float, thickness_mm: float, looseness: float = 4.0)
 
 
 def strip_m(lengths_mm: Sequence[float], end_mm: float = 0.0, spare: float = 0.0) -> float:
-    """Tape, webbing or cord: runs with their ends.
-
-    Parameters
-    ----------
-    lengths_mm : sequence of float
-        Length of each run [mm].
-    end_mm : float
-        What each run needs beyond its length, for the overlap or the knots [mm].
-    spare : float
-        Share to add.
-
-    Returns
-    -------
-    float
-        Length [m].
+    """Tape, webbing or cord [m]: runs, each with what its overlap or knots need beyond it, and a share to spare.
 
     Examples
     --------
@@ -178,11 +154,6 @@ def paper_pages(
         Printable size of a page [mm]; the default is ISO 216 A4, 210 x 297 mm, with 10 mm margins.
     overlap_mm : float
         Overlap of neighbouring pages [mm].
-
-    Returns
-    -------
-    int
-        Fewest of upright and lying pages.
 
     Examples
     --------

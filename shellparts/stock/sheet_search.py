@@ -244,8 +244,8 @@ def _centred(placements: Sequence[Placement], length_mm: float, room_mm: float) 
 
 
 def search(job: SheetSearch) -> tuple[int, CuttingPlan]:
-    """Try patterns, the easiest first, while it may pay; the area bound, 0 where unknown, and the best of all
-    feasible ones.
+    """Try patterns, the easiest first, while it may pay; the area bound, 0 where unknown, and the best feasible
+    plan.
     """
     job.start()
     job.open = set(job.levels[_FILLS[-1]])

@@ -35,9 +35,7 @@ class PieceProfile:
 
 @frozen(eq=False)
 class SkylineItem:
-    """One piece to be laid `count` times, with its area [mm2], its profile at every turn it may take, and their
-    band width.
-    """
+    """One piece to be laid `count` times, its area [mm2], its profile at every turn, and the width of its bands."""
 
     profiles: tuple[PieceProfile, ...]
     count: int
@@ -69,9 +67,7 @@ def profile(outline: Points, gap_mm: float, placement: Placement, band_mm: float
 
 
 def band_width(strip_mm: float, widths_mm: Sequence[float]) -> float:
-    """Width of the bands [mm]: divides the first piece evenly, so that several lie abreast; or the strip, where
-    one would else not fit.
-    """
+    """Width of the bands [mm]: it divides the first piece evenly; or the strip, where a piece would else not fit."""
     band = widths_mm[0] / max(1, int(np.ceil(widths_mm[0] / _BAND_MM)))
     bands = int(np.floor(strip_mm / band + 1e-6))
     if any(np.ceil(width / band - 1e-9) > bands for width in widths_mm):

@@ -88,7 +88,7 @@ def _row(row: dict[str, str], where: str) -> Roll | Sheet:
 
 
 def stock_from_text(text: str) -> tuple[Roll | Sheet, ...]:
-    """Read a stock table from CSV text.
+    """Read a stock table from CSV text with the columns of `EXAMPLE_STOCK_CSV`.
 
     Raises
     ------
@@ -124,13 +124,7 @@ def stock_from_text(text: str) -> tuple[Roll | Sheet, ...]:
 
 
 def read_stock_csv(path: str | Path) -> tuple[Roll | Sheet, ...]:
-    """Read the reader's own stock table.
-
-    Raises
-    ------
-    ParameterError
-        If the file cannot be read or is not such a table.
-    """
+    """Read the reader's own stock table, a CSV file in UTF-8 with the columns of `EXAMPLE_STOCK_CSV`, or refuse it."""
     try:
         text = Path(path).read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as fault:

@@ -20,17 +20,7 @@ __all__ = ["Fault", "count_faults", "faults"]
 
 @frozen
 class Fault:
-    """One thing wrong with a layout.
-
-    Parameters
-    ----------
-    kind : str
-        "overlap", "gap", "margin" or "count".
-    pieces : tuple of str
-        The pieces concerned, with their copy.
-    amount : float
-        By how much: an area [mm2] for overlaps, a number of pieces for counts, else a length [mm].
-    """
+    """One "overlap" [mm2], short "gap", crossed "margin" [mm] or wrong "count", and by how much."""
 
     kind: str
     pieces: tuple[str, ...]

@@ -36,15 +36,7 @@ _NOTCH_INWARD_MM = 10.0
 
 @frozen(eq=False)
 class BoardTemplates:
-    """All templates of a room.
-
-    Parameters
-    ----------
-    templates : tuple of BoardTemplate
-        The one that is drawn round most often first.
-    without : tuple of str
-        Names of the pieces that have none, since they are drawn too seldom.
-    """
+    """All templates of a room, the one drawn round most often first, and the names of pieces drawn too seldom."""
 
     templates: tuple[BoardTemplate, ...]
     without: tuple[str, ...]
@@ -183,9 +175,7 @@ def board_template(
     division: Division = Division.EVEN,
     letters: Iterator[str] | None = None,
 ) -> BoardTemplate:
-    """The template of one piece: half of it where that is asked for, both sides are alike and no board holds the
-    whole.
-    """
+    """The template of one piece; half where asked for, if both sides are alike and no board holds the whole."""
     shape = orient(outer(piece, boards.line is TemplateLine.SEWING))
     half = boards.half and not _fits_whole(shape, boards) and alike_on_both_sides(piece)
     if half:

@@ -86,9 +86,7 @@ def _ways(piece: Piece, plain: Piece) -> list[tuple[shapely.Polygon, shapely.Pol
 
 
 def drawn_round(piece: Piece, plain: Piece, boards: Boards) -> DrawnPiece | None:
-    """How a piece is drawn round another one's template; None where it leaves it, or shares less than half its
-    outline.
-    """
+    """How a piece is drawn round another's template; None if it leaves it, or shares less than half its outline."""
     if piece.kind is not plain.kind:
         return None
     sewn = boards.line.value == "sewing"
@@ -108,9 +106,7 @@ def drawn_round(piece: Piece, plain: Piece, boards: Boards) -> DrawnPiece | None
 def shared_templates(
     pieces: Sequence[Piece], boards: Boards
 ) -> tuple[list[tuple[Piece, tuple[DrawnPiece, ...]]], list[str]]:
-    """Pieces that get a template, each with all drawn round it, the one drawn most often first; and names without
-    one.
-    """
+    """Pieces that get a template with all drawn round it, the one drawn most often first; names without one."""
     families = []
     for piece in pieces:
         if piece.mirror_of is None:

@@ -50,19 +50,7 @@ _STRAIGHT = Turning(TurnRule.STRAIGHT)
 
 @frozen(eq=False)
 class SawnShape:
-    """A part or a strip where it lies on its board.
-
-    Parameters
-    ----------
-    template : BoardTemplate
-        What it belongs to.
-    shape : BoardPart or JoiningStrip
-        What it is, in the template's place.
-    placed : PlacedPiece
-        Where it lies on the board, and its place in the order of sawing.
-    shift : (float, float)
-        Shift after the turn [mm].
-    """
+    """A part or a strip, in its template's place and where it lies on its board; it is turned, then shifted [mm]."""
 
     template: BoardTemplate
     shape: BoardPart | JoiningStrip
@@ -76,17 +64,7 @@ class SawnShape:
 
 @frozen(eq=False)
 class SawnBoard:
-    """One board with all that is sawn from it.
-
-    Parameters
-    ----------
-    number : int
-        From 1.
-    layout : StockLayout
-        The shapes as laid and checked.
-    shapes : tuple of SawnShape
-        In the order of sawing.
-    """
+    """One board, numbered from 1: its checked layout, and its shapes in the order of sawing."""
 
     number: int
     layout: StockLayout = field(repr=False)
@@ -95,21 +73,7 @@ class SawnBoard:
 
 @frozen(eq=False)
 class BoardPlan:
-    """All templates of a room, laid on boards.
-
-    Parameters
-    ----------
-    settings : Boards
-        The boards.
-    made : BoardTemplates
-        The templates, and what has none.
-    division : Division
-        How templates are divided.
-    boards : tuple of SawnBoard
-        One per board.
-    claim : Claim
-        Whether fewer boards are impossible for these parts.
-    """
+    """All templates of a room on boards; the claim is whether fewer boards are impossible for these parts."""
 
     settings: Boards
     made: BoardTemplates
@@ -202,15 +166,6 @@ def _fewest(
 
 def lay_on_boards(pattern: Pattern, boards: Boards, effort: Effort = BOARD_EFFORT) -> BoardPlan:
     """Make the templates of a room and lay them on as few boards as are found.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        All pieces and patches.
-    boards : Boards
-        The boards, and how templates are sawn.
-    effort : Effort
-        How long to look for fewer boards.
 
     Returns
     -------

@@ -51,17 +51,6 @@ def test_stopping_keeps_the_best_so_far(room):
     assert seen[-1][1] < np.inf
 
 
-def test_ctrl_c_keeps_the_best_so_far(room):
-    def interrupt(share, length):
-        if np.isfinite(length):
-            raise KeyboardInterrupt
-        return True
-
-    packed = pack_strip(items(room), 3000.0, 10.0, ENDLESS, keep_going=interrupt)
-    assert packed.ended is Ended.STOPPED
-    assert len(packed.placements) == sum(p.count for p in room)
-
-
 def test_a_packer_that_fails_says_so(short_effort):
     # Too wide for the strip: the stage checks before, the packer itself panics.
     wide = Item(0, 1, np.array([(0.0, 0.0), (100.0, 0.0), (100.0, 500.0), (0.0, 500.0)]), np.array([0.0]))
