@@ -5,7 +5,7 @@ Glossary: the *hand rule* is the reference of `hand`; the *skyline engine* that 
 make the result worse. This module does not draw and does not price.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,7 @@ __all__ = [
     "easier_turning",
     "lay_on_roll",
     "packer_items",
+    "packer_trials",
     "skyline_items",
 ]
 
@@ -85,6 +86,25 @@ def packer_items(
         if count:
             items.append(Item(key, count, shape, None if free else turns(piece, stock, turning, down), down))
     return items
+
+
+def packer_trials(
+    pieces: Sequence[CutPiece],
+    stock: Roll | Sheet,
+    turning: Turning,
+    counts: Sequence[int],
+    seeds: Iterable[int],
+) -> list[Trial]:
+    """One trial a seed; every other one keeps the turning asked for, mirror images face down where they may be."""
+    easier = easier_turning([p for p, count in zip(pieces, counts, strict=True) if count], stock, turning)
+    may_flip = stock.side is Side.SAME
+    return [
+        Trial(
+            packer_items(pieces, stock, turning if run % 2 else easier, counts, may_flip and run % 2 == 1),
+            seed,
+        )
+        for run, seed in enumerate(seeds)
+    ]
 
 
 def _few_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Points:
@@ -191,12 +211,7 @@ def lay_on_roll(
             return True
         return progress(SearchProgress(share, min(best, length), f"{len(effort.seeds)} trials")) is not False
 
-    # Every other run keeps the turning asked for, and lays mirror images face down, where the cloth allows it.
-    mirrored = roll.side is Side.SAME and any(piece.mirrored_of for piece in good)
-    trials = []
-    for run, seed in enumerate(effort.seeds):
-        angle = turning if run % 2 else easier_turning(good, roll, turning)
-        trials.append(Trial(packer_items(good, roll, angle, counts, mirrored and run % 2 == 1), seed))
+    trials = packer_trials(good, roll, turning, counts, effort.seeds)
     for packed in pack_in_trials(trials, roll.usable_width_mm, gap_mm, effort, keep_going=keep_going):
         steps, ended = steps + packed.steps, max(ended, packed.ended, key=_PROMISES.index)
         if packed.fault:

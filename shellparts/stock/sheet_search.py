@@ -11,7 +11,7 @@ import numpy as np
 from attrs import define, evolve, field
 
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.parameters.stocks import Sheet, Side, Turning
+from shellparts.parameters.stocks import Sheet, Turning
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, turns
 from shellparts.stock.cutting_patterns import (
     Counts,
@@ -24,8 +24,8 @@ from shellparts.stock.cutting_patterns import (
 )
 from shellparts.stock.hand import box_rows
 from shellparts.stock.layout import Ended, Placement, SearchProgress, assemble
-from shellparts.stock.packer import Effort, Trial, pack_in_trials
-from shellparts.stock.roll import easier_turning, packer_items, skyline_items
+from shellparts.stock.packer import Effort, pack_in_trials
+from shellparts.stock.roll import easier_turning, packer_trials, skyline_items
 from shellparts.stock.skyline import drop_best, drop_fill
 from shellparts.stock.verify import faults
 
@@ -149,15 +149,10 @@ class SheetSearch:
         dropped = drop_best(rows, height + self.gap_mm, length + self.gap_mm)
         if dropped is not None and self.keep_if_valid(pattern, dropped[1]):
             return True
-        mirrored = sheet.side is Side.SAME and any(piece.mirrored_of for piece in self.pieces)
         ask = self.effort
         effort = evolve(ask, steps=ask.pattern_steps, hard=ask.pattern_hard, failures=1)
-        trials = []
-        for seed in range(1, ask.pattern_seeds + 1):
-            flip = mirrored and seed % 2 == 0
-            used = [p for p, count in zip(self.pieces, pattern.counts, strict=True) if count]
-            turning = self.turning if seed % 2 == 0 else easier_turning(used, sheet, self.turning)
-            trials.append(Trial(packer_items(self.pieces, sheet, turning, pattern.counts, flip), seed))
+        seeds = range(1, ask.pattern_seeds + 1)
+        trials = packer_trials(self.pieces, sheet, self.turning, pattern.counts, seeds)
         slip = TOLERANCES.layout_slip_mm / 2.0
 
         def keep_going(share: float, _: float) -> bool:

@@ -105,15 +105,9 @@ def board_of(boards: Boards) -> Sheet:
     """The board as stock that shapes are laid on; its longer side is its length."""
     long, wide = max(boards.length, boards.width), min(boards.length, boards.width)
     return Sheet(
-        name="board",
-        nominal_length_mm=long,
-        nominal_width_mm=wide,
-        finished_length_mm=long,
-        finished_width_mm=wide,
-        hem_mm=boards.margin,
-        side=Side.RIGHT,
-        weave=Weave.SQUARE,
-    )
+        name="board", nominal_length_mm=long, nominal_width_mm=wide, finished_length_mm=long, finished_width_mm=wide,
+        hem_mm=boards.margin, side=Side.RIGHT, weave=Weave.SQUARE,
+    )  # fmt: skip
 
 
 def _sawn(
