@@ -25,7 +25,7 @@ import shapely
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from shellparts.base.errors import ParameterError
+from shellparts.base.checks import require
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.parameters.workshop import EffortLevel
 from shellparts.pattern.cut_pieces import extent, laid
@@ -91,10 +91,8 @@ class Effort:
         least = min(
             self.steps, self.hard, self.failures, self.pattern_steps, self.pattern_seeds, len(self.seeds)
         )
-        if least < 1 or self.pattern_tests < 0 or self.clock_s < 1.0:
-            raise ParameterError(
-                "effort", repr(self), "at least one step, run and second", "start from QUICK"
-            )
+        enough = least >= 1 and self.pattern_tests >= 0 and self.clock_s >= 1.0
+        require(enough, "effort", repr(self), "at least one step, run and second", "start from QUICK")
 
 
 #: Seconds: on the shipped rooms 1 to 13 s off a roll and 1 to 20 s on sheets, on two unloaded cores.

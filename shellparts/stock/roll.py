@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from shellparts.base.errors import ParameterError, ShellpartsError
+from shellparts.base.checks import require
+from shellparts.base.errors import ShellpartsError
 from shellparts.parameters.stocks import Roll, Sheet, Side, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.hand import hand_rule
@@ -45,21 +46,15 @@ class LayoutError(ShellpartsError):
 def check_names(pieces: Sequence[CutPiece], gap_mm: float) -> None:
     """Refuse pieces that share a name or mirror one that is not there, and gaps below zero."""
     names = [piece.name for piece in pieces]
-    twice = sorted({name for name in names if names.count(name) > 1})
-    if twice:
-        raise ParameterError(
-            "piece name", repr(twice[0]), "given to one piece only", "raise the piece's count instead"
-        )
+    for name in sorted(names):
+        once = names.count(name) == 1
+        require(once, "piece name", repr(name), "given to one piece only", "raise the piece's count instead")
     for piece in pieces:
-        if piece.mirrored_of is not None and piece.mirrored_of not in names:
-            raise ParameterError(
-                f"mirrored_of of {piece.name!r}",
-                repr(piece.mirrored_of),
-                "the name of another piece",
-                "correct it",
-            )
-    if not 0.0 <= gap_mm < np.inf:
-        raise ParameterError("cutting gap", f"{gap_mm:g} mm", "0 mm or more", "10 mm suits scissors")
+        original, what = piece.mirrored_of, f"mirrored_of of {piece.name!r}"
+        there = original is None or original in names
+        require(there, what, repr(original), "the name of another piece", "correct it")
+    fits_scissors = 0.0 <= gap_mm < np.inf
+    require(fits_scissors, "cutting gap", f"{gap_mm:g} mm", "0 mm or more", "10 mm suits scissors")
 
 
 def easier_turning(pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning) -> Turning:

@@ -6,7 +6,7 @@ layout. This module does not draw and does not price cloth off a roll.
 
 from collections.abc import Callable, Sequence
 
-from shellparts.base.errors import ParameterError
+from shellparts.base.checks import require
 from shellparts.parameters.stocks import Sheet, Turning
 from shellparts.pattern.cut_pieces import CutPiece, fits
 from shellparts.stock.hand import box_rows
@@ -45,10 +45,8 @@ def lay_on_sheets(
         If a layout that was feasible fails its checks at the end.
     """
     check_names(pieces, gap_mm)
-    if not sheets:
-        raise ParameterError(
-            "stock", "without sheets", "at least one kind of sheet", "add a row to the stock table"
-        )
+    limit = "at least one kind of sheet"
+    require(len(sheets) > 0, "stock", "without sheets", limit, "add a row to the stock table")
     turning = turning or Turning()
     good, lost = [], []
     for piece in pieces:

@@ -10,6 +10,7 @@ import io
 from pathlib import Path
 from typing import TypeVar
 
+from shellparts.base.checks import require
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import to_mm
 from shellparts.parameters.stocks import Roll, Sheet, Side, Weave
@@ -102,24 +103,18 @@ def stock_from_text(text: str) -> tuple[Roll | Sheet, ...]:
     """
     reader = csv.DictReader(io.StringIO(text), restkey="surplus", restval="")
     missing = [name for name in _COLUMNS if name not in (reader.fieldnames or [])]
-    if missing:
-        raise ParameterError(
-            "stock table", f"without {', '.join(missing)}", f"columns {', '.join(_COLUMNS)}", _REMEDY
-        )
+    without = f"without {', '.join(missing)}"
+    require(not missing, "stock table", without, f"columns {', '.join(_COLUMNS)}", _REMEDY)
     stock: list[Roll | Sheet] = []
     for raw in reader:
         where = f"stock table, line {reader.line_num}"
-        if "surplus" in raw:
-            raise ParameterError(
-                where, "longer than its heading", f"{len(_COLUMNS)} cells", "quote texts with commas"
-            )
+        limit, remedy = f"{len(_COLUMNS)} cells", "quote texts with commas"
+        require("surplus" not in raw, where, "longer than its heading", limit, remedy)
         stock.append(_row({key: value.strip() for key, value in raw.items()}, where))
     names = [item.name for item in stock]
-    twice = sorted({name for name in names if names.count(name) > 1})
-    if twice:
-        raise ParameterError(
-            "stock table", f"with {twice[0]!r} twice", "one row per name", "give each row its own name"
-        )
+    for name in sorted(names):
+        once, twice = names.count(name) == 1, f"with {name!r} twice"
+        require(once, "stock table", twice, "one row per name", "give each row its own name")
     return tuple(stock)
 
 

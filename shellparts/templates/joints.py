@@ -96,7 +96,7 @@ def _places(shape: shapely.Polygon, clear: Array, boards: Boards) -> Array:
     for side in boards.usable_mm:
         steps = side * np.arange(1.0, (high - low) // side + 1.0)
         wanted = np.r_[wanted, low + steps, high - steps]
-    heights = clear[:, 1] if len(clear) else np.zeros(0)
+    heights = clear[:, 1]
     wanted = np.r_[wanted, (low + high) / 2.0, heights - _CLEAR_MM, heights + _CLEAR_MM]
     ys = np.unique(np.round(wanted, 6))
     ys = ys[(ys >= low + least - _NEAR) & (ys <= high - least + _NEAR)]
@@ -215,11 +215,7 @@ def _one_way(
             if not _fits(body, boards):
                 if not columns:
                     return None
-                near = (
-                    clear[(clear[:, 1] > a - _CLEAR_MM) & (clear[:, 1] < b + _CLEAR_MM)]
-                    if len(clear)
-                    else clear
-                )
+                near = clear[(clear[:, 1] > a - _CLEAR_MM) & (clear[:, 1] < b + _CLEAR_MM)]
                 upright = _one_way(_swapped(body), near[:, ::-1], boards, division, columns=False)
                 if upright is None:
                     return None

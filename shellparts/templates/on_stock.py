@@ -88,10 +88,7 @@ class BoardPlan:
 
     @property
     def told(self) -> str:
-        """One line for people: how many boards, and what they give.
-
-        `claim` is about the parts, which might be divided otherwise: it is not told.
-        """
+        """How many boards, and what they give; not the claim, since parts might be divided otherwise."""
         parts = sum(len(one.parts) for one in self.templates)
         joints = sum(len(one.joints) for one in self.templates)
         size = f"{metric(self.settings.length)} x {metric(self.settings.width)}"

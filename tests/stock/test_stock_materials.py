@@ -26,11 +26,6 @@ def test_cloth_bought_cut_and_wasted():
     assert q.cloth_use([]).wasted_share == 0.0
 
 
-def test_strip():
-    # Hem 13.8 m and doorway 5.2 m, 0.2 m of overlap each, 10 % spare: 19.4 x 1.1 = 21.34 m.
-    assert q.strip_m([13800.0, 5200.0], 200.0, 0.1) == pytest.approx(21.34)
-
-
 def test_pages_by_hand():
     # 190 x 277 mm pages with 10 mm overlap advance 180 x 267 mm. A 3600 x 1100 mm panel: upright 20 x 5 = 100
     # (3590/180 -> 20, 1090/267 -> 5), lying 14 x 7 = 98 (3590/267 -> 14, 1090/180 -> 7).
