@@ -19,7 +19,7 @@ from shellparts.report.warnings import Warning, piece_warnings
 from shellparts.sewing.order import sewing_order
 from shellparts.sewing.order_steps import SewingOrder
 from shellparts.sewing.thread import Machine
-from shellparts.stock.summary import Laid, stock_summary, stock_warnings
+from shellparts.stock.results import Laid, stock_summary, stock_warnings
 from shellparts.templates.on_stock import BoardPlan, lay_on_boards
 from shellparts.unroll.outline import Outline
 

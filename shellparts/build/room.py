@@ -23,12 +23,12 @@ from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
 from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
-from shellparts.parameters.workshop import Patience, Workshop
+from shellparts.parameters.workshop import EffortLevel, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.report.room_materials import RoomMaterials, lay, room_materials
 from shellparts.report.warnings import Warning
 from shellparts.sewing.order_steps import SewingOrder
-from shellparts.stock.summary import Laid
+from shellparts.stock.results import Laid
 from shellparts.templates.on_stock import BoardPlan
 from shellparts.unroll.outline import Outline
 
@@ -181,8 +181,8 @@ class Room:
 
     def with_layout(self, layout: str) -> "Room":
         """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""
-        patience = cast(Patience, layout)  # the field reads the word
-        return evolve(self, workshop=evolve(self.workshop, layout=patience))
+        level = cast(EffortLevel, layout)  # the field reads the word
+        return evolve(self, workshop=evolve(self.workshop, layout=level))
 
     def with_air(self) -> "Room":
         """The same room, to be written as inflated too; refused if nothing is known of the air."""

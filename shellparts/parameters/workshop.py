@@ -1,4 +1,4 @@
-"""What the builder's workshop has: how strictly it keeps to the weave, prices, boards, and patience.
+"""What the builder's workshop has: how strictly it keeps to the weave, prices, boards, and effort.
 
 Glossary: a *workshop* is everything about a job that is neither the room nor its cloth; every price in its
 defaults is an invented example and no offer. *Templates* are cut of board, or printed on paper. This module lays
@@ -16,10 +16,10 @@ from shellparts.base.fields import choice_field, number_field, part_field
 from shellparts.parameters.boards import Boards
 from shellparts.parameters.stocks import Turning
 
-__all__ = ["Patience", "Prices", "Templates", "Workshop"]
+__all__ = ["EffortLevel", "Prices", "Templates", "Workshop"]
 
 
-class Patience(Enum):
+class EffortLevel(Enum):
     """How long to look for a good layout; the words of the command line."""
 
     QUICK = "quick"
@@ -96,7 +96,7 @@ class Workshop:
         ``"free"``.
     gap_mm : float
         Cloth left between two cutting lines for the scissors [mm].
-    layout : Patience or str
+    layout : EffortLevel or str
         ``"quick"``, ``"better"`` or ``"best"``: how long to look for a good layout.
     spare : float
         Share of cloth to buy beyond what the layout takes; a line of its own.
@@ -118,12 +118,12 @@ class Workshop:
     Examples
     --------
     >>> Workshop(layout="better").layout
-    <Patience.BETTER: 'better'>
+    <EffortLevel.BETTER: 'better'>
     """
 
     turning: Turning = field(default=Turning(), converter=_turning)
     gap_mm: float = _figure("cutting gap", "mm", 10.0, "leave 5 mm to 20 mm for the scissors")
-    layout: Patience = choice_field("layout", Patience, default=Patience.QUICK)
+    layout: EffortLevel = choice_field("layout", EffortLevel, default=EffortLevel.QUICK)
     spare: float = _figure("spare share of cloth", "", 0.05, "write 5 % as 0.05")
     prices: Prices = part_field("prices", Prices, default=Prices())
     thickness_mm: float = _figure("thickness of cloth", "mm", 0.25, "measure ten layers and divide")

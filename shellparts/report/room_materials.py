@@ -1,6 +1,6 @@
 """What a whole room takes: every line of material, cloth used and wasted, mass and packed size.
 
-Glossary: as in `materials`, `quantities` and `notions`; *finished edges* are those that are hemmed. The lengths
+Glossary: as in `materials` and `quantities`; *finished edges* are those that are hemmed. The lengths
 come from the pattern, the cloth from the layouts, and the figures of the workshop say how one becomes the
 other. This module looks for no layout.
 """
@@ -17,15 +17,21 @@ from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.sewing.order_steps import Action, SewingOrder
-from shellparts.stock.from_pattern import cut_pieces
-from shellparts.stock.layout import SearchProgress, StockLayout
+from shellparts.stock.layout import SearchProgress, StockLayout, cut_pieces
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
-from shellparts.stock.notions import paper_pages, strip_m
 from shellparts.stock.packer import effort_of
-from shellparts.stock.quantities import ClothUse, allowance_share, cloth_mass_kg, cloth_use, packed_volume_l
-from shellparts.stock.roll import RollResult, lay_on_roll
-from shellparts.stock.sheets import SheetsResult, lay_on_sheets
-from shellparts.stock.summary import Laid
+from shellparts.stock.quantities import (
+    ClothUse,
+    allowance_share,
+    cloth_mass_kg,
+    cloth_use,
+    packed_volume_l,
+    paper_pages,
+    strip_m,
+)
+from shellparts.stock.results import Laid, RollResult, SheetsResult
+from shellparts.stock.roll import lay_on_roll
+from shellparts.stock.sheets import lay_on_sheets
 from shellparts.templates.on_stock import BoardPlan
 
 __all__ = ["RoomMaterials", "lay", "layouts_of", "room_materials"]

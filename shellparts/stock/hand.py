@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, extent, laid, nominal_turns
-from shellparts.stock.layout import Spot
-from shellparts.stock.rows import Silhouette, profile
+from shellparts.stock.layout import Placement
+from shellparts.stock.skyline import PieceProfile, profile
 
 __all__ = ["box_rows", "hand_rule"]
 
@@ -29,25 +29,25 @@ def _base_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Point
     return straight
 
 
-def _slide(pair: Sequence[Silhouette], count: int, room_mm: float) -> list[float]:
+def _slide(pair: Sequence[PieceProfile], count: int, room_mm: float) -> list[float]:
     """Where each of up to `count` pieces comes to rest, slid against those before, within the room."""
-    front = np.zeros(max(len(shape.low) for shape in pair))
+    skyline = np.zeros(max(len(shape.low) for shape in pair))
     rests: list[float] = []
     for k in range(count):
         shape = pair[k % len(pair)]
         covered = slice(0, len(shape.low))
-        rest = float((front[covered] - shape.low).max())
+        rest = float((skyline[covered] - shape.low).max())
         if rest + shape.high.max() > room_mm + 1e-6:
             break
-        front[covered] = np.maximum(front[covered], rest + shape.high)
+        skyline[covered] = np.maximum(skyline[covered], rest + shape.high)
         rests.append(rest)
     return rests
 
 
 def _lay_kind(
     piece: CutPiece, key: int, turn: float, half: bool, abreast: bool, roll: Roll, gap_mm: float
-) -> tuple[float, list[Spot]] | None:
-    """Length used by one kind of piece, with one gap [mm], and the spots; None when not even one fits."""
+) -> tuple[float, list[Placement]] | None:
+    """Length used by one kind of piece, with one gap [mm], and the placements; None when not even one fits."""
     length, width = extent(piece.outline, np.array([turn]))[0]
     if width > roll.usable_width_mm + 1e-6:
         return None
@@ -55,60 +55,34 @@ def _lay_kind(
     shapes = [laid(piece.outline, at) for at in pair_turns]
     axis = 1 if abreast else 0
     flats = [
-        profile(shape[:, ::-1] if abreast else shape, gap_mm, Spot(key, 0.0, 0.0, 0.0), 4.0)
+        profile(shape[:, ::-1] if abreast else shape, gap_mm, Placement(key, 0.0, 0.0, 0.0), 4.0)
         for shape in shapes
     ]
     rests = _slide(flats, piece.count, roll.usable_width_mm + gap_mm if abreast else np.inf)
     if not rests:  # the mitred corners of the gap stand out a little: one piece alone fits all the same
         rests = [0.0]
-    spots = []
+    placements = []
     for k in range(piece.count):
         row, seat = divmod(k, len(rests))
         shape, flat = shapes[seat % len(shapes)], flats[seat % len(shapes)]
         shift = -shape.min(axis=0)
         if len(rests) > 1:
-            shift[axis] = rests[seat] + flat.spot.x
+            shift[axis] = rests[seat] + flat.placement.x
         shift[0] += row * (length + gap_mm)
-        spots.append(Spot(key, pair_turns[seat % len(shapes)], float(shift[0]), float(shift[1])))
+        placements.append(Placement(key, pair_turns[seat % len(shapes)], float(shift[0]), float(shift[1])))
     if abreast:
         rows = -(-piece.count // len(rests))
-        return float(rows * (length + gap_mm)), spots
+        return float(rows * (length + gap_mm)), placements
     ends = [rest + flats[k % len(flats)].high.max() for k, rest in enumerate(rests)]
-    return float(max(ends)), spots
+    return float(max(ends)), placements
 
 
 def hand_rule(
     pieces: Sequence[CutPiece], roll: Roll, turning: Turning, gap_mm: float
-) -> tuple[float, tuple[Spot, ...]] | None:
-    """Lay pieces on a roll head to tail, kind by kind.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    roll : Roll
-        The roll.
-    turning : Turning
-        Where it is free, pieces may also lie across the roll; small turns are not used by hand.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Returns
-    -------
-    (float, tuple of Spot) or None
-        Length of cloth [mm] and the spots; None when some piece fits at none of these turns.
-
-    Examples
-    --------
-    Two right-angled triangles head to tail make one rectangle:
-
-    >>> half = CutPiece("half", 2, [(0, 0), (1200, 0), (0, 500)])
-    >>> length, _ = hand_rule([half], Roll(name="roll", width_mm=520.0), Turning(TurnRule.STRAIGHT), 0.0)
-    >>> round(length, -1)
-    1200.0
-    """
+) -> tuple[float, tuple[Placement, ...]] | None:
+    """Length used [mm] and placements, kind by kind head to tail on a roll; None when one fits at no turn."""
     half = roll.weave is not Weave.ONE_WAY
-    start, spots = 0.0, []
+    start, placements = 0.0, []
     for key in sorted(range(len(pieces)), key=lambda k: (-pieces[k].area_m2, k)):
         ways = [
             way
@@ -119,40 +93,15 @@ def hand_rule(
         if not ways:
             return None
         length, laid_out = min(ways, key=lambda way: round(way[0], 6))
-        spots += [Spot(s.piece, s.turn_deg, s.x + start, s.y) for s in laid_out]
+        placements += [Placement(s.piece, s.turn_deg, s.x + start, s.y) for s in laid_out]
         start += length
-    return start - gap_mm, tuple(spots)
+    return start - gap_mm, tuple(placements)
 
 
 def box_rows(
     pieces: Sequence[CutPiece], sheet: Sheet, turning: Turning, gap_mm: float
-) -> tuple[tuple[Spot, ...], ...] | None:
-    """Lay the boxes of pieces on sheets of one size, in shelves, longest first.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    sheet : Sheet
-        The sheet; its count on hand is not read.
-    turning : Turning
-        Where it is free, pieces may lie along or across.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Returns
-    -------
-    tuple of tuple of Spot, or None
-        One tuple per sheet; None when some piece's box fits at none of these turns.
-
-    Examples
-    --------
-    >>> sheet = Sheet(name="s", nominal_length_mm=2000, nominal_width_mm=1000,
-    ...               finished_length_mm=2000, finished_width_mm=1000)
-    >>> flap = CutPiece("p", 5, [(0, 0), (990, 0), (990, 490), (0, 490)])
-    >>> [len(one) for one in box_rows([flap], sheet, Turning(), 10.0)]
-    [4, 1]
-    """
+) -> tuple[tuple[Placement, ...], ...] | None:
+    """Boxes of pieces laid on sheets of one size in shelves, longest first; None when one fits at no turn."""
     length, width = sheet.usable_length_mm + gap_mm, sheet.usable_width_mm + gap_mm
     boxes: list[tuple[float, float, int, float]] = []
     for key, piece in enumerate(pieces):
@@ -166,7 +115,7 @@ def box_rows(
             return None
         boxes += [min(ways, key=lambda way: (way[0], round(way[1], 6), way[4]))[1:]] * piece.count
     boxes.sort(key=lambda box: (-box[0], -box[1], box[2]))
-    filled: list[list[Spot]] = []
+    filled: list[list[Placement]] = []
     used: list[float] = []
     shelves: list[list[float]] = []  # sheet, start, depth, filled across
     for along, across, key, turn in boxes:
@@ -182,7 +131,7 @@ def box_rows(
             used[home] += along
         corner = -laid(pieces[key].outline, turn).min(axis=0)
         filled[int(shelf[0])].append(
-            Spot(key, turn, float(corner[0] + shelf[1]), float(corner[1] + shelf[3]))
+            Placement(key, turn, float(corner[0] + shelf[1]), float(corner[1] + shelf[3]))
         )
         shelf[3] += across
-    return tuple(tuple(spots) for spots in filled)
+    return tuple(tuple(placements) for placements in filled)

@@ -21,17 +21,7 @@ _MOST_PARTS = 8
 
 @frozen
 class Join:
-    """Straight joins that make a piece fit.
-
-    Parameters
-    ----------
-    stock : str
-        Name of the stock it then fits.
-    across_weave : bool
-        Whether the joins run across the weave, else along it.
-    at_mm : tuple of float
-        Where they run, from the low end of the piece [mm].
-    """
+    """Straight joins across or along the weave, by their distance from the low end of the piece [mm]."""
 
     stock: str
     across_weave: bool
@@ -40,19 +30,7 @@ class Join:
 
 @frozen
 class Unfitting:
-    """A piece that fits nothing.
-
-    Parameters
-    ----------
-    name : str
-        Name of the piece.
-    count : int
-        How many are wanted.
-    length_mm, width_mm : float
-        Its box along and across the weave [mm].
-    join : Join or None
-        The fewest equal parts that fit, if any do.
-    """
+    """A piece that fits nothing, its box along and across the weave, and the fewest equal parts that fit, if any do."""
 
     name: str
     count: int
@@ -94,30 +72,7 @@ def _parts(
 def suggest_join(
     piece: CutPiece, stock: Roll | Sheet, turning: Turning, allowance_mm: float = 15.0
 ) -> Join | None:
-    """Fewest equal parts of a piece that each fit the stock.
-
-    Parameters
-    ----------
-    piece : CutPiece
-        The piece that does not fit.
-    stock : Roll or Sheet
-        The cloth.
-    turning : Turning
-        How far off the weave it may be laid.
-    allowance_mm : float
-        Seam allowance on either side of a join [mm].
-
-    Returns
-    -------
-    Join or None
-        None when not even eight parts fit.
-
-    Examples
-    --------
-    >>> blank = CutPiece("tunnel", 1, [(0, 0), (4000, 0), (4000, 1600), (0, 1600)])
-    >>> suggest_join(blank, Roll(name="roll", width_mm=1500.0), Turning()).at_mm
-    (800.0,)
-    """
+    """Fewest equal parts of a piece that each fit the stock, seam allowances with them; None when eight do not."""
     for count in range(2, _MOST_PARTS + 1):
         for across_weave in (True, False):
             parts, at = _parts(piece, count, across_weave, allowance_mm)
@@ -129,24 +84,7 @@ def suggest_join(
 def unfitting(
     piece: CutPiece, stocks: tuple[Roll | Sheet, ...], turning: Turning, allowance_mm: float = 15.0
 ) -> Unfitting:
-    """Name a piece that fits nothing, with the join that would make it fit.
-
-    Parameters
-    ----------
-    piece : CutPiece
-        The piece.
-    stocks : tuple of Roll or Sheet
-        The cloth that it was tried on.
-    turning : Turning
-        How far off the weave it may be laid.
-    allowance_mm : float
-        Seam allowance on either side of a join [mm].
-
-    Returns
-    -------
-    Unfitting
-        With the join of fewest parts over all the stock.
-    """
+    """A piece that fits nothing, with the join of fewest parts over all the stock."""
     length, width = extent(piece.outline, np.array([-piece.grain_deg]))[0]
     joins = [
         join for stock in stocks if (join := suggest_join(piece, stock, turning, allowance_mm)) is not None

@@ -18,15 +18,17 @@ from numpy.typing import NDArray
 
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece, laid
+from shellparts.pattern.made import Pattern
 
 __all__ = [
     "Ended",
     "PlacedPiece",
+    "Placement",
     "RunningDimension",
     "SearchProgress",
-    "Spot",
     "StockLayout",
     "assemble",
+    "cut_pieces",
     "running_dimensions",
 ]
 
@@ -44,7 +46,7 @@ class Ended(Enum):
     CLOCK = "clock"
     #: The reader stopped it; the best so far is kept.
     STOPPED = "stopped"
-    #: The packer failed and the row engine's layout stands.
+    #: The packer failed and the skyline engine's layout stands.
     FALLBACK = "fallback"
 
 
@@ -68,20 +70,8 @@ class SearchProgress:
 
 
 @frozen
-class Spot:
-    """Where one copy of a piece lies.
-
-    Parameters
-    ----------
-    piece : int
-        Index of the piece.
-    turn_deg : float
-        Turn of the outline about its origin [deg].
-    x, y : float
-        Shift after the turn [mm].
-    face_down : bool
-        Laid turned over, before the turn.
-    """
+class Placement:
+    """Where one copy of a piece lies: turned over if face down, then turned [deg], then shifted [mm]."""
 
     piece: int
     turn_deg: float
@@ -126,19 +116,7 @@ class PlacedPiece:
 
 @frozen
 class RunningDimension:
-    """One point to chalk.
-
-    Parameters
-    ----------
-    piece : str
-        Name of the piece.
-    copy : int
-        Which of its copies, from 1.
-    point : int
-        Number of the point along the outline, from 1.
-    along_mm, across_mm : float
-        Where it is, from the corner of the stock [mm].
-    """
+    """One point to chalk: its number along the outline, from 1, and where it is from the corner of the stock."""
 
     piece: str
     copy: int
@@ -184,28 +162,32 @@ class StockLayout:
         return self.cut_area_m2 / self.cloth_area_m2 if self.pieces else 0.0
 
 
-def assemble(stock: Roll | Sheet, pieces: Sequence[CutPiece], spots: Sequence[Spot]) -> StockLayout:
-    """Lay pieces on the stock where a packer put them.
+def cut_pieces(pattern: Pattern) -> tuple[CutPiece, ...]:
+    """Outer cutting lines of a pattern's pieces, laid on their side so that the weave runs along x.
 
-    Parameters
-    ----------
-    stock : Roll or Sheet
-        The cloth.
-    pieces : sequence of CutPiece
-        The pieces that the spots point to.
-    spots : sequence of Spot
-        Where they lie, from the corner inside the margin.
+    Holes are left out, since nothing is cut from the cloth inside them; patches too, since they are cut from what is
+    left over.
+    """
+    return tuple(
+        CutPiece(
+            name=piece.name,
+            count=piece.count,
+            outline=np.column_stack([piece.cutting[0][:, 1], -piece.cutting[0][:, 0]]),
+            grain_deg=0.0,
+            mirrored_of=piece.mirror_of,
+        )
+        for piece in pattern.pieces
+    )
 
-    Returns
-    -------
-    StockLayout
-        The pieces from the corner of the stock, with labels and cut order; copies are numbered in cut order.
+
+def assemble(stock: Roll | Sheet, pieces: Sequence[CutPiece], placements: Sequence[Placement]) -> StockLayout:
+    """Lay pieces where a search put them, from the corner inside the margin; copies are numbered in cut order.
 
     Examples
     --------
     >>> flap = CutPiece("flap", 2, [(0, 0), (500, 0), (500, 400), (0, 400)])
     >>> roll = Roll(name="roll", width_mm=1500.0, edge_mm=10.0)
-    >>> layout = assemble(roll, [flap], [Spot(0, 0.0, 510.0, 0.0), Spot(0, 0.0, 0.0, 0.0)])
+    >>> layout = assemble(roll, [flap], [Placement(0, 0.0, 510.0, 0.0), Placement(0, 0.0, 0.0, 0.0)])
     >>> layout.length_mm, [(p.name, p.copy, p.label_at) for p in layout.pieces]
     (1010.0, [('flap', 1, (250.0, 210.0)), ('flap', 2, (760.0, 210.0))])
     """
@@ -213,26 +195,33 @@ def assemble(stock: Roll | Sheet, pieces: Sequence[CutPiece], spots: Sequence[Sp
     corner = (0.0, margin) if isinstance(stock, Roll) else (margin, margin)
     outlines = [
         laid(pieces[s.piece].outline, s.turn_deg, s.face_down, (s.x + corner[0], s.y + corner[1]))
-        for s in spots
+        for s in placements
     ]
     order = sorted(
-        range(len(spots)),
+        range(len(placements)),
         key=lambda k: (round(outlines[k][:, 0].min(), 3), round(outlines[k][:, 1].min(), 3)),
     )
     copies: dict[str, int] = {}
     placed = []
     for rank, k in enumerate(order, start=1):
-        name = pieces[spots[k].piece].name
+        name = pieces[placements[k].piece].name
         copies[name] = copies.get(name, 0) + 1
         outline = outlines[k]
         outline.flags.writeable = False
-        spot, flat = spots[k], pieces[spots[k].piece].outline
+        placement, flat = placements[k], pieces[placements[k].piece].outline
         x, y, radius = _middle(flat.tobytes())
-        shift = (spot.x + corner[0], spot.y + corner[1])
-        at = laid(np.array([[x, y]]), spot.turn_deg, spot.face_down, shift)[0].round(3).tolist()
+        shift = (placement.x + corner[0], placement.y + corner[1])
+        at = laid(np.array([[x, y]]), placement.turn_deg, placement.face_down, shift)[0].round(3).tolist()
         placed.append(
             PlacedPiece(
-                name, copies[name], outline, spot.turn_deg, spot.face_down, rank, (at[0], at[1]), radius
+                name,
+                copies[name],
+                outline,
+                placement.turn_deg,
+                placement.face_down,
+                rank,
+                (at[0], at[1]),
+                radius,
             )
         )
     if isinstance(stock, Sheet):
@@ -272,7 +261,7 @@ def running_dimensions(layout: StockLayout, sagitta_mm: float = 5.0) -> tuple[Ru
     Examples
     --------
     >>> flap = CutPiece("flap", 1, [(0, 0), (500, 0), (500, 400), (0, 400)])
-    >>> layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Spot(0, 0.0, 0.0, 0.0)])
+    >>> layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Placement(0, 0.0, 0.0, 0.0)])
     >>> [(d.along_mm, d.across_mm) for d in running_dimensions(layout)]
     [(0.0, 0.0), (500.0, 0.0), (500.0, 400.0), (0.0, 400.0)]
     """

@@ -60,33 +60,14 @@ class MaterialLine:
 
 @frozen
 class CostTotal:
-    """Sum of the lines that have a price.
-
-    Parameters
-    ----------
-    cost : float
-        Sum, in the reader's money.
-    unpriced : tuple of str
-        Items without a price, which the sum leaves out.
-    """
+    """Sum of the lines that have a price, in the reader's money, and the items that it leaves out."""
 
     cost: float
     unpriced: tuple[str, ...]
 
 
 def cloth_lines(layouts: Sequence[StockLayout]) -> tuple[MaterialLine, ...]:
-    """Cloth bought for layouts, without spare.
-
-    Parameters
-    ----------
-    layouts : sequence of StockLayout
-        The layouts of a job.
-
-    Returns
-    -------
-    tuple of MaterialLine
-        One line per roll, in metres to the next 10 cm, and per kind of sheet.
-    """
+    """Cloth bought, without spare: a line per roll, in metres to the next 10 cm, and per kind of sheet."""
     lines = []
     stocks: Counter[Roll | Sheet] = Counter(layout.stock for layout in layouts)
     for stock, times in stocks.items():
@@ -104,15 +85,6 @@ def cloth_lines(layouts: Sequence[StockLayout]) -> tuple[MaterialLine, ...]:
 
 def spare_line(line: MaterialLine, share: float, whole: bool = False) -> MaterialLine:
     """Spare of one material, as a line of its own.
-
-    Parameters
-    ----------
-    line : MaterialLine
-        The material.
-    share : float
-        Share of its quantity.
-    whole : bool
-        Round up to whole units.
 
     Examples
     --------
@@ -133,16 +105,6 @@ def spare_line(line: MaterialLine, share: float, whole: bool = False) -> Materia
 def cost_total(lines: Sequence[MaterialLine]) -> CostTotal:
     """Add up a list of materials.
 
-    Parameters
-    ----------
-    lines : sequence of MaterialLine
-        The list.
-
-    Returns
-    -------
-    CostTotal
-        The sum, and what it leaves out.
-
     Examples
     --------
     >>> cord = MaterialLine("cord", 20.0, "m", 0.4, "hem")
@@ -154,18 +116,7 @@ def cost_total(lines: Sequence[MaterialLine]) -> CostTotal:
 
 
 def materials_summary(lines: Sequence[MaterialLine]) -> dict[str, Any]:
-    """The keys "materials", "cost_total" and "cost_unpriced" of ``summary.json``.
-
-    Parameters
-    ----------
-    lines : sequence of MaterialLine
-        The list of materials.
-
-    Returns
-    -------
-    dict
-        Plain numbers and texts; the cost is null where the price is not known.
-    """
+    """The keys "materials", "cost_total" and "cost_unpriced" of ``summary.json``; a cost is null without a price."""
     total = cost_total(lines)
     return {
         "materials": [

@@ -3,10 +3,12 @@
 Glossary: a *strip* has a fixed width and is as long as need be; the *effort* is how long to try, counted in
 the packer's own steps and not in seconds, so that the same input and effort give the same layout; a safety
 clock stands behind it and says so when it rings first. Coordinates here are those of the strip inside the
-margin, widened by one gap; each outline is widened by half a gap.
+margin, widened by one gap; each outline is widened by half a gap. A *trial* is one run with its own items and seed:
+as many go on at a time as there are cores, and what is given back is decided by their order, not by which ends first.
 """
 
 import json
+import os
 import queue
 import subprocess
 import sys
@@ -14,6 +16,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from pathlib import Path
 from typing import Any
 
@@ -22,13 +25,24 @@ import shapely
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from shellparts.base.errors import ParameterError
+from shellparts.base.checks import require
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.parameters.workshop import Patience
+from shellparts.parameters.workshop import EffortLevel
 from shellparts.pattern.cut_pieces import extent, laid
-from shellparts.stock.layout import Ended, Spot
+from shellparts.stock.layout import Ended, Placement
 
-__all__ = ["BEST", "BETTER", "QUICK", "Effort", "Item", "Packed", "effort_of", "pack_strip"]
+__all__ = [
+    "BEST",
+    "BETTER",
+    "QUICK",
+    "Effort",
+    "Item",
+    "Packed",
+    "Trial",
+    "effort_of",
+    "pack_in_trials",
+    "pack_strip",
+]
 
 Points = NDArray[np.float64]
 #: Curves are widened by so much more to have fewer points [mm]: the packer is faster, a roll 1 mm longer
@@ -77,77 +91,37 @@ class Effort:
         least = min(
             self.steps, self.hard, self.failures, self.pattern_steps, self.pattern_seeds, len(self.seeds)
         )
-        if least < 1 or self.pattern_tests < 0 or self.clock_s < 1.0:
-            raise ParameterError(
-                "effort", repr(self), "at least one step, run and second", "start from QUICK"
-            )
+        enough = least >= 1 and self.pattern_tests >= 0 and self.clock_s >= 1.0
+        require(enough, "effort", repr(self), "at least one step, run and second", "start from QUICK")
 
 
 #: Seconds: on the shipped rooms 1 to 13 s off a roll and 1 to 20 s on sheets, on two unloaded cores.
 QUICK = Effort()
 #: About half a minute.
 BETTER = Effort(
-    steps=1000,
-    hard=20,
-    seeds=(1, 2),
-    pattern_tests=16,
-    pattern_steps=1000,
-    pattern_hard=20,
-    pattern_seeds=3,
+    steps=1000, hard=20, seeds=(1, 2), pattern_tests=16, pattern_steps=1000, pattern_hard=20, pattern_seeds=3,
     clock_s=120.0,
-)
+)  # fmt: skip
 #: Minutes.
 BEST = Effort(
-    steps=3000,
-    hard=100,
-    failures=4,
-    seeds=(1, 2, 3, 4),
-    pattern_tests=100,
-    pattern_steps=2000,
-    pattern_hard=60,
-    pattern_seeds=6,
-    clock_s=300.0,
-)
-
-
+    steps=3000, hard=100, failures=4, seeds=(1, 2, 3, 4), pattern_tests=100, pattern_steps=2000, pattern_hard=60,
+    pattern_seeds=6, clock_s=300.0,
+)  # fmt: skip
 _EFFORTS = {
-    Patience.QUICK: evolve(QUICK, steps=150, pattern_tests=4, pattern_steps=80),
-    Patience.BETTER: BETTER,
-    Patience.BEST: BEST,
+    EffortLevel.QUICK: evolve(QUICK, steps=150, pattern_tests=4, pattern_steps=80),
+    EffortLevel.BETTER: BETTER,
+    EffortLevel.BEST: BEST,
 }
 
 
-def effort_of(patience: Patience) -> Effort:
-    """The search that a word stands for: seconds, about half a minute, minutes, on two unloaded cores.
-
-    Parameters
-    ----------
-    patience : Patience
-
-    Returns
-    -------
-    Effort
-    """
-    return _EFFORTS[patience]
+def effort_of(level: EffortLevel) -> Effort:
+    """The search that a word stands for: seconds, about half a minute, minutes, on two unloaded cores."""
+    return _EFFORTS[level]
 
 
 @frozen(eq=False)
 class Item:
-    """An outline to be packed.
-
-    Parameters
-    ----------
-    piece : int
-        Index of the piece.
-    count : int
-        How many.
-    outline : (n, 2) array of float
-        Its cutting line, as laid face up or face down [mm].
-    turns_deg : (k,) array of float or None
-        Turns allowed [deg]; None when it may turn freely.
-    face_down : bool
-        Whether the outline has been mirrored.
-    """
+    """An outline as laid face up or face down [mm], and the turns it may take [deg]; None for any turn."""
 
     piece: int
     count: int
@@ -158,24 +132,10 @@ class Item:
 
 @frozen
 class Packed:
-    """What the packer found.
-
-    Parameters
-    ----------
-    length_mm : float
-        Length used, inside the margin [mm]; infinite when nothing was found.
-    spots : tuple of Spot
-        Where the pieces lie.
-    ended : Ended
-        What ended the search.
-    steps : int
-        Steps used.
-    fault : str
-        What the packer said when it failed, else empty.
-    """
+    """What the packer found: length used inside the margin [mm], infinite for nothing, and the fault that it met."""
 
     length_mm: float
-    spots: tuple[Spot, ...] = field(repr=False)
+    placements: tuple[Placement, ...] = field(repr=False)
     ended: Ended
     steps: int
     fault: str = ""
@@ -254,31 +214,7 @@ def pack_strip(
     target_mm: float | None = None,
     keep_going: Callable[[float, float], bool] | None = None,
 ) -> Packed:
-    """Pack a strip once.
-
-    Parameters
-    ----------
-    items : sequence of Item
-        What is packed; each must fit the strip by itself.
-    width_mm : float
-        Width of the strip inside the margin [mm].
-    gap_mm : float
-        Gap between cutting lines [mm].
-    effort : Effort
-        How long to try; its `seeds` are not read here.
-    seed : int
-        Seed of the search.
-    target_mm : float or None
-        Stop as soon as the strip is this short [mm].
-    keep_going : callable or None
-        Called about ten times a second with the share of the steps used and the best length [mm]; returns
-        False to stop.
-
-    Returns
-    -------
-    Packed
-        The best found; on a stop or on Ctrl-C the best so far, which may be nothing.
-    """
+    """Pack a strip once; `keep_going` is asked ten times a second, with share of steps and best length [mm]."""
     best: dict[str, Any] | None = None
     ended, steps = Ended.FALLBACK, 0
     command = [sys.executable, "-P", str(_WORKER)]
@@ -308,8 +244,6 @@ def pack_strip(
                     ):
                         ended = Ended.STOPPED
                         break
-        except KeyboardInterrupt:
-            ended = Ended.STOPPED
         finally:
             process.kill()
         messages.seek(0)
@@ -337,15 +271,78 @@ def _last_message(text: str) -> str:
 def _packed(
     best: dict[str, Any], items: Sequence[Item], gap_mm: float, ended: Ended, steps: int, fault: str
 ) -> Packed:
-    """Read spots back, in the coordinates inside the margin."""
+    """Read placements back, in the coordinates inside the margin."""
     outlines = {(item.piece, item.face_down): item.outline for item in items}
-    spots = []
-    for key, turn, x, y in best["spots"]:
+    placements = []
+    for key, turn, x, y in best["placements"]:
         item = items[int(key)]
         shift = gap_mm / 2.0
-        spots.append(
-            Spot(item.piece, float(turn) % 360.0, float(x) - shift, float(y) - shift, item.face_down)
+        placements.append(
+            Placement(item.piece, float(turn) % 360.0, float(x) - shift, float(y) - shift, item.face_down)
         )
-    along = [laid(outlines[s.piece, s.face_down], s.turn_deg, shift=(s.x, s.y))[:, 0] for s in spots]
+    along = [laid(outlines[s.piece, s.face_down], s.turn_deg, shift=(s.x, s.y))[:, 0] for s in placements]
     start, end = min(float(a.min()) for a in along), max(float(a.max()) for a in along)
-    return Packed(end - start, tuple(evolve(s, x=s.x - start) for s in spots), ended, steps, fault)
+    return Packed(end - start, tuple(evolve(s, x=s.x - start) for s in placements), ended, steps, fault)
+
+
+@frozen(eq=False)
+class Trial:
+    """Items and seed of one run of the packer."""
+
+    items: Sequence[Item]
+    seed: int
+
+
+def pack_in_trials(
+    trials: Sequence[Trial],
+    width_mm: float,
+    gap_mm: float,
+    effort: Effort,
+    target_mm: float | None = None,
+    keep_going: Callable[[float, float], bool] | None = None,
+) -> list[Packed]:
+    """Results of the trials, in order, up to the first as short as the target; on a stop the best that each had."""
+    stop = threading.Event()
+    shares, lengths = [0.0] * len(trials), [np.inf] * len(trials)
+
+    def run(number: int) -> Packed:
+        def note(share: float, length: float) -> bool:
+            shares[number], lengths[number] = share, length
+            return not stop.is_set()
+
+        if stop.is_set():
+            return Packed(np.inf, (), Ended.STOPPED, 0)
+        trial = trials[number]
+        found = pack_strip(trial.items, width_mm, gap_mm, effort, trial.seed, target_mm, note)
+        shares[number], lengths[number] = 1.0, found.length_mm
+        return found
+
+    with ThreadPoolExecutor(max_workers=min(len(trials), os.cpu_count() or 1)) as pool:
+        futures = [pool.submit(run, number) for number in range(len(trials))]
+        try:
+            while wait(futures, timeout=0.1).not_done and not stop.is_set():
+                so_far = sum(shares) / len(trials), min(lengths)
+                if _enough(futures, target_mm) or (keep_going is not None and not keep_going(*so_far)):
+                    stop.set()
+        except KeyboardInterrupt:
+            pass  # the best so far is what was asked for
+        finally:
+            stop.set()  # whatever ends the search, no trial goes on behind it
+    found = [future.result() for future in futures]
+    met = next((k for k, one in enumerate(found) if _meets(one, target_mm)), len(found))
+    return found[: met + 1]
+
+
+def _meets(packed: Packed, target_mm: float | None) -> bool:
+    """Whether a strip came out as short as was asked."""
+    return target_mm is not None and packed.length_mm <= target_mm
+
+
+def _enough(futures: Sequence["Future[Packed]"], target_mm: float | None) -> bool:
+    """Whether some trial met the target and all before it are done."""
+    for future in futures:
+        if not future.done():
+            return False
+        if _meets(future.result(), target_mm):
+            return True
+    return False

@@ -7,7 +7,7 @@ imports nothing of the library: it starts in 50 ms.
 
 Standard input: one line ``{"height", "items": [[id, count, [[x, y], ...], [turn, ...] | null], ...], "seed",
 "steps", "hard", "failures", "seconds", "target": length | null}``. Standard output: lines ``{"step",
-"length", "spots": [[id, turn, x, y], ...]}``, each better than the one before, then ``{"ended", "step"}``.
+"length", "placements": [[id, turn, x, y], ...]}``, each better than the one before, then ``{"ended", "step"}``.
 """
 
 import json
@@ -26,17 +26,6 @@ _FAR, _PART = 1.04, 2
 slow so early never comes home."""
 
 
-def _instance(job: dict[str, Any]) -> Any:
-    """Make the packer's own instance."""
-    import spyrrow
-
-    items = [
-        spyrrow.Item(str(name), [tuple(p) for p in ring], count, turns)
-        for name, count, ring, turns in job["items"]
-    ]
-    return spyrrow.StripPackingInstance("strip", job["height"], items)
-
-
 def _say(**line: Any) -> None:
     """Write one report."""
     sys.stdout.write(json.dumps(line) + "\n")
@@ -45,8 +34,8 @@ def _say(**line: Any) -> None:
 
 def _say_layout(step: int, solution: Any) -> None:
     """Write one layout."""
-    spots = [[placed.id, placed.rotation, *placed.translation] for placed in solution.placed_items]
-    _say(step=step, length=solution.width, spots=spots)
+    placements = [[placed.id, placed.rotation, *placed.translation] for placed in solution.placed_items]
+    _say(step=step, length=solution.width, placements=placements)
 
 
 def _search(job: dict[str, Any]) -> tuple[str, int]:
@@ -58,12 +47,16 @@ def _search(job: dict[str, Any]) -> tuple[str, int]:
         early_termination=True, total_computation_time=None, exploration_time=seconds,
         compression_time=seconds, num_workers=1, seed=job["seed"],
     )  # fmt: skip
-    reports, instance = spyrrow.ProgressQueue(), _instance(job)
+    items = [
+        spyrrow.Item(str(name), [tuple(p) for p in ring], count, turns)
+        for name, count, ring, turns in job["items"]
+    ]
+    reports, instance = spyrrow.ProgressQueue(), spyrrow.StripPackingInstance("strip", job["height"], items)
     solver = threading.Thread(target=instance.solve, args=(config, reports), daemon=True)
     began, parent = time.monotonic(), os.getppid()
     solver.start()
     step = failures = tries = 0
-    best, kinds, told = float("inf"), spyrrow.ReportType, 0.0
+    best, kinds, said = float("inf"), spyrrow.ReportType, 0.0
     waiting = None
     while True:
         alive = solver.is_alive()
@@ -85,9 +78,9 @@ def _search(job: dict[str, Any]) -> tuple[str, int]:
                     _say_layout(step, waiting)
                 return "target" if met else "steps", step
         late = time.monotonic() - began > job["seconds"]
-        if waiting is not None and (late or not alive or time.monotonic() - told > 0.1):
+        if waiting is not None and (late or not alive or time.monotonic() - said > 0.1):
             _say_layout(step, waiting)
-            waiting, told = None, time.monotonic()
+            waiting, said = None, time.monotonic()
         if not alive:
             return "converged" if best < float("inf") else "failed", step
         if late:

@@ -1,4 +1,4 @@
-"""Quantities of cloth: bought, cut, wasted; mass and packed volume, as plain functions of figures.
+"""Quantities: cloth bought, cut and wasted, its mass and packed volume; tape, cord and paper.
 
 Glossary: *bought* cloth is what is paid for, *cut* cloth is what ends up inside cutting lines, *wasted* is
 the rest; *looseness* is how many times the bare volume of cloth a folded room takes. Spare is never hidden
@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from shellparts.base.checks import above, need, require
+from shellparts.base.tolerances import whole_up
 from shellparts.stock.layout import StockLayout
 
 _CORRECT = "correct the figure"
@@ -20,6 +21,8 @@ __all__ = [
     "cloth_mass_kg",
     "cloth_use",
     "packed_volume_l",
+    "paper_pages",
+    "strip_m",
 ]
 
 
@@ -50,13 +53,7 @@ class ClothUse:
 
 
 def cloth_use(layouts: Sequence[StockLayout]) -> ClothUse:
-    """Cloth bought, cut and wasted by layouts.
-
-    Parameters
-    ----------
-    layouts : sequence of StockLayout
-        The layouts of a job.
-    """
+    """Cloth bought, cut and wasted by layouts."""
     return ClothUse(sum(one.cloth_area_m2 for one in layouts), sum(one.cut_area_m2 for one in layouts))
 
 
@@ -88,17 +85,7 @@ def allowance_share(cut_m2: float, sewn_m2: float) -> float:
 
 
 def cloth_mass_kg(area_m2: float, mass_g_m2: float) -> float:
-    """Mass of cloth.
-
-    Parameters
-    ----------
-    area_m2, mass_g_m2 : float
-        Area [m2], and mass per area [g/m2].
-
-    Returns
-    -------
-    float
-        Mass [kg].
+    """Mass of cloth [kg].
 
     Examples
     --------
@@ -137,3 +124,50 @@ def packed_volume_l(area_m2: float, thickness_mm: float, looseness: float = 4.0)
     need("thickness of cloth", thickness_mm, "mm")
     above("looseness", looseness, 0.0, "", _CORRECT)
     return area_m2 * thickness_mm * looseness
+
+
+def strip_m(lengths_mm: Sequence[float], end_mm: float = 0.0, spare: float = 0.0) -> float:
+    """Tape, webbing or cord [m]: runs, each with what its overlap or knots need beyond it, and a share to spare.
+
+    Examples
+    --------
+    >>> round(strip_m([13800.0, 4200.0], end_mm=100.0, spare=0.1), 9)
+    20.02
+    """
+    for length in lengths_mm:
+        need("length of a run", length, "mm")
+    need("end of a run", end_mm, "mm")
+    need("spare share", spare, "")
+    return (sum(lengths_mm) + end_mm * len(lengths_mm)) * 1e-3 * (1.0 + spare)
+
+
+def paper_pages(
+    length_mm: float, width_mm: float, page_mm: tuple[float, float] = (190.0, 277.0), overlap_mm: float = 10.0
+) -> int:
+    """Pages that a full-size print of a piece takes.
+
+    Parameters
+    ----------
+    length_mm, width_mm : float
+        Box of the piece [mm].
+    page_mm : (float, float)
+        Printable size of a page [mm]; the default is ISO 216 A4, 210 x 297 mm, with 10 mm margins.
+    overlap_mm : float
+        Overlap of neighbouring pages [mm].
+
+    Examples
+    --------
+    >>> paper_pages(190.0, 277.0), paper_pages(191.0, 277.0)
+    (1, 2)
+    """
+    above("length of the piece", length_mm, 0.0, "mm", _CORRECT)
+    above("width of the piece", width_mm, 0.0, "mm", _CORRECT)
+    need("overlap of pages", overlap_mm, "mm")
+    limit = f"larger than the overlap of {overlap_mm:g} mm"
+    require(min(page_mm) > overlap_mm, "page", f"{min(page_mm):g} mm", limit, "use larger pages")
+
+    def along(size: float, page: float) -> int:
+        return max(1, whole_up((size - overlap_mm) / (page - overlap_mm)))
+
+    (a, b) = page_mm
+    return min(along(length_mm, a) * along(width_mm, b), along(length_mm, b) * along(width_mm, a))

@@ -1,35 +1,35 @@
 """Pieces laid on a roll, on the shortest length that can be found within an effort.
 
-Glossary: the *hand rule* is the reference of `hand`; the *row engine* that of `rows`; the *packer* that of
+Glossary: the *hand rule* is the reference of `hand`; the *skyline engine* that of `skyline`; the *packer* that of
 `packer`. All three are asked, every answer is verified, and the shortest valid one is kept, so that none can
 make the result worse. This module does not draw and does not price.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
-from attrs import field, frozen
 from numpy.typing import NDArray
 
-from shellparts.base.errors import ParameterError, ShellpartsError
+from shellparts.base.checks import require
+from shellparts.base.errors import ShellpartsError
 from shellparts.parameters.stocks import Roll, Sheet, Side, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, nominal_turns, turns
 from shellparts.stock.hand import hand_rule
-from shellparts.stock.joins import Unfitting, unfitting
-from shellparts.stock.layout import Ended, SearchProgress, Spot, StockLayout, assemble
-from shellparts.stock.packer import QUICK, Effort, Item
-from shellparts.stock.rows import Candidate, band_width, drop_best, profile
-from shellparts.stock.trials import Trial, pack_in_trials
+from shellparts.stock.joins import unfitting
+from shellparts.stock.layout import Ended, Placement, SearchProgress, StockLayout, assemble
+from shellparts.stock.packer import QUICK, Effort, Item, Trial, pack_in_trials
+from shellparts.stock.results import RollResult
+from shellparts.stock.skyline import SkylineItem, band_width, drop_best, profile
 from shellparts.stock.verify import faults
 
 __all__ = [
     "LayoutError",
-    "RollResult",
     "check_names",
     "easier_turning",
     "lay_on_roll",
     "packer_items",
-    "row_candidates",
+    "packer_trials",
+    "skyline_items",
 ]
 
 Points = NDArray[np.float64]
@@ -43,102 +43,22 @@ class LayoutError(ShellpartsError):
     """No engine gave a layout that passes its checks; nothing is shown."""
 
 
-@frozen
-class RollResult:
-    """A layout on a roll, with how it was come by.
-
-    Parameters
-    ----------
-    layout : StockLayout
-        The layout; empty when nothing fits.
-    unfitting : tuple of Unfitting
-        Pieces that are not laid because they fit nothing.
-    hand_rule : StockLayout or None
-        The same pieces by the hand rule; None when it cannot lay them.
-    engine : str
-        "packer", "rows" or "hand rule": whose layout this is.
-    ended : Ended
-        What ended the search; after `Ended.STEPS` and `Ended.CONVERGED` it repeats exactly.
-    steps : int
-        Steps of the packer used, over all runs.
-    notes : tuple of str
-        What the reader should know: a packer that failed, a roll on hand that is too short.
-    """
-
-    layout: StockLayout
-    unfitting: tuple[Unfitting, ...]
-    hand_rule: StockLayout | None = field(repr=False)
-    engine: str
-    ended: Ended
-    steps: int
-    notes: tuple[str, ...] = ()
-
-    @property
-    def hand_ratio(self) -> float | None:
-        """Length of cloth against the hand rule's; None without one."""
-        if self.hand_rule is None or not self.hand_rule.pieces:
-            return None
-        return self.layout.length_mm / self.hand_rule.length_mm
-
-
 def check_names(pieces: Sequence[CutPiece], gap_mm: float) -> None:
-    """Refuse pieces that share a name, and gaps below zero.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Raises
-    ------
-    ParameterError
-        If two pieces share a name, one mirrors a piece that is not there, or the gap is below zero.
-    """
+    """Refuse pieces that share a name or mirror one that is not there, and gaps below zero."""
     names = [piece.name for piece in pieces]
-    twice = sorted({name for name in names if names.count(name) > 1})
-    if twice:
-        raise ParameterError(
-            "piece name", repr(twice[0]), "given to one piece only", "raise the piece's count instead"
-        )
+    for name in sorted(names):
+        once = names.count(name) == 1
+        require(once, "piece name", repr(name), "given to one piece only", "raise the piece's count instead")
     for piece in pieces:
-        if piece.mirrored_of is not None and piece.mirrored_of not in names:
-            raise ParameterError(
-                f"mirrored_of of {piece.name!r}",
-                repr(piece.mirrored_of),
-                "the name of another piece",
-                "correct it",
-            )
-    if not 0.0 <= gap_mm < np.inf:
-        raise ParameterError("cutting gap", f"{gap_mm:g} mm", "0 mm or more", "10 mm suits scissors")
+        original, what = piece.mirrored_of, f"mirrored_of of {piece.name!r}"
+        there = original is None or original in names
+        require(there, what, repr(original), "the name of another piece", "correct it")
+    fits_scissors = 0.0 <= gap_mm < np.inf
+    require(fits_scissors, "cutting gap", f"{gap_mm:g} mm", "0 mm or more", "10 mm suits scissors")
 
 
 def easier_turning(pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning) -> Turning:
-    """Turning to search first: a few degrees, where any turn is allowed.
-
-    Few turns are searched much faster than all, and a few degrees give nearly all that a free turn gives.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    stock : Roll or Sheet
-        The cloth.
-    turning : Turning
-        How far off the weave they may be laid.
-
-    Returns
-    -------
-    Turning
-        Within 8 degrees where `turning` is free and each piece then fits; else `turning`.
-
-    Examples
-    --------
-    >>> flap = CutPiece("flap", 1, [(0, 0), (500, 0), (500, 400), (0, 400)])
-    >>> easier_turning([flap], Roll(name="roll", width_mm=1500.0), Turning(TurnRule.FREE)).tolerance_deg
-    8.0
-    """
+    """Turning to search first: within 8 degrees where any is allowed, much faster and nearly as good; where all fit."""
     few = Turning(TurnRule.FEW_DEGREES, _EASIER_DEG)
     if turning.rule is TurnRule.FREE and all(fits(piece, stock, few) for piece in pieces):
         return few
@@ -152,26 +72,7 @@ def packer_items(
     counts: Sequence[int],
     flip: bool = False,
 ) -> list[Item]:
-    """Pieces as the packer takes them.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    stock : Roll or Sheet
-        The cloth.
-    turning : Turning
-        How far off the weave they may be laid.
-    counts : sequence of int
-        How many of each; none where 0.
-    flip : bool
-        Lay mirror images face down, so that they have the shape of their originals.
-
-    Returns
-    -------
-    list of Item
-        One per piece with a count.
-    """
+    """Pieces as the packer takes them; flipped, mirror images lie face down and have the shape of their originals."""
     free = turning.rule is TurnRule.FREE or stock.weave is Weave.NONE
     items = []
     for key, (piece, count) in enumerate(zip(pieces, counts, strict=True)):
@@ -182,8 +83,27 @@ def packer_items(
     return items
 
 
+def packer_trials(
+    pieces: Sequence[CutPiece],
+    stock: Roll | Sheet,
+    turning: Turning,
+    counts: Sequence[int],
+    seeds: Iterable[int],
+) -> list[Trial]:
+    """One trial a seed; every other one keeps the turning asked for, mirror images face down where they may be."""
+    easier = easier_turning([p for p, count in zip(pieces, counts, strict=True) if count], stock, turning)
+    may_flip = stock.side is Side.SAME
+    return [
+        Trial(
+            packer_items(pieces, stock, turning if run % 2 else easier, counts, may_flip and run % 2 == 1),
+            seed,
+        )
+        for run, seed in enumerate(seeds)
+    ]
+
+
 def _few_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Points:
-    """A few turns for the row engine: straight, at the limits of the tolerance, and the roomiest."""
+    """A few turns for the skyline engine: straight, at the limits of the tolerance, and the roomiest."""
     every = turns(piece, stock, turning, step_deg=0.25)
     boxes = extent(piece.outline, every)
     free = turning.rule is TurnRule.FREE or stock.weave is Weave.NONE
@@ -201,29 +121,10 @@ def _few_turns(piece: CutPiece, stock: Roll | Sheet, turning: Turning) -> Points
     return np.unique(np.round(chosen % 360.0, 9))
 
 
-def row_candidates(
+def skyline_items(
     pieces: Sequence[CutPiece], stock: Roll | Sheet, turning: Turning, counts: Sequence[int], gap_mm: float
-) -> list[Candidate]:
-    """Pieces as the row engine takes them.
-
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces.
-    stock : Roll or Sheet
-        The cloth.
-    turning : Turning
-        How far off the weave they may be laid.
-    counts : sequence of int
-        How many of each; none where 0.
-    gap_mm : float
-        Gap between cutting lines [mm].
-
-    Returns
-    -------
-    list of Candidate
-        One per piece with a count.
-    """
+) -> list[SkylineItem]:
+    """Pieces as the skyline engine takes them."""
     used = [key for key, count in enumerate(counts) if count]
     few = {key: _few_turns(pieces[key], stock, turning) for key in used}
     weighty = sorted(used, key=lambda key: -counts[key] * pieces[key].area_m2)
@@ -232,16 +133,11 @@ def row_candidates(
     found = []
     for key in used:
         outline = pieces[key].outline
-        shapes = tuple(profile(outline, gap_mm, Spot(key, float(turn), 0.0, 0.0), band) for turn in few[key])
-        found.append(Candidate(shapes, counts[key], pieces[key].area_m2 * 1e6, band))
+        shapes = tuple(
+            profile(outline, gap_mm, Placement(key, float(turn), 0.0, 0.0), band) for turn in few[key]
+        )
+        found.append(SkylineItem(shapes, counts[key], pieces[key].area_m2 * 1e6, band))
     return found
-
-
-def _runs(pieces: Sequence[CutPiece], roll: Roll, effort: Effort) -> Iterator[tuple[int, bool]]:
-    """Seeds of the packer's runs; every other one lays mirror images face down, where the cloth allows it."""
-    mirrored = roll.side is Side.SAME and any(piece.mirrored_of for piece in pieces)
-    for k, seed in enumerate(effort.seeds):
-        yield seed, mirrored and k % 2 == 1
 
 
 def lay_on_roll(
@@ -299,7 +195,7 @@ def lay_on_roll(
     by_hand = hand_rule(good, roll, turning, gap_mm)
     reference = assemble(roll, good, by_hand[1]) if by_hand else None
     tried: list[tuple[str, StockLayout]] = [("hand rule", reference)] if reference else []
-    rows = drop_best(row_candidates(good, roll, turning, counts, gap_mm), roll.usable_width_mm + gap_mm)
+    rows = drop_best(skyline_items(good, roll, turning, counts, gap_mm), roll.usable_width_mm + gap_mm)
     if rows is not None:
         tried.append(("rows", assemble(roll, good, rows[1])))
     best = min((layout.length_mm for _, layout in tried), default=np.inf)
@@ -310,16 +206,13 @@ def lay_on_roll(
             return True
         return progress(SearchProgress(share, min(best, length), f"{len(effort.seeds)} trials")) is not False
 
-    trials = []
-    for run, (seed, flip) in enumerate(_runs(good, roll, effort)):
-        angle = turning if run % 2 else easier_turning(good, roll, turning)
-        trials.append(Trial(packer_items(good, roll, angle, counts, flip), seed))
+    trials = packer_trials(good, roll, turning, counts, effort.seeds)
     for packed in pack_in_trials(trials, roll.usable_width_mm, gap_mm, effort, keep_going=keep_going):
-        steps, ended = steps + packed.steps, _worse(ended, packed.ended)
+        steps, ended = steps + packed.steps, max(ended, packed.ended, key=_PROMISES.index)
         if packed.fault:
             notes.append(f"the packer failed ({packed.fault}); the other engines' layouts stand")
-        if packed.spots:
-            tried.append(("packer", assemble(roll, good, packed.spots)))
+        if packed.placements:
+            tried.append(("packer", assemble(roll, good, packed.placements)))
     valid = []
     for engine, layout in tried:
         wrong = faults(layout, gap_mm)
@@ -333,8 +226,3 @@ def lay_on_roll(
     if roll.length_mm is not None and layout.length_mm > roll.length_mm:
         notes.append(f"{layout.length_mm:.0f} mm are needed and {roll.length_mm:.0f} mm are on hand")
     return RollResult(layout, lost, reference, engine, ended, steps, tuple(notes))
-
-
-def _worse(one: Ended, other: Ended) -> Ended:
-    """The ending to report of two trials: the one that promises less."""
-    return max(one, other, key=_PROMISES.index)

@@ -1,88 +1,79 @@
-"""The search for patterns of pieces on sheets: what is proven, what is open, and what to try next.
+"""The search for cutting patterns on sheets: what is feasible, what is open, and what to try next.
 
-Glossary: as in `patterns`; a *level* is the largest share of a sheet that open patterns may fill: low levels
+Glossary: as in `cutting_patterns`; a *level* is the largest share of a sheet that open patterns may fill: low levels
 hold the patterns that are easily laid, and are tried first, so that a search that is cut short has tried the
-likeliest; to *harvest* is to keep the best sheetful out of a strip that came out too long. This module does
-not say what the result is worth: see `sheets`.
+likeliest. This module does not say what the result is worth: see `sheets`.
 """
 
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from attrs import evolve
+from attrs import define, evolve, field
 
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.parameters.stocks import Sheet, Side, Turning
+from shellparts.parameters.stocks import Sheet, Turning
 from shellparts.pattern.cut_pieces import CutPiece, extent, fits, laid, turns
+from shellparts.stock.cutting_patterns import (
+    Counts,
+    CuttingPattern,
+    CuttingPlan,
+    children,
+    choose,
+    dominates,
+    largest_patterns,
+)
 from shellparts.stock.hand import box_rows
-from shellparts.stock.layout import Ended, SearchProgress, Spot, assemble
-from shellparts.stock.packer import Effort
-from shellparts.stock.patterns import Choice, Counts, SheetPattern, children, choose, holds, largest_patterns
-from shellparts.stock.roll import easier_turning, packer_items, row_candidates
-from shellparts.stock.rows import drop_best, drop_fill
-from shellparts.stock.trials import Trial, pack_in_trials
+from shellparts.stock.layout import Ended, Placement, SearchProgress, assemble
+from shellparts.stock.packer import Effort, pack_in_trials
+from shellparts.stock.roll import easier_turning, packer_trials, skyline_items
+from shellparts.stock.skyline import drop_best, drop_fill
 from shellparts.stock.verify import faults
 
-__all__ = ["Bench", "alone", "cost_of", "search"]
+__all__ = ["SheetSearch", "cost_of", "search"]
 
 #: Shares of a sheet that patterns may fill, easiest first: a search that is cut short has tried the
 #: likeliest.
 _FILLS = (0.6, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0)
 
 
-class Bench:
-    """What is known while the search runs: proven patterns with their layouts, and open ones.
+@define(eq=False)
+class SheetSearch:
+    """What is known while the search runs: feasible patterns with their layouts, and open ones."""
 
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        Pieces that each fit some sheet.
-    sheets : sequence of Sheet
-        The kinds of sheet.
-    turning : Turning
-        How far off the weave pieces may be laid.
-    gap_mm : float
-        Gap between cutting lines [mm].
-    effort : Effort
-        How long to try.
-    progress : callable or None
-        Told how far the search is; returns False to stop it.
-    """
+    pieces: Sequence[CutPiece]
+    sheets: Sequence[Sheet]
+    turning: Turning
+    gap_mm: float
+    effort: Effort
+    progress: Callable[[SearchProgress], bool | None] | None
+    layouts: dict[CuttingPattern, tuple[Placement, ...]] = field(factory=dict, init=False)
+    levels: dict[float, set[CuttingPattern]] = field(factory=dict, init=False)
+    open: set[CuttingPattern] = field(factory=set, init=False)
+    infeasible: set[CuttingPattern] = field(factory=set, init=False)
+    complete: bool = field(default=True, init=False)
+    ended: Ended = field(default=Ended.CONVERGED, init=False)
+    tests: int = field(default=0, init=False)
+    best: float = field(default=np.inf, init=False)
+    notes: list[str] = field(factory=list, init=False)
 
-    def __init__(
-        self,
-        pieces: Sequence[CutPiece],
-        sheets: Sequence[Sheet],
-        turning: Turning,
-        gap_mm: float,
-        effort: Effort,
-        progress: Callable[[SearchProgress], bool | None] | None,
-    ):
-        self.pieces, self.sheets, self.turning = pieces, sheets, turning
-        self.gap_mm, self.effort = gap_mm, effort
-        self.progress = progress
-        self.demand: Counts = tuple(piece.count for piece in pieces)
-        self.spots: dict[SheetPattern, tuple[Spot, ...]] = {}
-        self.levels: dict[float, set[SheetPattern]] = {}
-        self.open: set[SheetPattern] = set()
-        self.refuted: set[SheetPattern] = set()
-        self.complete = True
-        self.ended, self.tests, self.best = Ended.CONVERGED, 0, np.inf
-        self.notes: list[str] = []
+    @property
+    def demand(self) -> Counts:
+        """How many of each piece are wanted."""
+        return tuple(piece.count for piece in self.pieces)
 
-    def prove(self, pattern: SheetPattern, spots: Sequence[Spot]) -> bool:
+    def keep_if_valid(self, pattern: CuttingPattern, placements: Sequence[Placement]) -> bool:
         """Keep a layout if it passes its checks."""
-        layout = assemble(self.sheets[pattern.sheet], self.pieces, spots)
+        layout = assemble(self.sheets[pattern.sheet], self.pieces, placements)
         if faults(layout, self.gap_mm):
             return False
-        self.spots.setdefault(pattern, tuple(spots))
+        self.layouts.setdefault(pattern, tuple(placements))
         return True
 
-    def inside_known(self, pattern: SheetPattern) -> bool:
-        """Whether a proven pattern holds this one: then its layout serves, with pieces left out."""
-        for known, spots in self.spots.items():
-            if known.sheet == pattern.sheet and holds(known.counts, pattern.counts):
-                self.spots[pattern] = _without(spots, pattern.counts)
+    def is_covered(self, pattern: CuttingPattern) -> bool:
+        """Whether a feasible pattern dominates this one: then its layout serves, with pieces left out."""
+        for known, placements in self.layouts.items():
+            if known.sheet == pattern.sheet and dominates(known.counts, pattern.counts):
+                self.layouts[pattern] = _without(placements, pattern.counts)
                 return True
         return False
 
@@ -95,43 +86,45 @@ class Bench:
             room = (sheet.usable_length_mm + self.gap_mm) * (sheet.usable_width_mm + self.gap_mm)
             for share in _FILLS:
                 found, every = largest_patterns(widened, most, share * room)
-                self.levels.setdefault(share, set()).update(SheetPattern(index, counts) for counts in found)
+                self.levels.setdefault(share, set()).update(CuttingPattern(index, counts) for counts in found)
                 self.complete &= every
             boxable = [k for k, fit in enumerate(fitting) if fit]
             rows = box_rows([self.pieces[k] for k in boxable], sheet, self.turning, self.gap_mm)
-            for spots in rows or ():
-                named = [evolve(spot, piece=boxable[spot.piece]) for spot in spots]
-                self.prove(SheetPattern(index, self.counted(named)), named)
+            for placements in rows or ():
+                named = [evolve(placement, piece=boxable[placement.piece]) for placement in placements]
+                self.keep_if_valid(CuttingPattern(index, self.counted(named)), named)
             fit = [piece for piece, count in zip(self.pieces, most, strict=True) if count]
             for turning in dict.fromkeys((easier_turning(fit, sheet, self.turning), self.turning)):
                 self.fill_in_turn(index, most, turning)
             for k in boxable:
-                single = SheetPattern(index, tuple(int(j == k) for j in range(len(self.pieces))))
-                if not self.inside_known(single):
-                    self.prove(single, [alone(self.pieces[k], sheet, self.turning, k)])
+                single = CuttingPattern(index, tuple(int(j == k) for j in range(len(self.pieces))))
+                if not self.is_covered(single):
+                    self.keep_if_valid(single, [_alone(self.pieces[k], sheet, self.turning, k)])
 
     def fill_in_turn(self, index: int, most: Counts, turning: Turning) -> None:
-        """Fill sheets of one kind one after the other with the row engine."""
+        """Fill sheets of one kind one after the other with the skyline engine."""
         sheet, left = self.sheets[index], most
         strip, length = sheet.usable_width_mm + self.gap_mm, sheet.usable_length_mm + self.gap_mm
         while any(left):
-            rows = row_candidates(self.pieces, sheet, turning, left, self.gap_mm)
-            spots = drop_fill(rows, strip, length)
-            laid_out = self.counted(spots)
-            if not spots or not self.prove(SheetPattern(index, laid_out), spots):
+            rows = skyline_items(self.pieces, sheet, turning, left, self.gap_mm)
+            placements = drop_fill(rows, strip, length)
+            laid_out = self.counted(placements)
+            if not placements or not self.keep_if_valid(CuttingPattern(index, laid_out), placements):
                 return
             left = tuple(want - has for want, has in zip(left, laid_out, strict=True))
 
-    def harvest(self, index: int, spots: Sequence[Spot]) -> None:
+    def keep_best_window(self, index: int, placements: Sequence[Placement]) -> None:
         """Keep the best sheetful out of a strip that came out too long."""
         room = self.sheets[index].usable_length_mm
-        boxes = [laid(self.pieces[s.piece].outline, s.turn_deg, s.face_down, (s.x, s.y))[:, 0] for s in spots]
+        boxes = [
+            laid(self.pieces[s.piece].outline, s.turn_deg, s.face_down, (s.x, s.y))[:, 0] for s in placements
+        ]
         starts = sorted({round(float(box.min()), 3) for box in boxes})
-        best: tuple[float, float, list[Spot]] = (0.0, 0.0, [])
+        best: tuple[float, float, list[Placement]] = (0.0, 0.0, [])
         for start in starts:
             inside = [
                 s
-                for s, box in zip(spots, boxes, strict=True)
+                for s, box in zip(placements, boxes, strict=True)
                 if box.min() >= start - 1e-3 and box.max() <= start + room
             ]
             area = sum(self.pieces[s.piece].area_m2 for s in inside)
@@ -139,32 +132,27 @@ class Bench:
                 best = (area, start, inside)
         if best[2]:
             moved = [evolve(s, x=s.x - best[1]) for s in best[2]]
-            self.prove(SheetPattern(index, self.counted(moved)), moved)
+            self.keep_if_valid(CuttingPattern(index, self.counted(moved)), moved)
 
-    def counted(self, spots: Sequence[Spot]) -> Counts:
-        """How many of each piece are among spots."""
+    def counted(self, placements: Sequence[Placement]) -> Counts:
+        """How many of each piece are among placements."""
         counts = [0] * len(self.pieces)
-        for spot in spots:
-            counts[spot.piece] += 1
+        for placement in placements:
+            counts[placement.piece] += 1
         return tuple(counts)
 
-    def test(self, pattern: SheetPattern) -> bool:
-        """Look for a layout of a pattern: first with the row engine, then with the packer."""
+    def try_pattern(self, pattern: CuttingPattern) -> bool:
+        """Look for a layout of a pattern: first with the skyline engine, then with the packer."""
         sheet = self.sheets[pattern.sheet]
         height, length = sheet.usable_width_mm, sheet.usable_length_mm
-        rows = row_candidates(self.pieces, sheet, self.turning, pattern.counts, self.gap_mm)
+        rows = skyline_items(self.pieces, sheet, self.turning, pattern.counts, self.gap_mm)
         dropped = drop_best(rows, height + self.gap_mm, length + self.gap_mm)
-        if dropped is not None and self.prove(pattern, dropped[1]):
+        if dropped is not None and self.keep_if_valid(pattern, dropped[1]):
             return True
-        mirrored = sheet.side is Side.SAME and any(piece.mirrored_of for piece in self.pieces)
         ask = self.effort
         effort = evolve(ask, steps=ask.pattern_steps, hard=ask.pattern_hard, failures=1)
-        trials = []
-        for seed in range(1, ask.pattern_seeds + 1):
-            flip = mirrored and seed % 2 == 0
-            used = [p for p, count in zip(self.pieces, pattern.counts, strict=True) if count]
-            turning = self.turning if seed % 2 == 0 else easier_turning(used, sheet, self.turning)
-            trials.append(Trial(packer_items(self.pieces, sheet, turning, pattern.counts, flip), seed))
+        seeds = range(1, ask.pattern_seeds + 1)
+        trials = packer_trials(self.pieces, sheet, self.turning, pattern.counts, seeds)
         slip = TOLERANCES.layout_slip_mm / 2.0
 
         def keep_going(share: float, _: float) -> bool:
@@ -178,11 +166,11 @@ class Bench:
                     self.ended = packed.ended
                 if packed.fault:
                     self.notes.append(f"the packer failed ({packed.fault}); the pattern was dropped")
-                if packed.length_mm <= length + slip and self.prove(
-                    pattern, _centred(packed.spots, packed.length_mm, length)
+                if packed.length_mm <= length + slip and self.keep_if_valid(
+                    pattern, _centred(packed.placements, packed.length_mm, length)
                 ):
                     return True
-                self.harvest(pattern.sheet, packed.spots)
+                self.keep_best_window(pattern.sheet, packed.placements)
         return False
 
     def keep_going(self, share: float) -> bool:
@@ -195,149 +183,111 @@ class Bench:
             is not False
         )
 
-    def refute(self, pattern: SheetPattern) -> None:
-        """Drop a pattern and all that hold it; open the next smaller ones."""
-        self.refuted.add(pattern)
+    def exclude(self, pattern: CuttingPattern) -> None:
+        """Drop a pattern and all that dominate it; open the next smaller ones."""
+        self.infeasible.add(pattern)
         gone = {
             other
             for other in self.open
-            if other.sheet == pattern.sheet and holds(other.counts, pattern.counts)
+            if other.sheet == pattern.sheet and dominates(other.counts, pattern.counts)
         }
         self.open -= gone
         for other in gone:
             for child in children(other, pattern.counts):
-                if not any(r.sheet == child.sheet and holds(child.counts, r.counts) for r in self.refuted):
+                if not any(
+                    r.sheet == child.sheet and dominates(child.counts, r.counts) for r in self.infeasible
+                ):
                     self.open.add(child)
 
-    def choice(self, known_only: bool) -> Choice:
-        """Ask the integer program, over proven patterns and, unless told otherwise, open ones."""
-        patterns = sorted(self.spots, key=lambda p: (p.sheet, p.counts))
-        proven = [True] * len(patterns)
+    def plan(self, known_only: bool) -> CuttingPlan:
+        """Ask the integer program, over feasible patterns and, unless told otherwise, open ones."""
+        patterns = sorted(self.layouts, key=lambda p: (p.sheet, p.counts))
+        feasible = [True] * len(patterns)
         if not known_only:
             still_open = sorted(self.open - set(patterns), key=lambda p: (p.sheet, p.counts))
-            patterns, proven = patterns + still_open, proven + [False] * len(still_open)
+            patterns, feasible = patterns + still_open, feasible + [False] * len(still_open)
         on_hand, prices = [s.count for s in self.sheets], [s.price or 0.0 for s in self.sheets]
-        answer = choose(patterns, proven, self.demand, on_hand, prices)
+        answer = choose(patterns, feasible, self.demand, on_hand, prices)
         if not answer.optimal and self.ended is Ended.CONVERGED:
             self.ended = Ended.CLOCK
         return answer
 
 
-def alone(piece: CutPiece, sheet: Sheet, turning: Turning, key: int) -> Spot:
-    """Lay one piece on a sheet by itself, at the turn that leaves most room.
-
-    Parameters
-    ----------
-    piece : CutPiece
-        A piece that fits the sheet.
-    sheet : Sheet
-        The sheet.
-    turning : Turning
-        How far off the weave it may be laid.
-    key : int
-        Index of the piece.
-
-    Returns
-    -------
-    Spot
-        Its box at the corner inside the hems.
-    """
+def _alone(piece: CutPiece, sheet: Sheet, turning: Turning, key: int) -> Placement:
+    """Lay one piece on a sheet by itself, at the turn that leaves most room."""
     every = turns(piece, sheet, turning, step_deg=0.25)
     spare = np.array([sheet.usable_length_mm, sheet.usable_width_mm]) - extent(piece.outline, every)
     turn = float(every[int(np.argmax(spare.min(axis=1).round(6)))])
     corner = -laid(piece.outline, turn).min(axis=0)
-    return Spot(key, turn, float(corner[0]), float(corner[1]))
+    return Placement(key, turn, float(corner[0]), float(corner[1]))
 
 
-def _without(spots: Sequence[Spot], counts: Counts) -> tuple[Spot, ...]:
-    """Only as many spots of each piece as are wanted."""
+def _without(placements: Sequence[Placement], counts: Counts) -> tuple[Placement, ...]:
+    """Only as many placements of each piece as are wanted."""
     left, kept = list(counts), []
-    for spot in spots:
-        if left[spot.piece]:
-            left[spot.piece] -= 1
-            kept.append(spot)
+    for placement in placements:
+        if left[placement.piece]:
+            left[placement.piece] -= 1
+            kept.append(placement)
     return tuple(kept)
 
 
-def _centred(spots: Sequence[Spot], length_mm: float, room_mm: float) -> tuple[Spot, ...]:
+def _centred(placements: Sequence[Placement], length_mm: float, room_mm: float) -> tuple[Placement, ...]:
     """Halve what a layout sticks out by, within the slip."""
     over = max(0.0, length_mm - room_mm) / 2.0
-    return tuple(evolve(spot, x=spot.x - over) for spot in spots)
+    return tuple(evolve(placement, x=placement.x - over) for placement in placements)
 
 
-def search(bench: Bench) -> tuple[int, Choice]:
-    """Try patterns, the easiest first, while it may pay; then take the best of all that is proven.
-
-    Parameters
-    ----------
-    bench : Bench
-        What is to be laid, and on what.
-
-    Returns
-    -------
-    (int, Choice)
-        Number of sheets below which not even the areas fit, 0 where that could not be told; and the patterns
-        used.
+def search(job: SheetSearch) -> tuple[int, CuttingPlan]:
+    """Try patterns, the easiest first, while it may pay; the area bound, 0 where unknown, and the best feasible
+    plan.
     """
-    bench.start()
-    bench.open = set(bench.levels[_FILLS[-1]])
-    first = bench.choice(known_only=False)
-    bound = first.sheets if first.optimal and bench.complete else 0
+    job.start()
+    job.open = set(job.levels[_FILLS[-1]])
+    first = job.plan(known_only=False)
+    bound = first.sheets if first.optimal and job.complete else 0
     for share in _FILLS:
-        bench.open = bench.levels[share]
-        for gone in sorted(bench.refuted, key=lambda p: (p.sheet, p.counts)):
-            bench.refute(gone)
-        if not _climb(bench):
+        job.open = job.levels[share]
+        for gone in sorted(job.infeasible, key=lambda p: (p.sheet, p.counts)):
+            job.exclude(gone)
+        if not _climb(job):
             break
-    final = bench.choice(known_only=True)
+    final = job.plan(known_only=True)
     for pattern, _ in final.uses:
-        if pattern not in bench.spots:  # trimmed to the demand: a larger one holds it
-            bench.inside_known(pattern)
+        if pattern not in job.layouts:  # trimmed to the demand: a larger one dominates it
+            job.is_covered(pattern)
     return bound, final
 
 
-def _climb(bench: Bench) -> bool:
+def _climb(job: SheetSearch) -> bool:
     """Try what the integer program asks for at one level; False when the effort is spent."""
     while True:
-        asked, known = bench.choice(known_only=False), bench.choice(known_only=True)
-        bench.best = known.sheets
-        unknown = [p for p, _ in asked.uses if p not in bench.spots and not bench.inside_known(p)]
-        if not unknown or not _better(asked, known, bench.sheets):
+        asked, known = job.plan(known_only=False), job.plan(known_only=True)
+        job.best = known.sheets
+        unknown = [p for p, _ in asked.uses if p not in job.layouts and not job.is_covered(p)]
+        if not unknown or not _better(asked, known, job.sheets):
             return True
         for pattern in unknown:
-            if bench.tests >= bench.effort.pattern_tests:
-                bench.ended = bench.ended if bench.ended is Ended.CLOCK else Ended.STEPS
+            if job.tests >= job.effort.pattern_tests:
+                job.ended = job.ended if job.ended is Ended.CLOCK else Ended.STEPS
                 return False
-            if not bench.keep_going(0.0):
-                bench.ended = Ended.STOPPED
-            fitted = bench.ended is not Ended.STOPPED and bench.test(pattern)
-            if bench.ended is Ended.STOPPED:
+            if not job.keep_going(0.0):
+                job.ended = Ended.STOPPED
+            fitted = job.ended is not Ended.STOPPED and job.try_pattern(pattern)
+            if job.ended is Ended.STOPPED:
                 return False
-            bench.tests += 1
+            job.tests += 1
             if not fitted:
-                bench.refute(pattern)
+                job.exclude(pattern)
                 break
 
 
-def _better(asked: Choice, known: Choice, sheets: Sequence[Sheet]) -> bool:
+def _better(asked: CuttingPlan, known: CuttingPlan, sheets: Sequence[Sheet]) -> bool:
     """Whether one choice leaves less over, or uses fewer sheets, or costs less, in that order."""
     ranks = [(sum(c.shortage), c.sheets, round(cost_of(c, sheets), 6)) for c in (asked, known)]
     return ranks[0] < ranks[1]
 
 
-def cost_of(choice: Choice, sheets: Sequence[Sheet]) -> float:
-    """Price of a choice of patterns.
-
-    Parameters
-    ----------
-    choice : Choice
-        The patterns and how often each is used.
-    sheets : sequence of Sheet
-        The kinds of sheet that they point to.
-
-    Returns
-    -------
-    float
-        Price, in the reader's money; a price that is not known counts nothing.
-    """
-    return sum(times * (sheets[pattern.sheet].price or 0.0) for pattern, times in choice.uses)
+def cost_of(plan: CuttingPlan, sheets: Sequence[Sheet]) -> float:
+    """Price of a plan; a price that is not known counts nothing."""
+    return sum(times * (sheets[pattern.sheet].price or 0.0) for pattern, times in plan.uses)

@@ -1,83 +1,24 @@
 """Pieces laid on sheets: fewest sheets, then least cost.
 
-Glossary: a *pattern* is how many of each piece lie on one sheet; *rows of boxes* is the reference by hand;
-the *area bound* is the number of sheets below which not even the areas fit. "Fewest" is claimed only where
-the number of sheets equals that bound; elsewhere the layout is the "best found". Patterns come from an
-integer program; each one used has a verified layout. This module does not draw and does not price cloth off
-a roll.
+Glossary: as in `results` and `cutting_patterns`. Patterns come from an integer program; each one used has a verified
+layout. This module does not draw and does not price cloth off a roll.
 """
 
 from collections.abc import Callable, Sequence
-from enum import Enum
 
-from attrs import field, frozen
-
-from shellparts.base.errors import ParameterError
+from shellparts.base.checks import require
 from shellparts.parameters.stocks import Sheet, Turning
 from shellparts.pattern.cut_pieces import CutPiece, fits
 from shellparts.stock.hand import box_rows
-from shellparts.stock.joins import Unfitting, unfitting
-from shellparts.stock.layout import Ended, SearchProgress, StockLayout, assemble
+from shellparts.stock.joins import unfitting
+from shellparts.stock.layout import Ended, SearchProgress, assemble
 from shellparts.stock.packer import QUICK, Effort
+from shellparts.stock.results import Claim, SheetsResult
 from shellparts.stock.roll import LayoutError, check_names
-from shellparts.stock.sheet_search import Bench, cost_of, search
+from shellparts.stock.sheet_search import SheetSearch, cost_of, search
 from shellparts.stock.verify import faults
 
-__all__ = ["Claim", "SheetsResult", "lay_on_sheets"]
-
-
-class Claim(Enum):
-    """What may be said of the number of sheets."""
-
-    FEWEST = "fewest"
-    BEST_FOUND = "best found"
-
-
-@frozen
-class SheetsResult:
-    """Layouts on sheets, with how they were come by.
-
-    Parameters
-    ----------
-    layouts : tuple of StockLayout
-        One per sheet used.
-    unfitting : tuple of Unfitting
-        Pieces that fit no sheet.
-    left_over : tuple of (str, int)
-        Pieces that would fit, but for which no sheet on hand is left.
-    area_bound : int
-        Number of sheets below which the areas do not fit.
-    box_rows_sheets : int or None
-        Sheets that rows of boxes need, on the one kind of sheet that needs fewest; None when boxes do not
-        fit any.
-    claim : Claim
-        Whether fewer sheets are impossible.
-    cost : float or None
-        Price of the sheets; None when some price is not known.
-    ended : Ended
-        What ended the search.
-    tests : int
-        Patterns tried with the packer.
-    notes : tuple of str
-        What the reader should know.
-    """
-
-    layouts: tuple[StockLayout, ...] = field(repr=False)
-    unfitting: tuple[Unfitting, ...]
-    left_over: tuple[tuple[str, int], ...]
-    area_bound: int
-    box_rows_sheets: int | None
-    claim: Claim
-    cost: float | None
-    ended: Ended
-    tests: int
-    notes: tuple[str, ...] = ()
-
-    @property
-    def utilisation(self) -> float:
-        """Share of the finished area of the sheets that ends up in pieces."""
-        cloth = sum(layout.cloth_area_m2 for layout in self.layouts)
-        return sum(layout.cut_area_m2 for layout in self.layouts) / cloth if cloth else 0.0
+__all__ = ["lay_on_sheets"]
 
 
 def lay_on_sheets(
@@ -91,23 +32,6 @@ def lay_on_sheets(
 ) -> SheetsResult:
     """Lay pieces on sheets: fewest sheets, then least cost.
 
-    Parameters
-    ----------
-    pieces : sequence of CutPiece
-        The pieces; their names must differ.
-    sheets : sequence of Sheet
-        The kinds of sheet, with the count on hand of each.
-    turning : Turning or None
-        How far off the weave they may be laid; within 6 degrees when None.
-    gap_mm : float
-        Gap between cutting lines [mm].
-    effort : Effort
-        How long to try: `QUICK` (seconds), `BETTER`, `BEST`.
-    progress : callable or None
-        Told how far the search is; returns False to stop it, and the best so far is kept.
-    join_allowance_mm : float
-        Seam allowance to reckon with where a piece that fits nothing is joined [mm].
-
     Returns
     -------
     SheetsResult
@@ -118,13 +42,11 @@ def lay_on_sheets(
     ParameterError
         If names repeat, the gap is below zero or there are no sheets.
     LayoutError
-        If a layout that was proven fails its checks at the end.
+        If a layout that was feasible fails its checks at the end.
     """
     check_names(pieces, gap_mm)
-    if not sheets:
-        raise ParameterError(
-            "stock", "without sheets", "at least one kind of sheet", "add a row to the stock table"
-        )
+    limit = "at least one kind of sheet"
+    require(len(sheets) > 0, "stock", "without sheets", limit, "add a row to the stock table")
     turning = turning or Turning()
     good, lost = [], []
     for piece in pieces:
@@ -134,10 +56,10 @@ def lay_on_sheets(
             lost.append(unfitting(piece, tuple(sheets), turning, join_allowance_mm))
     if not good:
         return SheetsResult((), tuple(lost), (), 0, None, Claim.FEWEST, 0.0, Ended.CONVERGED, 0)
-    bench = Bench(good, sheets, turning, gap_mm, effort, progress)
-    bound, final = search(bench)
+    job = SheetSearch(good, sheets, turning, gap_mm, effort, progress)
+    bound, final = search(job)
     layouts = [
-        assemble(sheets[pattern.sheet], good, bench.spots[pattern])
+        assemble(sheets[pattern.sheet], good, job.layouts[pattern])
         for pattern, times in final.uses
         for _ in range(times)
     ]
@@ -155,7 +77,7 @@ def lay_on_sheets(
         box_rows_sheets=min(boxed, default=None),
         claim=Claim.FEWEST if bound == final.sheets and not short else Claim.BEST_FOUND,
         cost=None if any(sheets[k].price is None for k in used) else cost_of(final, sheets),
-        ended=bench.ended,
-        tests=bench.tests,
-        notes=tuple(dict.fromkeys(bench.notes)),
+        ended=job.ended,
+        tests=job.tests,
+        notes=tuple(dict.fromkeys(job.notes)),
     )

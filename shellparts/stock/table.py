@@ -10,6 +10,7 @@ import io
 from pathlib import Path
 from typing import TypeVar
 
+from shellparts.base.checks import require
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import to_mm
 from shellparts.parameters.stocks import Roll, Sheet, Side, Weave
@@ -88,17 +89,7 @@ def _row(row: dict[str, str], where: str) -> Roll | Sheet:
 
 
 def stock_from_text(text: str) -> tuple[Roll | Sheet, ...]:
-    """Read a stock table from CSV text.
-
-    Parameters
-    ----------
-    text : str
-        The table; its first line names the columns, as in `EXAMPLE_STOCK_CSV`.
-
-    Returns
-    -------
-    tuple of Roll or Sheet
-        One per row, in order.
+    """Read a stock table from CSV text with the columns of `EXAMPLE_STOCK_CSV`.
 
     Raises
     ------
@@ -112,45 +103,23 @@ def stock_from_text(text: str) -> tuple[Roll | Sheet, ...]:
     """
     reader = csv.DictReader(io.StringIO(text), restkey="surplus", restval="")
     missing = [name for name in _COLUMNS if name not in (reader.fieldnames or [])]
-    if missing:
-        raise ParameterError(
-            "stock table", f"without {', '.join(missing)}", f"columns {', '.join(_COLUMNS)}", _REMEDY
-        )
+    without = f"without {', '.join(missing)}"
+    require(not missing, "stock table", without, f"columns {', '.join(_COLUMNS)}", _REMEDY)
     stock: list[Roll | Sheet] = []
     for raw in reader:
         where = f"stock table, line {reader.line_num}"
-        if "surplus" in raw:
-            raise ParameterError(
-                where, "longer than its heading", f"{len(_COLUMNS)} cells", "quote texts with commas"
-            )
+        limit, remedy = f"{len(_COLUMNS)} cells", "quote texts with commas"
+        require("surplus" not in raw, where, "longer than its heading", limit, remedy)
         stock.append(_row({key: value.strip() for key, value in raw.items()}, where))
     names = [item.name for item in stock]
-    twice = sorted({name for name in names if names.count(name) > 1})
-    if twice:
-        raise ParameterError(
-            "stock table", f"with {twice[0]!r} twice", "one row per name", "give each row its own name"
-        )
+    for name in sorted(names):
+        once, twice = names.count(name) == 1, f"with {name!r} twice"
+        require(once, "stock table", twice, "one row per name", "give each row its own name")
     return tuple(stock)
 
 
 def read_stock_csv(path: str | Path) -> tuple[Roll | Sheet, ...]:
-    """Read the reader's own stock table.
-
-    Parameters
-    ----------
-    path : str or Path
-        A CSV file in UTF-8 with the columns of `EXAMPLE_STOCK_CSV`.
-
-    Returns
-    -------
-    tuple of Roll or Sheet
-        One per row, in order.
-
-    Raises
-    ------
-    ParameterError
-        If the file cannot be read or is not such a table.
-    """
+    """Read the reader's own stock table, a CSV file in UTF-8 with the columns of `EXAMPLE_STOCK_CSV`, or refuse it."""
     try:
         text = Path(path).read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as fault:
@@ -159,16 +128,5 @@ def read_stock_csv(path: str | Path) -> tuple[Roll | Sheet, ...]:
 
 
 def example_stock() -> tuple[Roll | Sheet, ...]:
-    """Read the example table that ships; every name in it holds the word "example".
-
-    Returns
-    -------
-    tuple of Roll or Sheet
-        One per row, in order.
-
-    Examples
-    --------
-    >>> all("example" in item.name for item in example_stock())
-    True
-    """
+    """Read the example table that ships; every name in it holds the word "example"."""
     return stock_from_text(EXAMPLE_STOCK_CSV)

@@ -20,17 +20,7 @@ __all__ = ["Fault", "count_faults", "faults"]
 
 @frozen
 class Fault:
-    """One thing wrong with a layout.
-
-    Parameters
-    ----------
-    kind : str
-        "overlap", "gap", "margin" or "count".
-    pieces : tuple of str
-        The pieces concerned, with their copy.
-    amount : float
-        By how much: an area [mm2] for overlaps, a number of pieces for counts, else a length [mm].
-    """
+    """One "overlap" [mm2], short "gap", crossed "margin" [mm] or wrong "count", and by how much."""
 
     kind: str
     pieces: tuple[str, ...]
@@ -38,20 +28,7 @@ class Fault:
 
 
 def faults(layout: StockLayout, gap_mm: float) -> tuple[Fault, ...]:
-    """Find what is wrong with a layout.
-
-    Parameters
-    ----------
-    layout : StockLayout
-        The layout.
-    gap_mm : float
-        Gap asked between cutting lines [mm].
-
-    Returns
-    -------
-    tuple of Fault
-        Overlaps, short gaps and pieces outside the margin, beyond the tolerances; empty when all is well.
-    """
+    """Overlaps, short gaps and pieces outside the margin, beyond the tolerances; empty when all is well."""
     found: list[Fault] = []
     names = [f"{placed.name} {placed.copy}" for placed in layout.pieces]
     polygons = np.array([shapely.Polygon(placed.outline) for placed in layout.pieces], dtype=object)
@@ -88,20 +65,7 @@ def faults(layout: StockLayout, gap_mm: float) -> tuple[Fault, ...]:
 
 
 def count_faults(layouts: tuple[StockLayout, ...], wanted: Mapping[str, int]) -> tuple[Fault, ...]:
-    """Find pieces that were laid too often or not often enough.
-
-    Parameters
-    ----------
-    layouts : tuple of StockLayout
-        All the layouts of a job.
-    wanted : mapping of str to int
-        How many copies of each piece are to be laid.
-
-    Returns
-    -------
-    tuple of Fault
-        One per piece whose number is wrong; the amount is laid less wanted.
-    """
+    """Pieces that were laid too often or not often enough; the amount is laid less wanted."""
     placed = Counter(piece.name for layout in layouts for piece in layout.pieces)
     names = sorted(set(placed) | set(wanted))
     return tuple(

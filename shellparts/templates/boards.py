@@ -1,9 +1,9 @@
 """Templates of board for the pieces that are drawn more than once.
 
-Glossary: as in `boards_data`. From the pieces of a pattern it is decided which get a template (`boards_drawn`),
-whether half of it is enough, where it is divided (`boards_joints`) and how its parts are marked
-(`boards_marks`); what must be carried over to the cloth from inside its edge goes with each part. Openings
-and folds are not sawn. This module lays nothing on boards.
+Glossary: as in `parts`. From the pieces of a pattern it is decided which get a template (`drawn`),
+whether half of it is enough, where it is divided (`joints`) and how its parts are marked (`marks`); what must be
+carried over to the cloth from inside its edge goes with each part. Openings and folds are not sawn. This module lays
+nothing on boards.
 """
 
 from collections.abc import Iterator, Sequence
@@ -36,15 +36,7 @@ _NOTCH_INWARD_MM = 10.0
 
 @frozen(eq=False)
 class BoardTemplates:
-    """All templates of a room.
-
-    Parameters
-    ----------
-    templates : tuple of BoardTemplate
-        The one that is drawn round most often first.
-    without : tuple of str
-        Names of the pieces that have none, since they are drawn too seldom.
-    """
+    """All templates of a room, the one drawn round most often first, and the names of pieces drawn too seldom."""
 
     templates: tuple[BoardTemplate, ...]
     without: tuple[str, ...]
@@ -183,32 +175,7 @@ def board_template(
     division: Division = Division.EVEN,
     letters: Iterator[str] | None = None,
 ) -> BoardTemplate:
-    """Make the template of one piece.
-
-    Parameters
-    ----------
-    piece : Piece
-        The piece, its centre line on x = 0.
-    boards : Boards
-        Boards, and which line is the template's edge.
-    drawn : sequence of DrawnPiece
-        All that is drawn round it.
-    division : Division
-        Which of the divisions with fewest parts.
-    letters : iterator of str, optional
-        Where the letters of its joints come from; A and so on unless given.
-
-    Returns
-    -------
-    BoardTemplate
-        Half of the piece where that is asked for, the piece is alike on both sides and does not fit one board
-        whole. Its curves are those of the pattern, within `TOLERANCES.drawing_sagitta_mm`.
-
-    Raises
-    ------
-    ParameterError
-        If the boards are too small for it.
-    """
+    """The template of one piece; half where asked for, if both sides are alike and no board holds the whole."""
     shape = orient(outer(piece, boards.line is TemplateLine.SEWING))
     half = boards.half and not _fits_whole(shape, boards) and alike_on_both_sides(piece)
     if half:
@@ -230,26 +197,7 @@ def board_template(
 
 
 def board_templates(pattern: Pattern, boards: Boards, division: Division = Division.EVEN) -> BoardTemplates:
-    """Make the templates of a room.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        All pieces and patches.
-    boards : Boards
-        Boards, and which pieces are worth a template.
-    division : Division
-        Which of the divisions with fewest parts.
-
-    Returns
-    -------
-    BoardTemplates
-
-    Raises
-    ------
-    ParameterError
-        If the boards are too small for a piece.
-    """
+    """The templates of a room; a piece for which the boards are too small is refused."""
     plain, without = shared_templates(pattern.templates, boards)
     letters = joint_letters()
     made = tuple(board_template(piece, boards, drawn, division, letters) for piece, drawn in plain)

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.base.tolerances import TOLERANCES
@@ -28,29 +27,8 @@ _SLIP_MM = TOLERANCES.layout_slip_mm
 _LEAST_SHARE, _WHOLE_SHARE = 0.5, 1.0 - 1e-4
 
 
-@frozen(eq=False)
-class _Lying:
-    """Both lines of a piece, as it may lie on another."""
-
-    cutting: shapely.Polygon
-    sewing: shapely.Polygon
-    at: str
-
-
 def outer(piece: Piece, sewing: bool) -> shapely.Polygon:
-    """Area inside the outer sewing line or cutting line of a piece, holes filled.
-
-    Parameters
-    ----------
-    piece : Piece
-    sewing : bool
-        Which line.
-
-    Returns
-    -------
-    shapely.Polygon
-        [mm].
-    """
+    """Area inside the outer sewing line or cutting line of a piece, holes filled [mm]."""
     if not sewing:
         return shapely.Polygon(piece.cutting[0])
     return shapely.Polygon(
@@ -59,17 +37,7 @@ def outer(piece: Piece, sewing: bool) -> shapely.Polygon:
 
 
 def ticks_of(piece: Piece) -> list[Array]:
-    """Every notch tick of a piece's outer edges, from the sewing line to the cutting line.
-
-    Parameters
-    ----------
-    piece : Piece
-
-    Returns
-    -------
-    list of ndarray
-        Each shape (2, 2) [mm].
-    """
+    """Every notch tick of a piece's outer edges, from the sewing line to the cutting line, each (2, 2) [mm]."""
     ticks = []
     for edge in piece.edges:
         for distance in edge.ticks_mm:
@@ -85,18 +53,7 @@ def _mirrored(shape: shapely.Geometry) -> shapely.Geometry:
 
 
 def alike_on_both_sides(piece: Piece) -> bool:
-    """Whether a piece is the mirror image of itself about its centre line: both lines, openings and notches.
-
-    Parameters
-    ----------
-    piece : Piece
-        Its centre line on x = 0.
-
-    Returns
-    -------
-    bool
-        True where everything lies within `TOLERANCES.same_piece_mm` of its mirror image.
-    """
+    """Whether a piece mirrors itself about x = 0, within `TOLERANCES.same_piece_mm`: lines, openings and notches."""
     near = TOLERANCES.same_piece_mm
     lines = [outer(piece, sewing).exterior for sewing in (False, True)]
     holes = [np.concatenate([edge.polyline(0.02) for edge in hole]) for hole in piece.holes]
@@ -109,8 +66,8 @@ def alike_on_both_sides(piece: Piece) -> bool:
     return all(shapely.hausdorff_distance(shape, _mirrored(shape)) <= near for shape in shapes)
 
 
-def _ways(piece: Piece, plain: Piece) -> list[_Lying]:
-    """The ways to lay a piece on a plain one."""
+def _ways(piece: Piece, plain: Piece) -> list[tuple[shapely.Polygon, shapely.Polygon, str]]:
+    """Cutting and sewing line of a piece in every way it may lie on a plain one, and that way in words."""
     shapes = outer(piece, False), outer(piece, True)
     target = outer(plain, True)
     ways = []
@@ -122,68 +79,34 @@ def _ways(piece: Piece, plain: Piece) -> list[_Lying]:
             (target.bounds[3] - sewing.bounds[3], "upper ends together"),
         ]
         for up, words in ends:
-            moved = [shapely.affinity.translate(shape, 0.0, up) for shape in (cutting, sewing)]
-            ways.append(
-                _Lying(moved[0], moved[1], ", ".join(filter(None, [words, "turned over" if turned else ""])))
-            )
+            at = ", ".join(filter(None, [words, "turned over" if turned else ""]))
+            cut, sewn = (shapely.affinity.translate(shape, 0.0, up) for shape in (cutting, sewing))
+            ways.append((cut, sewn, at))
     return ways
 
 
 def drawn_round(piece: Piece, plain: Piece, boards: Boards) -> DrawnPiece | None:
-    """How a piece is drawn round the template of another one.
-
-    Parameters
-    ----------
-    piece : Piece
-        The piece.
-    plain : Piece
-        The piece that the template is made for.
-    boards : Boards
-        Which line is the template's edge.
-
-    Returns
-    -------
-    DrawnPiece or None
-        None where it leaves the template, or where less than half of its outline lies on the template's.
-    """
+    """How a piece is drawn round another's template; None if it leaves it, or shares less than half its outline."""
     if piece.kind is not plain.kind:
         return None
     sewn = boards.line.value == "sewing"
-    lines = {sewing: outer(plain, sewing) for sewing in (False, True)}
-    edge, best = lines[sewn].exterior.buffer(_SLIP_MM), None
-    for way in _ways(piece, plain):
-        if not all(
-            lines[sewing].buffer(_SLIP_MM).contains(shape)
-            for sewing, shape in ((False, way.cutting), (True, way.sewing))
-        ):
+    edge, best = outer(plain, sewn).exterior.buffer(_SLIP_MM), None
+    cut_room, sewn_room = (outer(plain, line).buffer(_SLIP_MM) for line in (False, True))
+    for cutting, sewing, at in _ways(piece, plain):
+        if not (cut_room.contains(cutting) and sewn_room.contains(sewing)):
             continue
-        own = (way.sewing if sewn else way.cutting).exterior
+        own = (sewing if sewn else cutting).exterior
         share = float(own.intersection(edge).length / own.length)
         if share >= _LEAST_SHARE and (best is None or share > best.share + 1e-6):
             manner = Manner.OPENING if share > _WHOLE_SHARE else Manner.PARTLY
-            best = DrawnPiece(piece.name, piece.count, manner, min(1.0, share), way.at)
+            best = DrawnPiece(piece.name, piece.count, manner, min(1.0, share), at)
     return best
 
 
 def shared_templates(
     pieces: Sequence[Piece], boards: Boards
 ) -> tuple[list[tuple[Piece, tuple[DrawnPiece, ...]]], list[str]]:
-    """Which pieces templates are made for, and what else is drawn round each.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-        All of a room.
-    boards : Boards
-        How often a piece must be drawn, and which line is the edge.
-
-    Returns
-    -------
-    list of (Piece, tuple of DrawnPiece)
-        Plain pieces, the one that is drawn most often first, each with all that are drawn round its template.
-    list of str
-        Names of the pieces that have none.
-    """
+    """Pieces that get a template with all drawn round it, the one drawn most often first; names without one."""
     families = []
     for piece in pieces:
         if piece.mirror_of is None:

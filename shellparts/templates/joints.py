@@ -38,15 +38,7 @@ _NEAR = TOLERANCES.same_point_mm
 
 @frozen(eq=False)
 class Divided:
-    """Parts of a template and the joints between them.
-
-    Parameters
-    ----------
-    parts : tuple of shapely.Polygon
-        From below upward, from left to right.
-    joints : tuple of (int, int, ndarray)
-        Indices of two parts, and both ends of the joint between them, shape (2, 2) [mm].
-    """
+    """Parts from below upward, from left to right, and joints: indices of two parts and both ends, (2, 2) [mm]."""
 
     parts: tuple[shapely.Polygon, ...]
     joints: tuple[tuple[int, int, Array], ...]
@@ -80,24 +72,7 @@ def _spans(shape: shapely.Geometry, y: float) -> list[tuple[float, float]]:
 def free_span(
     shape: shapely.Geometry, span: tuple[float, float], y: float, height_mm: float
 ) -> tuple[float, float]:
-    """Longest stretch of a level joint along which a strip over it stays on the template.
-
-    Parameters
-    ----------
-    shape : shapely.Geometry
-        The template, or what of it is still free.
-    span : (float, float)
-        From where to where the joint runs [mm].
-    y : float
-        Its height [mm].
-    height_mm : float
-        Width of the strip [mm].
-
-    Returns
-    -------
-    (float, float)
-        From where to where [mm]; of no length where there is none.
-    """
+    """Longest stretch of a level joint along which a strip over it stays on the template [mm]; of no length if none."""
     band = shapely.box(span[0], y - height_mm / 2.0, span[1], y + height_mm / 2.0)
     return _gap_in(band.difference(shape), span)
 
@@ -121,7 +96,7 @@ def _places(shape: shapely.Polygon, clear: Array, boards: Boards) -> Array:
     for side in boards.usable_mm:
         steps = side * np.arange(1.0, (high - low) // side + 1.0)
         wanted = np.r_[wanted, low + steps, high - steps]
-    heights = clear[:, 1] if len(clear) else np.zeros(0)
+    heights = clear[:, 1]
     wanted = np.r_[wanted, (low + high) / 2.0, heights - _CLEAR_MM, heights + _CLEAR_MM]
     ys = np.unique(np.round(wanted, 6))
     ys = ys[(ys >= low + least - _NEAR) & (ys <= high - least + _NEAR)]
@@ -152,10 +127,8 @@ def _may_lie(shape: shapely.Polygon, y: float, boards: Boards) -> bool:
 def _levels(
     shape: shapely.Polygon, clear: Array, boards: Boards, division: Division, columns: bool
 ) -> list[float] | None:
-    """Heights of the joints, both ends with them, that give fewest parts; None where nothing does.
-
-    Places are judged only when they are chosen: the best choice of all whose places are good is the best of all.
-    """
+    """Heights of the joints, both ends with them, that give fewest parts; None where nothing does."""
+    # Places are judged only when they are chosen: the best choice of all whose places are good is the best of all.
     _, low, _, high = shape.bounds
     ys = np.r_[low, _places(shape, clear, boards), high]
     costs = _costs(shape, ys, boards, division, columns)
@@ -242,11 +215,7 @@ def _one_way(
             if not _fits(body, boards):
                 if not columns:
                     return None
-                near = (
-                    clear[(clear[:, 1] > a - _CLEAR_MM) & (clear[:, 1] < b + _CLEAR_MM)]
-                    if len(clear)
-                    else clear
-                )
+                near = clear[(clear[:, 1] > a - _CLEAR_MM) & (clear[:, 1] < b + _CLEAR_MM)]
                 upright = _one_way(_swapped(body), near[:, ::-1], boards, division, columns=False)
                 if upright is None:
                     return None
@@ -308,30 +277,7 @@ def divided(
     division: Division = Division.EVEN,
     what: str = "the template",
 ) -> Divided:
-    """Divide a template into parts that fit a board.
-
-    Parameters
-    ----------
-    shape : shapely.Polygon
-        The template.
-    clear : ndarray
-        Corners and notches that joints keep away from, shape (n, 2) [mm].
-    boards : Boards
-        Size of the boards.
-    division : Division
-        Which of the divisions with fewest parts.
-    what : str
-        What it is, for the error.
-
-    Returns
-    -------
-    Divided
-        Each part lies straight on a board, and measures at least `boards.least_part_mm` square to its joints.
-
-    Raises
-    ------
-    ParameterError
-        If no such division is found.
+    """Divide a template into parts that lie straight on a board, clear of corners and notches, or refuse it.
 
     Examples
     --------

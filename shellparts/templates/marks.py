@@ -1,6 +1,6 @@
 """Register marks and joining strips: what makes two parts of a template go together in one way only.
 
-Glossary: as in `boards_data`; the *spacings* of a joint are the distances from each of its register marks to
+Glossary: as in `parts`; the *spacings* of a joint are the distances from each of its register marks to
 the next. They read differently from either end, and differ from those of every other joint of the template,
 so that neither a part turned about nor another part can be made to match. This module decides no joint.
 """
@@ -34,11 +34,6 @@ _SHORTEST_STRIP_MM = 15.0
 
 def joint_letters() -> Iterator[str]:
     """Letters of joints: A to Z without I and O, which look like figures, then AA, AB and so on.
-
-    Returns
-    -------
-    iterator of str
-        Without an end.
 
     Examples
     --------
@@ -109,28 +104,7 @@ def _strip(joint: tuple[int, int, Array], free: shapely.Geometry, width_mm: floa
 def marked_joints(
     found: Divided, shape: shapely.Polygon, boards: Boards, letters: Iterator[str]
 ) -> tuple[BoardJoint, ...]:
-    """Give every joint of a template its letter, register marks and strip.
-
-    Parameters
-    ----------
-    found : Divided
-        Parts and joints.
-    shape : shapely.Polygon
-        The whole template; strips stay on it.
-    boards : Boards
-        For the width of strips.
-    letters : iterator of str
-        Where the next letters come from.
-
-    Returns
-    -------
-    tuple of BoardJoint
-
-    Raises
-    ------
-    GeometryError
-        If a template has more joints than there are different marks.
-    """
+    """Give every joint of a template its letter, register marks and strip; more joints than marks are refused."""
     given: list[tuple[float, tuple[float, ...]]] = []
     joints: list[BoardJoint] = []
     strips: list[shapely.Polygon] = []
@@ -150,22 +124,7 @@ def marked_joints(
 
 
 def tick_on(part: shapely.Polygon, joint: BoardJoint, mark: Array) -> Array:
-    """One part's half of a register mark.
-
-    Parameters
-    ----------
-    part : shapely.Polygon
-        The part, on either side of the joint.
-    joint : BoardJoint
-        The joint.
-    mark : ndarray
-        Where the mark crosses it, shape (2,) [mm].
-
-    Returns
-    -------
-    ndarray
-        From the joint inward, at most `TICK_MM` long, shape (2, 2) [mm].
-    """
+    """One part's half of a register mark, from the joint inward, at most `TICK_MM` long, (2, 2) [mm]."""
     along = (joint.ends[1] - joint.ends[0]) / joint.length_mm
     square = np.array([-along[1], along[0]])
     inward = square if part.contains(shapely.Point(mark + 0.01 * square)) else -square

@@ -3,7 +3,7 @@
 Glossary: as in `parts` and `stock.layout`; a *sawn shape* is a part or a strip. Board has no weave, but two
 faces: the shapes are marked on one, so none is turned over. They lie straight, in quarter turns, so that
 joints and fold edges run square to the edges of the board. Both ways of dividing templates are laid, and the one
-that takes fewer boards is kept. Boards are filled in turn by the row engine and in rows of boxes; where neither
+that takes fewer boards is kept. Boards are filled in turn by the skyline engine and in rows of boxes; where neither
 comes down to the number below which the areas do not fit, and there are few shapes, the search for cloth on
 sheets tries to save one. This module draws nothing.
 """
@@ -21,11 +21,12 @@ from shellparts.parameters.stocks import Sheet, Side, Turning, TurnRule, Weave
 from shellparts.pattern.cut_pieces import CutPiece, laid
 from shellparts.pattern.made import Pattern
 from shellparts.stock.hand import box_rows
-from shellparts.stock.layout import PlacedPiece, Spot, StockLayout, assemble
+from shellparts.stock.layout import PlacedPiece, Placement, StockLayout, assemble
 from shellparts.stock.packer import Effort
-from shellparts.stock.roll import LayoutError, row_candidates
-from shellparts.stock.rows import drop_fill
-from shellparts.stock.sheets import Claim, lay_on_sheets
+from shellparts.stock.results import Claim
+from shellparts.stock.roll import LayoutError, skyline_items
+from shellparts.stock.sheets import lay_on_sheets
+from shellparts.stock.skyline import drop_fill
 from shellparts.stock.verify import count_faults, faults
 from shellparts.templates.boards import BoardTemplates, board_templates
 from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip
@@ -49,19 +50,7 @@ _STRAIGHT = Turning(TurnRule.STRAIGHT)
 
 @frozen(eq=False)
 class SawnShape:
-    """A part or a strip where it lies on its board.
-
-    Parameters
-    ----------
-    template : BoardTemplate
-        What it belongs to.
-    shape : BoardPart or JoiningStrip
-        What it is, in the template's place.
-    placed : PlacedPiece
-        Where it lies on the board, and its place in the order of sawing.
-    shift : (float, float)
-        Shift after the turn [mm].
-    """
+    """A part or a strip, in its template's place and where it lies on its board; it is turned, then shifted [mm]."""
 
     template: BoardTemplate
     shape: BoardPart | JoiningStrip
@@ -69,34 +58,13 @@ class SawnShape:
     shift: tuple[float, float]
 
     def on_board(self, points: Points) -> Points:
-        """Points of the template's place, taken to the board.
-
-        Parameters
-        ----------
-        points : ndarray
-            Shape (n, 2) [mm].
-
-        Returns
-        -------
-        ndarray
-            Along and across the board, from its corner, shape (n, 2) [mm].
-        """
+        """Points of the template's place taken to the board, (n, 2) [mm]."""
         return laid(points, self.placed.turn_deg, shift=self.shift)
 
 
 @frozen(eq=False)
 class SawnBoard:
-    """One board with all that is sawn from it.
-
-    Parameters
-    ----------
-    number : int
-        From 1.
-    layout : StockLayout
-        The shapes as laid and checked.
-    shapes : tuple of SawnShape
-        In the order of sawing.
-    """
+    """One board, numbered from 1: its checked layout, and its shapes in the order of sawing."""
 
     number: int
     layout: StockLayout = field(repr=False)
@@ -105,21 +73,7 @@ class SawnBoard:
 
 @frozen(eq=False)
 class BoardPlan:
-    """All templates of a room, laid on boards.
-
-    Parameters
-    ----------
-    settings : Boards
-        The boards.
-    made : BoardTemplates
-        The templates, and what has none.
-    division : Division
-        How templates are divided.
-    boards : tuple of SawnBoard
-        One per board.
-    claim : Claim
-        Whether fewer boards are impossible for these parts.
-    """
+    """All templates of a room on boards; the claim is whether fewer boards are impossible for these parts."""
 
     settings: Boards
     made: BoardTemplates
@@ -134,10 +88,7 @@ class BoardPlan:
 
     @property
     def told(self) -> str:
-        """One line for people: how many boards, and what they give.
-
-        `claim` is about the parts, which might be divided otherwise: it is not told.
-        """
+        """How many boards, and what they give; not the claim, since parts might be divided otherwise."""
         parts = sum(len(one.parts) for one in self.templates)
         joints = sum(len(one.joints) for one in self.templates)
         size = f"{metric(self.settings.length)} x {metric(self.settings.width)}"
@@ -148,29 +99,12 @@ class BoardPlan:
 
 
 def board_of(boards: Boards) -> Sheet:
-    """The board as stock that shapes are laid on.
-
-    Parameters
-    ----------
-    boards : Boards
-        Its size and margin.
-
-    Returns
-    -------
-    Sheet
-        Its longer side is its length.
-    """
+    """The board as stock that shapes are laid on; its longer side is its length."""
     long, wide = max(boards.length, boards.width), min(boards.length, boards.width)
     return Sheet(
-        name="board",
-        nominal_length_mm=long,
-        nominal_width_mm=wide,
-        finished_length_mm=long,
-        finished_width_mm=wide,
-        hem_mm=boards.margin,
-        side=Side.RIGHT,
-        weave=Weave.SQUARE,
-    )
+        name="board", nominal_length_mm=long, nominal_width_mm=wide, finished_length_mm=long, finished_width_mm=wide,
+        hem_mm=boards.margin, side=Side.RIGHT, weave=Weave.SQUARE,
+    )  # fmt: skip
 
 
 def _sawn(
@@ -185,17 +119,17 @@ def _sawn(
     return SawnBoard(number, layout, tuple(shapes))
 
 
-def _in_turn(pieces: Sequence[CutPiece], board: Sheet, gap_mm: float) -> list[list[Spot]]:
-    """Fill one board after the other with the row engine, which takes as much area as it can each time."""
+def _in_turn(pieces: Sequence[CutPiece], board: Sheet, gap_mm: float) -> list[list[Placement]]:
+    """Fill one board after the other with the skyline engine, which takes as much area as it can each time."""
     strip, length = board.usable_width_mm + gap_mm, board.usable_length_mm + gap_mm
     left, filled = [1] * len(pieces), []
     while any(left):
-        spots = drop_fill(row_candidates(pieces, board, _STRAIGHT, left, gap_mm), strip, length)
-        if not spots:  # what is left only just fits: the rows of boxes lay it
+        placements = drop_fill(skyline_items(pieces, board, _STRAIGHT, left, gap_mm), strip, length)
+        if not placements:  # what is left only just fits: the rows of boxes lay it
             return []
-        for spot in spots:
-            left[spot.piece] -= 1
-        filled.append(spots)
+        for placement in placements:
+            left[placement.piece] -= 1
+        filled.append(placements)
     return filled
 
 
@@ -207,7 +141,7 @@ def _fewest(
     room = (board.usable_length_mm + gap) * (board.usable_width_mm + gap)
     bound = whole_up(sum(piece.polygon.buffer(gap / 2.0).area for piece in pieces) / room)
     ways = [_in_turn(pieces, board, gap), box_rows(pieces, board, _STRAIGHT, gap) or []]
-    tried = [tuple(assemble(board, pieces, spots) for spots in way) for way in ways if way]
+    tried = [tuple(assemble(board, pieces, placements) for placements in way) for way in ways if way]
     sound = [layouts for layouts in tried if not any(faults(layout, gap) for layout in layouts)]
     best = min(sound, key=len, default=())
     if not best or (len(best) > bound and len(pieces) <= _MOST_SEARCHED):
@@ -223,15 +157,6 @@ def _fewest(
 
 def lay_on_boards(pattern: Pattern, boards: Boards, effort: Effort = BOARD_EFFORT) -> BoardPlan:
     """Make the templates of a room and lay them on as few boards as are found.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        All pieces and patches.
-    boards : Boards
-        The boards, and how templates are sawn.
-    effort : Effort
-        How long to look for fewer boards.
 
     Returns
     -------

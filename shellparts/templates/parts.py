@@ -1,4 +1,4 @@
-"""Templates of board: the settings of the bench, and what a template consists of. Data only.
+"""Templates of board: what a template consists of. Data only.
 
 Glossary: a *board* is a sheet of hardboard or card as it is sold; its *margin* is the outermost strip, often
 bruised, that is not used; the *kerf* is what the saw takes. A *template* is the flat shape round which pieces
@@ -48,15 +48,7 @@ def _points(value: Any) -> Array:
 
 @frozen(eq=False)
 class JoiningStrip:
-    """A rectangle of board that is glued over a joint.
-
-    Parameters
-    ----------
-    name : str
-        ``"strip A"``: the letter of its joint.
-    outline : ndarray
-        Where it is glued, in the template's place, shape (4, 2) [mm].
-    """
+    """A rectangle of board glued over the joint of its letter: corners in the template's place, (4, 2) [mm]."""
 
     name: str
     outline: Array = field(converter=_points)

@@ -23,7 +23,7 @@ from shellparts.drawing.tape import board_tape, point_pair, round_shape
 from shellparts.parameters import Marking
 from shellparts.parameters.boards import Boards
 from shellparts.pattern.cut_pieces import CutPiece
-from shellparts.stock.layout import Spot, assemble
+from shellparts.stock.layout import Placement, assemble
 from shellparts.templates.on_stock import SawnBoard, SawnShape, board_of, lay_on_boards
 from shellparts.templates.parts import BoardPart, BoardTemplate
 from shellparts.writers.pages import write_boards
@@ -49,7 +49,7 @@ def sawn_board(template, boards):
     (part,) = template.parts
     stock, piece = board_of(boards), CutPiece(part.name, 1, part.outline)
     low = -part.outline.min(axis=0)
-    layout = assemble(stock, [piece], [Spot(0, 0.0, float(low[0]), float(low[1]))])
+    layout = assemble(stock, [piece], [Placement(0, 0.0, float(low[0]), float(low[1]))])
     shift = layout.pieces[0].outline[0] - part.outline[0]
     return SawnBoard(1, layout, (SawnShape(template, part, layout.pieces[0], tuple(shift.tolist())),))
 

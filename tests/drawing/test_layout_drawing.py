@@ -21,7 +21,7 @@ from shellparts.parameters import Marking
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.report.room_materials import layouts_of
-from shellparts.stock.layout import Spot, assemble, running_dimensions
+from shellparts.stock.layout import Placement, assemble, running_dimensions
 from shellparts.writers.pages import write_layouts
 from shellparts.writers.svg import svg_text
 
@@ -166,7 +166,7 @@ def test_corner_numbers_of_one_box_by_hand():
         hem_mm=25,
     )
     box = CutPiece("flap", 1, [(0, 0), (800, 0), (800, 600), (0, 600)])
-    layout = assemble(sheet, [box], [Spot(0, 0.0, 100.0, 200.0)])
+    layout = assemble(sheet, [box], [Placement(0, 0.0, 100.0, 200.0)])
     drawn = draw_layout(layout, Marking(), 10.0)
     assert drawn.notes == ()
     (page,) = layout_pages((layout,), "room", Marking())
@@ -179,7 +179,7 @@ def test_corner_numbers_of_one_box_by_hand():
 def test_a_round_piece_is_given_by_its_centre_and_radius():
     turn = np.linspace(0.0, 2.0 * math.pi, 90, endpoint=False)
     disc = CutPiece("lid", 1, 300.0 * np.column_stack([np.cos(turn), np.sin(turn)]))
-    layout = assemble(Roll(name="r", width_mm=1500.0), [disc], [Spot(0, 0.0, 300.0, 400.0)])
+    layout = assemble(Roll(name="r", width_mm=1500.0), [disc], [Placement(0, 0.0, 300.0, 400.0)])
     drawn = draw_layout(layout, Marking())
     assert [note.replace("\N{NO-BREAK SPACE}", " ") for note in drawn.notes] == [
         "1. lid: centre 300 / 400, radius 300"
@@ -188,13 +188,15 @@ def test_a_round_piece_is_given_by_its_centre_and_radius():
 
 def test_a_piece_laid_face_down_says_so():
     piece = CutPiece("left", 1, [(0, 0), (900, 0), (900, 500), (0, 300)])
-    layout = assemble(Roll(name="r", width_mm=1500.0), [piece], [Spot(0, 0.0, 0.0, 600.0, face_down=True)])
+    layout = assemble(
+        Roll(name="r", width_mm=1500.0), [piece], [Placement(0, 0.0, 0.0, 600.0, face_down=True)]
+    )
     assert "face down" in {label.text for label in draw_layout(layout, Marking()).drawing.labels}
 
 
 def test_a_long_roll_takes_pages_that_meet_without_a_gap():
     piece = CutPiece("band", 3, [(0, 0), (9000, 0), (9000, 400), (0, 400)])
-    spots = [Spot(0, 0.0, 9100.0 * k, 0.0) for k in range(3)]
+    spots = [Placement(0, 0.0, 9100.0 * k, 0.0) for k in range(3)]
     layout = assemble(Roll(name="r", width_mm=1500.0), [piece], spots)
     pages = layout_pages((layout,), "room", Marking())
     assert pages[0].low_mm == 0.0 and pages[-1].high_mm == layout.length_mm
@@ -203,7 +205,7 @@ def test_a_long_roll_takes_pages_that_meet_without_a_gap():
 
 def test_a_sliver_of_a_piece_at_the_pages_edge_is_told_in_the_notes():
     flap = CutPiece("flap", 1, [(0, 0), (1000, 0), (1000, 400), (0, 400)])
-    layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Spot(0, 0.0, 0.0, 0.0)])
+    layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Placement(0, 0.0, 0.0, 0.0)])
     drawn = draw_layout(layout, Marking(), 20.0, (999.5, 2000.0))
     assert not [label for label in drawn.drawing.labels if label.layer is not Layer.RULER]
     assert any("flap" in note for note in drawn.notes)
@@ -211,7 +213,7 @@ def test_a_sliver_of_a_piece_at_the_pages_edge_is_told_in_the_notes():
 
 def test_a_point_rounded_beyond_the_end_of_the_cloth_is_told():
     flap = CutPiece("flap", 1, [(0, 0), (1000.07, 0), (1000.07, 400), (0, 400)])
-    layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Spot(0, 0.0, 0.0, 0.0)])
+    layout = assemble(Roll(name="roll", width_mm=1500.0), [flap], [Placement(0, 0.0, 0.0, 0.0)])
     assert max(mark.along_mm for mark in running_dimensions(layout)) > layout.length_mm
     drawn = draw_layout(layout, Marking())
     told = {label.text for label in drawn.drawing.labels if label.layer is Layer.MEASURE}

@@ -9,8 +9,8 @@ import shapely.affinity
 
 from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule
 from shellparts.pattern.cut_pieces import CutPiece, extent, turns
+from shellparts.stock.cutting_patterns import CuttingPattern, choose, largest_patterns
 from shellparts.stock.packer import Effort
-from shellparts.stock.patterns import SheetPattern, choose, largest_patterns
 from shellparts.stock.roll import lay_on_roll
 from shellparts.stock.sheets import lay_on_sheets
 
@@ -86,7 +86,7 @@ def test_integer_program_against_trying_everything():
     # Cutting lengths 7, 5, 3 out of bars of 16: the fewest bars, by trying everything with itertools.
     lengths, demand, bar = (7, 5, 3), (2, 3, 3), 16
     found, _ = largest_patterns([float(x) for x in lengths], demand, float(bar))
-    patterns = [SheetPattern(0, counts) for counts in found]
+    patterns = [CuttingPattern(0, counts) for counts in found]
     choice = choose(patterns, [True] * len(patterns), demand, [None], [1.0])
     bars = [c for c in itertools.product(*(range(d + 1) for d in demand)) if 0 < np.dot(c, lengths) <= bar]
     reach, steps = {demand}, 0

@@ -5,7 +5,7 @@ import pytest
 from shellparts import Cloth, ParameterError, Workshop, cloth_roll, cloth_sheet
 from shellparts.parameters.cloth import EXAMPLE_ROLL
 from shellparts.parameters.stocks import Weave
-from shellparts.parameters.workshop import Patience, Templates
+from shellparts.parameters.workshop import EffortLevel, Templates
 from shellparts.stock.packer import BEST, BETTER, QUICK, effort_of
 from shellparts.stock.table import example_stock
 
@@ -56,7 +56,7 @@ def test_what_cannot_be_is_refused(made, message):
 
 
 def test_patience_grows():
-    efforts = [effort_of(patience) for patience in (Patience.QUICK, Patience.BETTER, Patience.BEST)]
+    efforts = [effort_of(patience) for patience in (EffortLevel.QUICK, EffortLevel.BETTER, EffortLevel.BEST)]
     assert efforts[1:] == [BETTER, BEST]
     assert efforts[0].steps <= QUICK.steps
     assert efforts[0].steps < efforts[1].steps < efforts[2].steps

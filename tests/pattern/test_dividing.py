@@ -17,7 +17,7 @@ from shellparts.pattern.cut_pieces import fits
 from shellparts.pattern.seam_kinds import JOIN
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.order_check import order_faults
-from shellparts.stock.from_pattern import cut_pieces
+from shellparts.stock.layout import cut_pieces
 
 
 def narrow(name: str, width: str) -> Room:

@@ -9,9 +9,9 @@ from click.testing import CliRunner
 from shellparts import Design, Shell, Workshop, build, cloth_roll, cloth_sheet
 from shellparts.base.progress import Silent
 from shellparts.cli import main
-from shellparts.parameters.workshop import Patience, Prices, Templates
+from shellparts.parameters.workshop import EffortLevel, Prices, Templates
 from shellparts.report.room_materials import lay, layouts_of, room_materials
-from shellparts.stock.roll import RollResult
+from shellparts.stock.results import RollResult
 from shellparts.stock.verify import count_faults, faults
 from shellparts.writers.pages import write_layouts
 
@@ -167,7 +167,7 @@ def test_more_patience_can_be_asked_for(bare):
 
 
 def test_the_command_line_knows_the_words_of_patience():
-    words = {patience.value for patience in Patience}
+    words = {patience.value for patience in EffortLevel}
     (option,) = (one for one in main.commands["make"].params if one.name == "layout")
     assert set(option.type.choices) == words
     refused = CliRunner().invoke(main, ["make", "room.py", "--layout", "slow"])

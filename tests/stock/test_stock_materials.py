@@ -5,9 +5,8 @@ import pytest
 from shellparts.base.errors import ParameterError
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
-from shellparts.stock import notions
 from shellparts.stock import quantities as q
-from shellparts.stock.layout import Spot, assemble
+from shellparts.stock.layout import Placement, assemble
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
 
 FLAP = CutPiece("flap", 1, [(0, 0), (1230, 0), (1230, 1000), (0, 1000)])
@@ -19,7 +18,7 @@ SHEET = Sheet(
 
 
 def test_cloth_bought_cut_and_wasted():
-    use = q.cloth_use([assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0)])])
+    use = q.cloth_use([assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0)])])
     assert use.bought_m2 == pytest.approx(1.23 * 1.5)
     assert use.cut_m2 == pytest.approx(1.23)
     assert use.wasted_m2 == pytest.approx(1.23 * 0.5)
@@ -27,22 +26,12 @@ def test_cloth_bought_cut_and_wasted():
     assert q.cloth_use([]).wasted_share == 0.0
 
 
-def test_thread_worked_by_hand():
-    # 41.2 m of seam, two rows, 2.5 times, and 15 % for ends: 41.2 x 2 = 82.4; x 2.5 = 206; + 30.9 = 236.9 m.
-    assert notions.thread_m(41.2, 2.5, 2, 0.15) == pytest.approx(236.9)
-
-
-def test_strip():
-    # Hem 13.8 m and doorway 5.2 m, 0.2 m of overlap each, 10 % spare: 19.4 x 1.1 = 21.34 m.
-    assert notions.strip_m([13800.0, 5200.0], 200.0, 0.1) == pytest.approx(21.34)
-
-
 def test_pages_by_hand():
     # 190 x 277 mm pages with 10 mm overlap advance 180 x 267 mm. A 3600 x 1100 mm panel: upright 20 x 5 = 100
     # (3590/180 -> 20, 1090/267 -> 5), lying 14 x 7 = 98 (3590/267 -> 14, 1090/180 -> 7).
-    assert notions.paper_pages(3600.0, 1100.0) == 98
+    assert q.paper_pages(3600.0, 1100.0) == 98
     with pytest.raises(ParameterError, match="page is 10 mm"):
-        notions.paper_pages(100.0, 100.0, page_mm=(10.0, 277.0), overlap_mm=10.0)
+        q.paper_pages(100.0, 100.0, page_mm=(10.0, 277.0), overlap_mm=10.0)
 
 
 def test_mass_of_the_room_within_its_allowances():
@@ -57,7 +46,7 @@ def test_mass_of_the_room_within_its_allowances():
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: notions.thread_m(-1.0), "length of seams is -1 m"),
+        (lambda: q.strip_m([-1.0]), "length of a run is -1 mm"),
         (lambda: q.cloth_mass_kg(float("nan"), 1.0), "area of cloth is nan m2"),
         (lambda: MaterialLine("cord", -1.0, "m", 1.0, ""), "quantity of 'cord' is -1"),
         (lambda: spare_line(MaterialLine("cord", 1.0, "m", 1.0, ""), -0.1), "spare of 'cord' is -0.1"),
@@ -69,8 +58,8 @@ def test_bad_figures_are_refused(call, message):
 
 
 def test_cost_worked_by_hand():
-    layouts = [assemble(ROLL, [FLAP], [Spot(0, 0.0, 0.0, 0.0)])] + [
-        assemble(SHEET, [FLAP], [Spot(0, 0.0, 0.0, 0.0)])
+    layouts = [assemble(ROLL, [FLAP], [Placement(0, 0.0, 0.0, 0.0)])] + [
+        assemble(SHEET, [FLAP], [Placement(0, 0.0, 0.0, 0.0)])
     ] * 2
     lines = [*cloth_lines(layouts)]
     assert [(line.item, line.quantity, line.unit, line.cost) for line in lines] == [

@@ -7,8 +7,8 @@ from shellparts.base.errors import ParameterError
 from shellparts.parameters.stocks import Roll, Side, Turning, TurnRule
 from shellparts.pattern.cut_pieces import CutPiece
 from shellparts.stock.layout import Ended
-from shellparts.stock.roll import lay_on_roll, packer_items
-from shellparts.stock.summary import stock_summary, stock_warnings
+from shellparts.stock.results import stock_summary, stock_warnings
+from shellparts.stock.roll import easier_turning, lay_on_roll, packer_items
 from shellparts.stock.verify import count_faults, faults
 
 ROLL = Roll(name="example roll", width_mm=3000.0, edge_mm=10.0, price_per_m=9.0)
@@ -19,7 +19,6 @@ def test_a_room_on_a_roll(room, short_effort):
     assert faults(result.layout, 10.0) == ()
     assert count_faults((result.layout,), {p.name: p.count for p in room}) == ()
     assert result.layout.length_mm <= result.hand_rule.length_mm
-    assert result.hand_ratio == pytest.approx(result.layout.length_mm / result.hand_rule.length_mm)
     again = lay_on_roll(room, ROLL, effort=short_effort)
     assert again.layout == result.layout
 
@@ -41,6 +40,13 @@ def test_what_fits_nothing_is_named_and_the_rest_is_laid(room, short_effort):
     (warning,) = stock_warnings(result)
     assert warning["code"] == "piece-fits-nothing"
     assert "joined along the weave at 1550 mm" in warning["message"]
+
+
+def test_few_degrees_are_searched_before_any_turn_where_the_pieces_then_fit(room):
+    free = Turning(TurnRule.FREE)
+    assert easier_turning(room, ROLL, free) == Turning(TurnRule.FEW_DEGREES, 8.0)
+    lath = CutPiece("lath", 1, [(0, 0), (3100, 0), (3100, 50), (0, 50)], 90.0)
+    assert easier_turning([lath], ROLL, free) is free
 
 
 def test_nothing_fits():

@@ -5,10 +5,10 @@ import pytest
 from shellparts.base.errors import ParameterError
 from shellparts.parameters.stocks import Sheet, Turning, TurnRule
 from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.stock.cutting_patterns import CuttingPattern, children, choose, largest_patterns
 from shellparts.stock.layout import Ended
-from shellparts.stock.patterns import SheetPattern, choose, largest_patterns
-from shellparts.stock.sheets import Claim, lay_on_sheets
-from shellparts.stock.summary import stock_summary, stock_warnings
+from shellparts.stock.results import Claim, stock_summary, stock_warnings
+from shellparts.stock.sheets import lay_on_sheets
 from shellparts.stock.verify import count_faults, faults
 
 
@@ -41,19 +41,24 @@ def test_largest_patterns_are_all_and_only_those():
     assert largest_patterns(areas, demand, room, limit=2)[1] is False
 
 
+def test_what_is_left_of_a_pattern_when_a_smaller_one_does_not_fit():
+    left = children(CuttingPattern(0, (3, 1)), (2, 1))
+    assert [child.counts for child in left] == [(1, 1), (3, 0)]
+
+
 def test_fewest_sheets_come_before_cost():
     # Two dear sheets or three cheap ones: two sheets. At equal number the cheap ones.
-    patterns = [SheetPattern(0, (2,)), SheetPattern(1, (3,))]
+    patterns = [CuttingPattern(0, (2,)), CuttingPattern(1, (3,))]
     assert choose(patterns, [True, True], (6,), [None, None], [1.0, 100.0]).uses == (
-        (SheetPattern(1, (3,)), 2),
+        (CuttingPattern(1, (3,)), 2),
     )
     assert choose(patterns, [True, True], (4,), [None, None], [1.0, 100.0]).uses == (
-        (SheetPattern(0, (2,)), 2),
+        (CuttingPattern(0, (2,)), 2),
     )
 
 
 def test_sheets_on_hand_limit_the_choice():
-    patterns = [SheetPattern(0, (2,)), SheetPattern(1, (3,))]
+    patterns = [CuttingPattern(0, (2,)), CuttingPattern(1, (3,))]
     choice = choose(patterns, [True, True], (6,), [1, 1], [1.0, 1.0])
     assert (choice.sheets, choice.shortage) == (2, (1,))
 

@@ -116,9 +116,8 @@ def check_strips(shape, joints, boards):
 
 def test_the_parts_of_a_template_together_are_the_piece(job):
     pattern, boards, found = job
-    templates = all_of(found)
-    assert templates
-    for template in templates:
+    assert all_of(found)
+    for template in all_of(found):
         piece = piece_polygon(pattern.piece(template.name), boards)
         parts = [part.polygon for part in template.parts]
         whole = shapely.Polygon(template.outline)
@@ -135,8 +134,7 @@ def test_the_parts_of_a_template_together_are_the_piece(job):
 
 def test_marks_and_strips_of_every_joint(job):
     _, boards, found = job
-    templates = all_of(found)
-    for template in templates:
+    for template in all_of(found):
         parts = [part.polygon for part in template.parts]
         check_marks(parts, template.joints)
         check_strips(shapely.Polygon(template.outline), template.joints, boards)
@@ -144,8 +142,7 @@ def test_marks_and_strips_of_every_joint(job):
 
 def test_what_is_marked_on_a_part_lies_on_it_and_where_it_belongs(job):
     pattern, boards, found = job
-    templates = all_of(found)
-    for template in templates:
+    for template in all_of(found):
         piece = pattern.piece(template.name)
         sewing = shapely.LinearRing(ring_of(piece.edges))
         whole = shapely.Polygon(template.outline)
@@ -173,8 +170,7 @@ def test_what_is_marked_on_a_part_lies_on_it_and_where_it_belongs(job):
 
 def test_notches_are_on_one_part_each(job):
     pattern, _, found = job
-    templates = all_of(found)
-    for template in templates:
+    for template in all_of(found):
         piece = pattern.piece(template.name)
         points = [edge.at(at)[0] for edge in piece.edges for at in edge.ticks_mm]
         wanted = [point for point in points if not template.half or point[0] > 0.0]
@@ -186,8 +182,7 @@ def test_notches_are_on_one_part_each(job):
 
 def test_joints_keep_clear_of_corners_and_notches(job):
     pattern, boards, found = job
-    templates = all_of(found)
-    for template in templates:
+    for template in all_of(found):
         piece = pattern.piece(template.name)
         corners = [edge.flat[0].start for edge in piece.edges]
         notches = [edge.at(at)[0] for edge in piece.edges for at in edge.ticks_mm]
@@ -221,8 +216,7 @@ def test_every_piece_is_drawn_round_one_template_or_named_as_without(job):
 
 def test_what_is_drawn_round_a_plain_panel_nowhere_leaves_it(job):
     pattern, boards, found = job
-    templates = all_of(found)
-    for template in templates:
+    for template in all_of(found):
         plain = piece_polygon(pattern.piece(template.name), boards)
         for one in template.drawn:
             shape = piece_polygon(pattern.piece(one.name), boards)
@@ -412,9 +406,3 @@ def test_a_piece_without_room_for_joints_is_refused_by_name():
         ParameterError, match=r"large enough that the template of gore can be divided clear of"
     ):
         divided(shapely.box(0, 0, 500, 3000), corners, Boards(), what="the template of gore")
-
-
-def test_letters_leave_out_what_reads_as_a_figure():
-    letters = list(itertools.islice(joint_letters(), 100))
-    assert len(set(letters)) == 100
-    assert not {"I", "O"} & set("".join(letters))
