@@ -73,7 +73,6 @@ class Doorway(Opening):
         allows, unless given.
     flap : float or str
         Depth of the tunnel's own ground flaps, inward from its sides [mm], or 0.
-
     at : int
         Number of the panel or the seam that it is centred on, counted counter-clockwise seen from above from the first
         doorway; for the first doorway, whose middle line is +x, always 1.

@@ -129,6 +129,10 @@ class Design:
                 "make the flap shallower",
             )
         plan, openings = self.plan, self.openings
+        for first in [one for one in openings if one.way_out is not None][:1]:
+            number = first.number(plan)
+            remedy = "leave it out; panels and seams are counted from there"
+            require(number == 1, f"number of the first {first.word}", str(number), "1", remedy)
         for opening in openings:
             opening.check(plan)
         for second, opening in enumerate(openings):
@@ -175,7 +179,7 @@ class Design:
         values: dict[str, Any] = record(self)
         plan, openings = self.plan, dict[str, Any].fromkeys(("doorway", "sleeve"))
         for one, suffix, told in zip(self.openings, self._suffixes, values["openings"], strict=True):
-            openings[f"{one.word}{suffix}"] = {**told, **one.parameters(plan)}
+            openings[f"{one.word}{suffix}".replace(" ", "_")] = {**told, **one.parameters(plan)}
         parts: dict[str, Any] = {}
         for key, value in values.items():
             parts |= openings if key == "openings" else {key: value}

@@ -106,6 +106,11 @@ def test_a_room_turned_by_its_first_doorway_is_the_same_room():
     assert first.floor_area_m2 == pytest.approx(second.floor_area_m2, rel=1e-9)
 
 
+def test_panels_are_counted_from_the_first_doorway():
+    with pytest.raises(ParameterError, match="number of the first doorway is 7; it must be 1"):
+        Design(name="trial", shell=SHELL, doorway=Doorway(width=1100, height=1950, length=1500, at=7))
+
+
 def test_openings_that_cut_the_same_panel_are_refused():
     with pytest.raises(
         ParameterError, match=r"doorway's panel is 2; .*none of the panels that the doorway cuts"
