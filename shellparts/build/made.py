@@ -79,10 +79,10 @@ def pattern_of(
     design: Design, body: "Body", outlines: dict[str, Outline], cloth: Cloth, workshop: Workshop
 ) -> Pattern:
     """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
-    make = partial(make_pattern, outlines, body.seams, design.allowances, reinforcement=design.reinforcement)
-    whole = make()
-    cuts = joins_needed(whole, cloth.stocks, workshop.turning, design.allowances.join)
-    return make(cuts=cuts) if cuts else whole
+    joins = partial(
+        joins_needed, stocks=cloth.stocks, turning=workshop.turning, allowance_mm=design.allowances.join
+    )
+    return make_pattern(outlines, body.seams, design.allowances, joins, design.reinforcement)
 
 
 def order_of(pattern: Pattern, cloth: Cloth) -> SewingOrder:

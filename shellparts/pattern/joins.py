@@ -19,7 +19,6 @@ from shellparts.parameters.part import Role
 from shellparts.parameters.stocks import Roll, Sheet, Turning
 from shellparts.pattern.cut_pieces import CutPiece, fits
 from shellparts.pattern.dividing import Cut, crossings
-from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece
 
 __all__ = ["joins_needed"]
@@ -150,10 +149,10 @@ def _number(sheet: str) -> tuple[str, int]:
     return (found[1], int(found[2])) if found else (sheet, 0)
 
 
-def _rows(pattern: Pattern) -> dict[str, int]:
+def _rows(pieces: Sequence[Piece]) -> dict[str, int]:
     """Which of two heights each panel takes: by turns round the room, a third for the last of an odd number."""
     panels = sorted(
-        (sheet for piece in pattern.pieces if piece.kind.role is Role.PANEL for sheet in piece.sheets),
+        (sheet for piece in pieces if piece.kind.role is Role.PANEL for sheet in piece.sheets),
         key=_number,
     )
     rows = {sheet: i % 2 for i, sheet in enumerate(panels)}
@@ -163,14 +162,14 @@ def _rows(pattern: Pattern) -> dict[str, int]:
 
 
 def joins_needed(
-    pattern: Pattern, stocks: Sequence[Roll | Sheet], turning: Turning, allowance_mm: float
+    pieces: Sequence[Piece], stocks: Sequence[Roll | Sheet], turning: Turning, allowance_mm: float
 ) -> Mapping[str, tuple[Cut, ...]]:
     """Find joins for every piece that fits none of the cloth.
 
     Parameters
     ----------
-    pattern : Pattern
-        Of whole pieces.
+    pieces : sequence of Piece
+        Whole.
     stocks : sequence of Roll or Sheet
         The cloth.
     turning : Turning
@@ -184,9 +183,9 @@ def joins_needed(
         Cuts by the sheet's name, for `made.make_pattern`; sheets that fit, and those that no join helps, are
         left out.
     """
-    rows = _rows(pattern)
+    rows = _rows(pieces)
     cuts: dict[str, tuple[Cut, ...]] = {}
-    for piece in pattern.pieces:
+    for piece in pieces:
         whole = CutPiece(piece.name, 1, _on_weave(piece.cutting[0]))
         if piece.kind.role is Role.CAP or any(fits(whole, stock, turning) for stock in stocks):
             continue

@@ -1,7 +1,7 @@
 """From outlines and the graph of edges to the pattern: pieces that are cut alike, and every seam."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from attrs import frozen
 
@@ -25,6 +25,8 @@ from shellparts.unroll.outline import Outline
 
 __all__ = ["Pattern", "make_pattern"]
 
+#: Takes whole pieces and tells where to divide which sheets.
+Joins = Callable[[Sequence[Piece]], Mapping[str, Sequence[Cut]]]
 _NOTCH_SPACING_MM = 400.0
 #: Shorter edges carry no notch [mm]: its ticks would come too near the ends.
 _LEAST_NOTCHED_MM = 60.0
@@ -99,11 +101,74 @@ def _notches(length: float) -> tuple[float, ...]:
     return tuple(length * i / spaces for i in range(1, spaces))
 
 
+@frozen(eq=False)
+class _Sheets:
+    """Sheets as they lie on the table: the runs of their boundaries, and which of them are cut alike."""
+
+    lying: Mapping[str, Outline]
+    graph: SeamGraph
+    allowances: Allowances
+    runs: list[EdgeRun]
+    classes: list[PieceClass]
+    names: list[str]
+
+    @classmethod
+    def of(cls, lying: Mapping[str, Outline], graph: SeamGraph, allowances: Allowances) -> "_Sheets":
+        """Alike are sheets only where their boundaries are divided alike too, with the same cloth left outside."""
+        runs = runs_of(lying, graph)
+        roles: dict[str, dict[int, object]] = {name: {} for name in lying}
+        for run in runs:
+            role = run.use.role, len(run.flat), _allowance(run, graph, allowances)
+            roles[run.sheet] |= dict.fromkeys((edge.key for edge in run.flat), role)
+        classes = classes_of(lying, roles, graph.kinds)
+        return cls(lying, graph, allowances, runs, classes, piece_names(classes, graph))
+
+    def edges(self, seams: Mapping[int, Sequence[str]]) -> dict[str, list[tuple[EdgeRun, PieceEdge]]]:
+        """The edges of every sheet, with the ids of the seams that are sewn along each run."""
+        edges: dict[str, list[tuple[EdgeRun, PieceEdge]]] = {name: [] for name in self.lying}
+        for run in self.runs:
+            own, sewn = edges[run.sheet], run.use.role is EdgeRole.SEAM
+            edge = PieceEdge(
+                id=f"e{len(own) + 1}",
+                role=run.use.role,
+                flat=run.flat,
+                allowance_mm=_allowance(run, self.graph, self.allowances),
+                seams=tuple(seams.get(id(run), ())),
+                notches_mm=_notches(sum(e.length_mm for e in run.flat)) if sewn else (),
+            )
+            own.append((run, edge))
+        return edges
+
+    def pieces(
+        self, edges: Mapping[str, Sequence[tuple[EdgeRun, PieceEdge]]], known: Sequence[Piece] = ()
+    ) -> list[Piece]:
+        """One piece for all sheets that are cut alike; cutting lines that are known already are kept."""
+        pieces = []
+        for number, (alike, name) in enumerate(zip(self.classes, self.names, strict=True)):
+            first = alike.sheets[0]
+            loops: list[list[PieceEdge]] = [[] for _ in self.lying[first].loops]
+            for run, edge in edges[first]:
+                loops[run.loop].append(edge)
+            holes = tuple(tuple(loop) for loop in loops[1:])
+            piece = Piece(
+                name=name,
+                kind=self.graph.kinds[first],
+                sheets=alike.sheets,
+                mirror_of=None if alike.mirror_of is None else self.names[alike.mirror_of],
+                outline=self.lying[first],
+                edges=tuple(loops[0]),
+                holes=holes,
+                cutting=known[number].cutting if known else cutting_line(name, loops[0], holes),
+            )
+            pieces.append(piece)
+        return pieces
+
+
 def make_pattern(
     outlines: Mapping[str, Outline],
     graph: SeamGraph,
     allowances: Allowances,
-    cuts: Mapping[str, Sequence[Cut]] | None = None,
+    joins: Joins | None = None,
     reinforcement: Reinforcement | None = None,
 ) -> Pattern:
     """Make the pattern.
@@ -116,8 +181,9 @@ def make_pattern(
         What each edge is to each sheet.
     allowances : Allowances
         Cloth outside the sewing lines.
-    cuts : mapping, optional
-        Where sheets larger than the cloth are divided, by their names; as they lie on the table.
+    joins : callable, optional
+        Takes the pieces as they would be cut whole, and tells where those larger than the cloth are divided, by the
+        names of their sheets; none are unless given.
     reinforcement : Reinforcement, optional
         Sizes of patches and tabs; none are made unless given.
 
@@ -134,84 +200,39 @@ def make_pattern(
         )
         for name, outline in outlines.items()
     }
+    sheets = _Sheets.of(lying, graph, allowances)
+    whole = sheets.pieces(sheets.edges({}))
+    refuse_narrow(whole)
+    cuts = joins(whole) if joins is not None else {}
     if cuts:
-        lying, graph = divided(lying, graph, cuts)
-    runs = runs_of(lying, graph)
-    order = {name: i for i, name in enumerate(lying)}
-    planned = _plan_seams(runs, order)
-    ids: dict[int, list[str]] = {id(run): [] for run in runs}
+        sheets, whole = _Sheets.of(*divided(lying, graph, cuts), allowances), []
+    planned = _plan_seams(sheets.runs, {name: i for i, name in enumerate(sheets.lying)})
     width = max(2, len(str(len(planned))))
+    ids: dict[int, list[str]] = {}
     for number, both in enumerate(planned, 1):
         for run in {id(run): run for run in both}.values():
-            ids[id(run)].append(f"S{number:0{width}d}")
-    # Sheets are alike only where their boundaries are divided alike too, with the same cloth left outside.
-    roles: dict[str, dict[int, object]] = {name: {} for name in lying}
-    for run in runs:
-        role = run.use.role, len(run.flat), _allowance(run, graph, allowances)
-        roles[run.sheet] |= dict.fromkeys((edge.key for edge in run.flat), role)
-    classes = classes_of(lying, roles, graph.kinds)
-    names = piece_names(classes, graph)
-    edges: dict[str, list[tuple[EdgeRun, PieceEdge]]] = {}
-    for name in lying:
-        own = [run for run in runs if run.sheet == name]
-        edges[name] = [
-            (
-                run,
-                PieceEdge(
-                    id=f"e{i}",
-                    role=run.use.role,
-                    flat=run.flat,
-                    allowance_mm=_allowance(run, graph, allowances),
-                    seams=tuple(ids[id(run)]),
-                    notches_mm=_notches(sum(e.length_mm for e in run.flat))
-                    if run.use.role is EdgeRole.SEAM
-                    else (),
-                ),
-            )
-            for i, run in enumerate(own, 1)
-        ]
-    pieces = [
-        _piece(cls, name, classes, names, lying, edges, graph)
-        for cls, name in zip(classes, names, strict=True)
-    ]
-    refuse_narrow(pieces)
+            ids.setdefault(id(run), []).append(f"S{number:0{width}d}")
+    edges = sheets.edges(ids)
+    pieces = sheets.pieces(edges, whole)
+    if cuts:
+        refuse_narrow(pieces)
     seams = [
         _seam(
-            f"S{i:0{width}d}", both, classes, names, edges, _class(both[0], both[1].sheet, graph), allowances
+            f"S{i:0{width}d}",
+            both,
+            sheets.classes,
+            sheets.names,
+            edges,
+            _class(both[0], both[1].sheet, sheets.graph),
+            allowances,
         )
         for i, both in enumerate(planned, 1)
     ]
     ticked = tuple(with_words(with_ticks(pieces, seams), seams))
     patches: tuple[Piece, ...] = ()
     if reinforcement is not None:
-        ticked, patches = with_patches(ticked, seams, graph, reinforcement)
+        ticked, patches = with_patches(ticked, seams, sheets.graph, reinforcement)
     return Pattern(ticked, tuple(seams), patches)
-
-
-def _piece(
-    cls: PieceClass,
-    name: str,
-    classes: Sequence[PieceClass],
-    names: Sequence[str],
-    lying: Mapping[str, Outline],
-    edges: Mapping[str, Sequence[tuple[EdgeRun, PieceEdge]]],
-    graph: SeamGraph,
-) -> Piece:
-    first = cls.sheets[0]
-    loops: list[list[PieceEdge]] = [[] for _ in lying[first].loops]
-    for run, edge in edges[first]:
-        loops[run.loop].append(edge)
-    holes = tuple(tuple(loop) for loop in loops[1:])
-    return Piece(
-        name=name,
-        kind=graph.kinds[first],
-        sheets=cls.sheets,
-        mirror_of=None if cls.mirror_of is None else names[cls.mirror_of],
-        outline=lying[first],
-        edges=tuple(loops[0]),
-        holes=holes,
-        cutting=cutting_line(name, loops[0], holes),
-    )
 
 
 def _seam(
