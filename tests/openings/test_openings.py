@@ -75,7 +75,7 @@ def test_two_doorways_and_two_sleeves_go_through_every_stage(seed):
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("seed", range(6, 60))
+@pytest.mark.parametrize("seed", range(6, 24))
 def test_many_rooms_with_two_doorways_and_two_sleeves(seed):
     check_room(build(several(seed), FAN))
 
