@@ -234,6 +234,7 @@ def record(value: Any) -> Any:
         return {
             "_".join(filter(None, (one.name, one.metadata.get("unit")))): record(getattr(value, one.name))
             for one in attrs.fields(type(value))
+            if not one.name.startswith("_")
         }
     if isinstance(value, tuple):
         return [record(one) for one in value]

@@ -169,21 +169,7 @@ def inflated_form(design: Design, cloth: Cloth, pressure_Pa: float) -> InflatedF
 
 
 def largest_pull(design: Design, cloth: Cloth, pressure_Pa: float) -> float | None:
-    """Largest force in the cloth of a room under air.
-
-    Parameters
-    ----------
-    design : Design
-    cloth : Cloth
-        Mass per area and stiffness.
-    pressure_Pa : float
-        Pressure inside over outside [Pa].
-
-    Returns
-    -------
-    float or None
-        Across or along a panel, as a mean over a hand's breadth [N/m]; None if no stable form is found.
-    """
+    """Largest force in the cloth at a pressure [Pa], a mean over a hand's breadth [N/m]; None without a stable form."""
     panel = _half(design, cloth, pressure_Pa, _COARSE)
     if panel.outcome is not Outcome.CONVERGED:
         return None
@@ -191,21 +177,7 @@ def largest_pull(design: Design, cloth: Cloth, pressure_Pa: float) -> float | No
 
 
 def wrinkled_share(design: Design, cloth: Cloth, pressure_Pa: float) -> float | None:
-    """Share of the cloth of a room under air that lies in folds; that of `inflated_form` at the same pressure.
-
-    Parameters
-    ----------
-    design : Design
-    cloth : Cloth
-        Mass per area and stiffness.
-    pressure_Pa : float
-        Pressure inside over outside [Pa].
-
-    Returns
-    -------
-    float or None
-        Wrinkled or slack, of all the cloth [-]; None if no stable form is found.
-    """
+    """Share of the cloth, wrinkled or slack, in `inflated_form` at a pressure [Pa]; None without a stable form."""
     panel = _half(design, cloth, pressure_Pa, _TRIANGLES)
     return panel.wrinkled_fraction if panel.outcome is Outcome.CONVERGED else None
 
@@ -262,7 +234,7 @@ def sized_as_inflated(
             return sewn, form
         across *= asked.sewn_widest_mm / form.panel.widest_diameter_mm
         upward *= asked.sewn_height_mm / form.panel.height_mm
-        sewn = design.changed(shell=_stretched(design.shell, across, upward))
+        sewn = evolve(design, shell=_stretched(design.shell, across, upward))
         form = inflated_form(sewn, cloth, pressure_of(sewn))
     raise ParameterError(
         "size under air",

@@ -7,14 +7,12 @@ sewing line.
 
 import re
 from collections import Counter
-from collections.abc import Sequence
 from typing import Any
 
-import attrs
 from attrs import field, frozen
 
 from shellparts.base.checks import at_most, require
-from shellparts.base.fields import count_field, part_field, record
+from shellparts.base.fields import count_field, part_field, parts_field, record
 from shellparts.parameters.allowances import Allowances
 from shellparts.parameters.flap import Flap
 from shellparts.parameters.marking import Marking
@@ -26,7 +24,7 @@ from shellparts.parameters.shell import Shell
 __all__ = ["Design"]
 
 #: Stands for an opening that was not spoken of.
-_NOT_SAID = object()
+_NOT_SAID: Any = object()
 #: Floor that stays free between flaps across from each other [mm].
 _LEAST_FREE_FLOOR_MM = 300.0
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,39}")
@@ -52,12 +50,18 @@ def _check_title(_instance: Any, _attribute: Any, value: Any) -> None:
     )
 
 
-def _check_openings(_instance: Any, _attribute: Any, value: tuple[Any, ...]) -> None:
-    for one in value:
-        require(isinstance(one, Opening), "opening", repr(one), "an opening", "write Doorway(…) or Sleeve(…)")
+def _short_field(word: str) -> Any:
+    """A field that is taken into the list of openings when the design is made."""
+    kind = word.capitalize()
+
+    def check(_instance: Any, _attribute: Any, value: Any) -> None:
+        fits = value is None or value is _NOT_SAID or getattr(value, "word", None) == word
+        require(fits, word, repr(value), f"a {kind}, or left out", f"write {kind}(…) with its values")
+
+    return field(alias=word, default=_NOT_SAID, validator=check, repr=False, eq=False)
 
 
-@frozen(kw_only=True, init=False)
+@frozen(kw_only=True)
 class Design:
     """Everything that decides a room.
 
@@ -96,7 +100,11 @@ class Design:
     name: str = field(validator=_check_name)
     title: str = field(default="", validator=_check_title)
     shell: Shell = part_field("shell", Shell)
-    openings: tuple[Opening, ...] = field(validator=_check_openings)
+    openings: tuple[Opening, ...] = parts_field(
+        "opening", Opening, "write Doorway(…) or Sleeve(…)", default=()
+    )
+    _doorway: Opening | None = _short_field("doorway")
+    _sleeve: Opening | None = _short_field("sleeve")
     flap: Flap | None = part_field("flap", Flap, optional=True, default=None)
     allowances: Allowances = part_field("allowances", Allowances, factory=Allowances)
     reinforcement: Reinforcement = part_field("reinforcement", Reinforcement, factory=Reinforcement)
@@ -104,22 +112,9 @@ class Design:
     printing: Printing = part_field("printing", Printing, factory=Printing)
     model_scale: int = count_field("scale of the model", 1, 200, "choose 10 to 50", default=20)
 
-    def __init__(self, *, openings: Sequence[Opening] = (), **given: Any):
-        first = []
-        for word in ("doorway", "sleeve"):
-            one, kind = given.pop(word, _NOT_SAID), word.capitalize()
-            if one is not _NOT_SAID:
-                fits = getattr(one, "word", None) == word or one is None
-                require(fits, word, repr(one), f"a {kind}, or left out", f"write {kind}(…) with its values")
-                twice = one is None and any(getattr(other, "word", None) == word for other in openings)
-                require(
-                    not twice, word, "None", f"left out where openings hold a {word}", "give openings=… alone"
-                )
-                first += [one] if one is not None else []
-        self.__attrs_init__(openings=(*first, *openings), **given)
-
     def __attrs_post_init__(self) -> None:
-        """Check that the parts fit each other."""
+        """Put the short forms into the list, and check that the parts fit each other."""
+        self._take_short_forms()
         if self.flap is not None:
             at_most(
                 "flap depth",
@@ -140,6 +135,18 @@ class Design:
                 check_apart(first, opening, plan)
         for opening in openings:
             opening.check_lines(plan)
+
+    def _take_short_forms(self) -> None:
+        """The short forms come first, and are spoken of no more: an evolved design has them in its list."""
+        first = []
+        for word, one in (("doorway", self._doorway), ("sleeve", self._sleeve)):
+            twice = one is None and any(other.word == word for other in self.openings)
+            require(
+                not twice, word, "None", f"left out where openings hold a {word}", "give openings=… alone"
+            )
+            first += [one] if one is not None and one is not _NOT_SAID else []
+            object.__setattr__(self, f"_{word}", _NOT_SAID)
+        object.__setattr__(self, "openings", (*first, *self.openings))
 
     @property
     def ways_out(self) -> tuple[WayOut, ...]:
@@ -169,10 +176,6 @@ class Design:
             seen[opening.word] += 1
             suffixes.append(f"_{seen[opening.word]}" if seen[opening.word] > 1 else "")
         return tuple(suffixes)
-
-    def changed(self, **changes: Any) -> "Design":
-        """The same design with other values."""
-        return attrs.evolve(self, **changes)
 
     def parameters(self) -> dict[str, Any]:
         """Every parameter as plain data, with units in the keys."""

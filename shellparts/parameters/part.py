@@ -37,7 +37,8 @@ class Part:
     colour : tuple of float
         In solids and pictures: undyed cloth for what is large, quiet colours for what a visitor looks for.
     seam : str
-        Which field of `Allowances` says how it is sewn to the shell, or to the tube that it closes.
+        Which field of `Allowances` says how it is sewn to the shell, or to the tube that it closes; nothing for
+        patches, which are sewn on flat.
     opening : str
         What a panel is named after that it is set into: ``"doorway"``; nothing for parts of the shell.
     stage : str
@@ -61,4 +62,4 @@ class Part:
 PANEL = Part("panel", Role.PANEL, (0.93, 0.87, 0.74), "panel_seam")
 CAP = Part("cap", Role.CAP, (0.85, 0.60, 0.44), "cap_seam")
 FLAP = Part("flap", Role.FLAP, (0.72, 0.68, 0.60), "flap_seam")
-PATCH = Part("patch", Role.PATCH, (0.93, 0.87, 0.74), "panel_seam")
+PATCH = Part("patch", Role.PATCH, PANEL.colour, "")

@@ -3,6 +3,7 @@
 from functools import cache
 
 import model_rooms
+from attrs import evolve
 
 from shellparts.build.inflated import flat_pieces
 from shellparts.build.room import Room, build
@@ -18,7 +19,7 @@ SIZE_MM = 260.0
 def room_of(name: str) -> Room:
     """A shipped room; ``bare`` is the lantern room without doorway and sleeve."""
     if name == "bare":
-        return build(model_rooms.room_of("lantern_room").design.changed(openings=()))
+        return build(evolve(model_rooms.room_of("lantern_room").design, openings=()))
     return model_rooms.room_of(name)
 
 

@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+from attrs import evolve
 from room_checks import check_room
 from vent_hole import VentHole
 
@@ -84,14 +85,16 @@ def test_the_short_forms_are_the_first_two_of_the_list():
     sleeve = Sleeve(diameter=400, length=1300, height=700)
     short = Design(name="trial", shell=SHELL, doorway=DOOR, sleeve=sleeve)
     assert short == Design(name="trial", shell=SHELL, openings=(DOOR, sleeve))
-    assert short.changed(name="other").openings == short.openings
+    assert evolve(short, name="other").openings == short.openings
     with pytest.raises(ParameterError, match=r"doorway is Sleeve\(.*a Doorway, or left out"):
         Design(name="trial", shell=SHELL, doorway=sleeve)
     assert Design(name="trial", shell=SHELL, doorway=None, sleeve=None).openings == ()
     with pytest.raises(
         ParameterError, match="doorway is None; it must be left out where openings hold a doorway"
     ):
-        short.changed(doorway=None)
+        evolve(short, doorway=None)
+    with pytest.raises(TypeError, match=r"Design.__init__\(\) got an unexpected keyword argument 'doorwy'"):
+        Design(name="trial", shell=SHELL, doorwy=DOOR)
     with pytest.raises(ParameterError, match="opening is 'hole'"):
         Design(name="trial", shell=SHELL, openings=["hole"])
 
@@ -139,7 +142,7 @@ def test_openings_that_cut_the_same_panel_are_refused():
 def test_a_kind_of_the_tests_own_is_built_unrolled_sewn_laid_and_counted_as_a_leak():
     hole = VentHole(diameter=300, height=2600, length=900, panel=4)
     plain = Design(name="vented", shell=SHELL, doorway=DOOR)
-    design = plain.changed(openings=(*plain.openings, hole))
+    design = evolve(plain, openings=(*plain.openings, hole))
     room = build(design, FAN)
     check_room(room)
     collar = room.pattern.piece("collar")
