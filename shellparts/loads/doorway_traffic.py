@@ -175,7 +175,7 @@ def fill_time(
 
     Examples
     --------
-    >>> fill_time(40.0, 0.6, 0.1, [0.0, 0.4, 0.5]).tolist()
+    >>> fill_time(40.0, 0.6, 0.1, [0.0, 0.4, 0.5]).round(6).tolist()
     [80.0, 400.0, inf]
     """
     spare = np.asarray(fan_m3_s, float) - np.asarray(leaks_m3_s, float) - np.asarray(vent_m3_s, float)

@@ -22,7 +22,16 @@ from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.warmth import CLOTH_U_VALUE, PERSON_W, moisture_gained, temperature_inside
 from shellparts.parameters.site import Crowd, Site
 
-__all__ = ["CO2_SHARE", "MIXING", "AirTask", "InsideAir", "air_task", "co2_inside", "inside_air", "warmth_inside"]
+__all__ = [
+    "CO2_SHARE",
+    "MIXING",
+    "AirTask",
+    "InsideAir",
+    "air_task",
+    "co2_inside",
+    "inside_air",
+    "warmth_inside",
+]
 
 Floats = NDArray[np.float64]
 

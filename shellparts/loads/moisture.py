@@ -40,7 +40,7 @@ def moisture_ratio(temperature_C: ArrayLike, relative_humidity: ArrayLike, press
     Examples
     --------
     >>> round(float(moisture_ratio(20.0, 0.5, 101325.0)), 5)
-    0.00725
+    0.00724
     """
     vapour = np.asarray(relative_humidity, float) * magnus(temperature_C)
     dry = pressure_Pa - vapour
@@ -119,7 +119,7 @@ def wet_bulb(temperature_C: ArrayLike, relative_humidity: ArrayLike, pressure_Pa
     Examples
     --------
     >>> wet_bulb([30.0, 30.0], [0.5, 1.0], 101325.0).round(1)
-    array([22. , 30. ])
+    array([22., 30.])
     """
     t, share = np.broadcast_arrays(np.asarray(temperature_C, float), np.asarray(relative_humidity, float))
     ratio = moisture_ratio(t, share, pressure_Pa)

@@ -173,7 +173,8 @@ def sinking_steps(room: RoomFigures, low_mm: float = CRAWL_MM) -> SinkingSteps:
     lost = np.bincount(step, weights=volume[inside], minlength=_STEPS)
     moment = np.bincount(step, weights=(volume * need)[inside], minlength=_STEPS)
     there = lost > 0.0
-    return SinkingSteps(lost[there], moment[there] / lost[there] / need[0])
+    share = moment[there] / lost[there] / need[0]
+    return SinkingSteps(lost[there].astype(float), share.astype(float))
 
 
 def sinking_times(

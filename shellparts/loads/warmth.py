@@ -140,7 +140,7 @@ def temperature_inside(
     Examples
     --------
     >>> temperature_inside(20.0, [0.3, 0.6], 1400.0, 300.0, 160.0, 1.2).round(1)
-    array([23.3, 22. ])
+    array([23.3, 21.9])
     """
     people, other = np.asarray(people_W, float), np.asarray(other_W, float)
     carried = np.asarray(flow_m3_s, float) * density_kg_m3 * _AIR_HEAT_J_KG_K + np.asarray(through_W_K, float)

@@ -151,7 +151,9 @@ def way_troubles(way: WayOut) -> tuple[Bearing, ...]:
     return tuple(trouble for trouble, holds in found.items() if holds)
 
 
-def escape_of(draws: Draws, ways: Sequence[WayOut], across_mm: float, stooping_inside: bool = False) -> Escape:
+def escape_of(
+    draws: Draws, ways: Sequence[WayOut], across_mm: float, stooping_inside: bool = False
+) -> Escape:
     """Leaving by all ways together.
 
     Parameters
