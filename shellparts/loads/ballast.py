@@ -179,7 +179,7 @@ def hem_span(load_N_m: float, rise_mm: float, stiffness_N_m: float) -> float:
     Examples
     --------
     >>> round(hem_span(50.0, 60.0, 100e3), 2), round(hem_span(50.0, 20.0, 100e3), 2)
-    (0.93, 0.4)
+    (0.93, 0.39)
     """
     load = between("load on the hem", load_N_m, 0.0, 1e6, "N/m", "share the uplift out along the base")
     rise = above("rise of the hem", rise_mm, 0.0, "mm", "20 mm without a flap") / 1000.0
