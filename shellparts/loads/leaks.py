@@ -43,8 +43,12 @@ DISCHARGE = Range(0.55, 0.61, 0.75)
 GROUND_GAP_MM = {
     (FloorKind.HALL_FLOOR, False): Range(0.5, 2.0, 6.0),
     (FloorKind.HALL_FLOOR, True): Range(0.05, 0.3, 1.0),
+    (FloorKind.CARPET, False): Range(1.0, 3.0, 8.0),
+    (FloorKind.CARPET, True): Range(0.2, 0.8, 2.5),
     (FloorKind.GROUND, False): Range(2.0, 6.0, 15.0),
     (FloorKind.GROUND, True): Range(0.2, 1.0, 4.0),
+    (FloorKind.GRASS, False): Range(4.0, 12.0, 30.0),
+    (FloorKind.GRASS, True): Range(0.5, 2.0, 8.0),
 }
 #: Share of a needle hole that the thread leaves open [-]: ours.
 _HOLE_OPEN_SHARE = Range(0.05, 0.2, 0.5)
