@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 __all__ = ["rising_root"]
 
 _MOST_STEPS = 200
+#: A step smaller than this share of the value only turns its last digit.
+_LAST_DIGIT = 1e-15
 
 
 def rising_root(
@@ -47,6 +49,7 @@ def rising_root(
     low, high = np.array(low, float), np.array(high, float)
     at = 0.5 * (low + high)
     before = high - low
+    done = np.zeros(at.shape, bool)
     for _ in range(_MOST_STEPS):
         value, slope = function(at)
         if np.isnan(value).any():
@@ -54,14 +57,14 @@ def rising_root(
         over = value > 0.0
         high, low = np.where(over, at, high), np.where(over, low, at)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            step = value / slope
+            step = np.where(value == 0.0, 0.0, value / slope)
+        narrow = np.minimum(np.abs(step), high - low)
+        done |= narrow <= _LAST_DIGIT * np.abs(at)
+        if done.all():
+            break
         reached = at - step
         good = (reached >= low) & (reached <= high) & (np.abs(step) <= 0.5 * before)
         reached = np.where(good, reached, 0.5 * (low + high))
         before = np.abs(reached - at)
-        at = np.where(value == 0.0, at, reached)
-        if (before <= 2e-16 * np.abs(at)).all():
-            return at
-        if ((high - low) <= 4e-16 * np.abs(high)).all():
-            break
+        at = np.where(done, at, reached)
     return at

@@ -40,9 +40,9 @@ __all__ = [
 #: Shut-off pressure over ½·rho·v², v the speed of the air at the outlet in free air: ours, for propeller fans in a
 #: ring or drum.
 SHUT_OFF_FACTOR = Range(1.5, 2.5, 4.0)
-#: What box and pedestal fans reach with their outlet shut [Pa]: common practice, from memory; more is not believed
-#: of a fan of which only the label is known.
-_SHUT_OFF_PA = (15.0, 60.0)
+#: Most that box and pedestal fans reach with their outlet shut [Pa]: common practice, from memory, says 15 for slow
+#: ones to 60 for fast ones; more is not believed of a fan of which only the label is known.
+_MOST_SHUT_OFF_PA = 60.0
 
 _CURVE_REMEDY = (
     "give points from the fan's table in order of flow, the first at flow 0 and the last at pressure 0"
@@ -228,7 +228,7 @@ def curve_at(curve: FanCurve, speed_ratio: float, density_kg_m3: float) -> FanCu
 def outlet_shut_off(velocity_m_s: Any, place: Any) -> Any:
     """Shut-off pressure of a fan of which only its label is known, ``p0 = k·½·rho·v²`` with k from 1.5 to 4.
 
-    Neither end is taken above what box and pedestal fans do: the lower one at most 15 Pa, the higher one 60 Pa.
+    The higher end is taken as no more than box and pedestal fans do, 60 Pa, and the lower one as half of that at most.
 
     Parameters
     ----------
@@ -248,14 +248,14 @@ def outlet_shut_off(velocity_m_s: Any, place: Any) -> Any:
 
     Examples
     --------
-    >>> [round(float(outlet_shut_off(5.0, place)), 1) for place in (0.0, 1.0)]
-    [15.0, 60.0]
+    >>> [round(float(outlet_shut_off(7.0, place)), 1) for place in (0.0, 1.0)]
+    [30.0, 60.0]
     >>> [round(float(outlet_shut_off(3.0, place)), 1) for place in (0.0, 1.0)]
     [8.1, 21.6]
     """
     moving = 0.5 * 1.2 * np.square(velocity_m_s)
-    low = np.minimum(SHUT_OFF_FACTOR.low * moving, _SHUT_OFF_PA[0])
-    high = np.minimum(SHUT_OFF_FACTOR.high * moving, _SHUT_OFF_PA[1])
+    low = np.minimum(SHUT_OFF_FACTOR.low * moving, 0.5 * _MOST_SHUT_OFF_PA)
+    high = np.minimum(SHUT_OFF_FACTOR.high * moving, _MOST_SHUT_OFF_PA)
     return low + place * (high - low)
 
 

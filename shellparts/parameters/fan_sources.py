@@ -217,8 +217,9 @@ def fan_from_label(
         diameter = to_mm(outlet, "diameter of the fan's outlet")
         area = exact(_disc_m2(diameter))
         _believable(diameter, label / area.likely, shut_off_Pa is not None)
-    measured = isinstance(speeds, Mapping)
-    switch = fan_speeds({key: _ratio(one, label) for key, one in speeds.items()} if measured else speeds)
+    if isinstance(speeds, Mapping):
+        speeds = {key: _ratio(one, label) for key, one in speeds.items()}
+    switch = fan_speeds(speeds)
     if shut_off_Pa is None:
         velocity = _LABEL_SHARE.likely * label / area.likely
         told = FanCurve((0.0, label), (float(outlet_shut_off(velocity, 0.5)), 0.0), parabolic=True)
