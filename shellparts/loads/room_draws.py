@@ -55,6 +55,10 @@ class RoomDraws:
         Pressure at which the base lifts, with the site's ballast [Pa].
     held_share : ndarray, shape (n,)
         Share of the flap that the air presses down [-].
+    hold_up : callable or None
+        What gave the hold-up pressure; None for the formula.
+    held_range : Range
+        Range of the flap's share [-].
     """
 
     room: RoomFigures
@@ -67,6 +71,8 @@ class RoomDraws:
     hold_up_Pa: Floats
     lift_Pa: Floats
     held_share: Floats
+    hold_up: HoldUp | None
+    held_range: Range
 
     @property
     def density_kg_m3(self) -> float:
@@ -78,6 +84,12 @@ class RoomDraws:
         site = evolve(self.site, ballast_kg=ballast_kg)
         lift = lift_in_draws(self.room, self.weight_N, self.held_share, site.ballast_kg)
         return evolve(self, site=site, lift_Pa=lift)
+
+    def redrawn(self, drawn: Draws) -> "RoomDraws":
+        """The same room in other draws."""
+        return room_draws(
+            self.room, self.fan.fan, self.cloth, self.site, drawn, self.hold_up, self.held_range
+        )
 
     def working(self, speed: FanSpeed, opening_mm: ArrayLike, door_in_use: bool = False) -> WorkingDraws:
         """Working point of every draw at one speed.
@@ -178,6 +190,8 @@ def room_draws(
         hold_up_Pa=hold_up_Pa,
         lift_Pa=lift_in_draws(room, weight, held, site.ballast_kg),
         held_share=held,
+        hold_up=hold_up,
+        held_range=held_share,
     )
 
 

@@ -28,6 +28,7 @@ __all__ = [
     "VentEnds",
     "clip_openings",
     "find_settings",
+    "opening_for",
     "setting_at",
     "vent_ends",
 ]
@@ -175,12 +176,12 @@ def vent_ends(room: RoomDraws, speed: FanSpeed, least_flow_m3_s: ArrayLike = 0.0
     needed = np.broadcast_to(np.asarray(least_flow_m3_s, float), room.hold_up_Pa.shape)
     reached = needed < room.fan.free_air(speed)
     airy_Pa = room.fan.pressure(speed, np.where(reached, needed, 0.0))
-    air = np.where(reached & (airy_Pa > 0.0), _length(room, speed, airy_Pa), np.inf)
-    down = _length(room, speed, room.lift_Pa)
-    return VentEnds(np.maximum(0.0, down), np.maximum(0.0, air), _length(room, speed, room.hold_up_Pa))
+    air = np.where(reached & (airy_Pa > 0.0), opening_for(room, speed, airy_Pa), np.inf)
+    down = opening_for(room, speed, room.lift_Pa)
+    return VentEnds(np.maximum(0.0, down), np.maximum(0.0, air), opening_for(room, speed, room.hold_up_Pa))
 
 
-def _length(room: RoomDraws, speed: FanSpeed, pressure_Pa: Floats) -> Floats:
+def opening_for(room: RoomDraws, speed: FanSpeed, pressure_Pa: Floats) -> Floats:
     """Opening at which the room has a pressure [mm]; −1 where it is less than that with the vent shut."""
     spare = room.fan.flow(speed, pressure_Pa) - room.shut.flow(pressure_Pa)
     a_metre = room.shut.slit * np.sqrt(np.maximum(pressure_Pa, 1e-300))

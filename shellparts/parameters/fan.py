@@ -337,7 +337,9 @@ class Fan:
         names = [speed.name for speed in self.speeds]
         require(len(set(names)) == len(names), "fan speeds", f"{names}", "each another name", "rename them")
         same = self.weak.flow_m3_s == self.strong.flow_m3_s
-        require(same, "fan curve", "told at two rows of flows", "weak and strong at the same flows", _MAKE_FAN)
+        require(
+            same, "fan curve", "told at two rows of flows", "weak and strong at the same flows", _MAKE_FAN
+        )
 
     @property
     def low(self) -> FanCurve:
