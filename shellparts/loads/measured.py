@@ -69,6 +69,7 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         flap_depth_mm=design.flap.depth if design.flap is not None else 0.0,
         open_area_m2=math.fsum(one.open_area_m2 for one in design.openings),
         vent_longest_mm=sum(one.vent_length for one in design.openings),
+        vent_count=max(1, sum(one.vent_length > 0.0 for one in design.openings)),
         shell_floor_m2=design.shell.panels
         * design.shell.tangent
         * float(design.shell.mid.breaks[0, 0]) ** 2

@@ -72,7 +72,8 @@ def _first(amounts: Sequence[float], holds: Callable[[float], bool]) -> float | 
 def _known(fan: Fan) -> Fan:
     """The same fan, its likely curve taken for the true one."""
     speeds = tuple(FanSpeed(speed.name, exact(speed.ratio.likely)) for speed in fan.speeds)
-    return evolve(fan, low=fan.likely, high=fan.likely, speeds=speeds, assumed=False)
+    told, area = fan.likely, fan.outlet_area_m2
+    return Fan(fan.name, told, told, speeds, area, fan.power_W, count=fan.count)
 
 
 def _times(fan: Fan, share: float) -> Fan:

@@ -79,6 +79,8 @@ class RoomFigures:
     shell_floor_m2 : float or None
         Floor inside the shell, on which people may be [m²]: the tunnel, which is the way out, left out; None
         where it is the whole floor.
+    vent_count : int
+        Doorways with a vent, which share the opening alike [-].
 
     Raises
     ------
@@ -110,6 +112,7 @@ class RoomFigures:
     vent_longest_mm: float = number_field("vent longest mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)
     open_area_m2: float = number_field("open area m2", "m²", 0.0, 1e3, _MEASURE, default=0.0)
     shell_floor_m2: float | None = number_field("shell floor m2", "m²", 0.1, 1e4, _MEASURE, optional=True)
+    vent_count: int = number_field("vent count", "doorways", 1, 100, "count them", whole=True, default=1)
 
     def __attrs_post_init__(self) -> None:
         if self.shell_floor_m2 is not None and self.shell_floor_m2 > self.floor_area_m2 * (1.0 + 1e-9):
