@@ -68,6 +68,8 @@ class RoomFigures:
         Ways out [-].
     tunnel_length_mm : float
         Length of the doorway tunnel [mm]; 0 for none.
+    tunnel_flap_mm : float
+        How far the flaps on the tunnel's floor lie in [mm].
     flap_area_m2 : float
         Area of the flap on the floor inside [m²].
     flap_depth_mm : float
@@ -107,6 +109,7 @@ class RoomFigures:
         "exit count", "ways out", 1, 100, "a room needs a way out", whole=True, default=1
     )
     tunnel_length_mm: float = number_field("tunnel length mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)
+    tunnel_flap_mm: float = number_field("tunnel flap mm", "mm", 0.0, 1e4, _MEASURE, default=0.0)
     flap_area_m2: float = number_field("flap area m2", "m²", 0.0, 1e4, _MEASURE, default=0.0)
     flap_depth_mm: float = number_field("flap depth mm", "mm", 0.0, 1e4, _MEASURE, default=0.0)
     vent_longest_mm: float = number_field("vent longest mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)

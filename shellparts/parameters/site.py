@@ -128,8 +128,14 @@ class Site:
         Whether somebody comes in a wheelchair.
     generator : bool
         Whether the fan runs on a generator with an engine.
+    attendants : int
+        Adults who have practised what to do when the fan stops [-].
+    second_fan : bool
+        Whether a second fan like the first, on a circuit of its own, takes over when the first one stops.
+    sleeve_flap : bool
+        Whether a flap inside the sleeve falls shut when the fan stops.
     ballast_kg : float
-        Ballast laid on the base [kg].
+        Ballast at hand to lay on the base [kg].
     anchors : int
         Anchors [-].
     posture : Posture
@@ -181,6 +187,11 @@ class Site:
     )
     wheelchairs: bool = flag_field("wheelchairs", default=False)
     generator: bool = flag_field("generator", default=False)
+    attendants: int = number_field(
+        "attendants", "adults", 0, 1000, "count those who have practised", whole=True, default=1
+    )
+    second_fan: bool = flag_field("second fan", default=False)
+    sleeve_flap: bool = flag_field("sleeve flap", default=False)
     ballast_kg: float = number_field(
         "ballast kg", "kg", 0.0, 1e5, "give the mass of the ballast", default=0.0
     )

@@ -1,0 +1,331 @@
+"""The one screen: may it be used, what to change, what to get, one setting, what to do, signs of trouble, the drill.
+
+Glossary: a chance is said as cases in 100. *As it is* is the room as the script says; the setting, the steps and all
+that follows are for the room with the changes made. What is not here stands on the longer page.
+"""
+
+import math
+import re
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from shellparts.loads.changes import Change
+from shellparts.loads.readings import ReadingCheck, Slip
+from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
+from shellparts.loads.vent import clips_each_side
+from shellparts.parameters.readings import ReadingKind
+from shellparts.report.change_words import danger_words, lacking_words, step_words
+from shellparts.report.subject import Subject
+from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, span, time_span
+
+__all__ = [
+    "TUBE_MM_PA",
+    "WIDTH",
+    "drill",
+    "numbered",
+    "reading_lines",
+    "screen",
+    "steps",
+    "to_get",
+    "wrapped",
+]
+
+WIDTH = 92
+#: The ends of the water in a U tube on a slope of 1 in 20 stand this far apart for each pascal [mm]: the head of
+#: water, 1/9.80665 mm, times 20.
+TUBE_MM_PA = 20.0 / 9.80665
+_GLUE = "\N{NO-BREAK SPACE}"
+_NUMBER_UNIT = re.compile(r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|C|L/s|ppm|m/s|in 100)\b")
+#: Room to spare under a ceiling [mm]: ours.
+_CEILING_MM = 300.0
+_HEADS = {
+    Decision.GO: "GO: with the setting below, and the cautions.",
+    Decision.CHANGES: "GO AFTER THESE CHANGES",
+    Decision.NOT: "DO NOT USE",
+}
+
+
+def wrapped(text: str, first: str = "  ", rest: str = "  ") -> Iterator[str]:
+    """Lines of a paragraph; no line ends between a number and its unit."""
+    glued = _NUMBER_UNIT.sub(rf"\1{_GLUE}\2", text)
+    for line in textwrap.wrap(glued, WIDTH, initial_indent=first, subsequent_indent=rest):
+        yield line.replace(_GLUE, " ")
+
+
+def numbered(sentences: Iterable[str]) -> Iterator[str]:
+    """Lines of a numbered list."""
+    for number, sentence in enumerate(sentences, 1):
+        yield from wrapped(sentence, f"  {number}. ", "     ")
+
+
+def _who(verdict: Verdict) -> str:
+    people, site = verdict.people, verdict.drawn.site
+    crowd = ", ".join(f"{part.count} {part.group.value}" for part in people.crowd if part.count) or "nobody"
+    said = "" if people.said else " (as many as fit; say who comes: children=…, adults=…)"
+    place = f"indoors on a {site.floor.value}" if site.indoors else f"outdoors on {site.floor.value}"
+    high = f", {site.altitude_m:.0f} m up" if abs(site.altitude_m) >= 100.0 else ""
+    return (
+        f"For {crowd}{said}, {site.posture.value}; {place}, {site.air_temperature_C:.0f} C and "
+        f"{site.relative_humidity:.0%}{high}."
+    )
+
+
+def _changes(subject: Subject) -> Iterator[str]:
+    plan, verdict = subject.plan, subject.verdict
+    if plan.decision is Decision.NOT:
+        yield from numbered(lacking_words(plan.after, must) for must in plan.lacking[:3])
+        if plan.steps:
+            yield from wrapped(
+                "It would also take: " + " ".join(step_words(verdict, s) for s in plan.steps[:3])
+            )
+    else:
+        yield from numbered(step_words(verdict, step) for step in plan.steps)
+
+
+def _answers(subject: Subject) -> Iterator[str]:
+    """What holds, as it is and with the changes."""
+    before, after = subject.verdict, subject.plan.after
+    changed = bool(subject.plan.steps)
+    air, used = after.air, after.air.used
+    rises = max(one.setting.chance_up for one in after.air.speeds) >= 0.1
+    source = "" if air.hold_up_source is HoldUpSource.FORM else " by formula"
+    reasons = (
+        (
+            "Stands up",
+            lambda v: chance(v.air.setting.chance_up),
+            f"{span(used.setting.pressure_Pa, 'Pa')}; held up from {span(air.hold_up_Pa, 'Pa')}{source}",
+        ),
+        (
+            "Stays down",
+            lambda v: chance(v.air.setting.chance_down) if rises else "it never rises",
+            f"the base lifts at {span(air.lift_Pa, 'Pa')}",
+        ),
+        (
+            "Air is good" if air.strict else "Air to be borne",
+            lambda v: chance(v.air.setting.chance_air),
+            _air_words(after),
+        ),
+        ("All at once", lambda v: chance(v.air.setting.chance), _margin(after)),
+        (
+            "Out in time",
+            lambda v: f"{v.people.escape.people} people",
+            f"when the fan stops; {after.people.inside} need {time_span(after.people.leave_s, 'for ever')}",
+        ),
+    )
+    yield f"  {'':<13}{'as it is':<20}" + (f"{'with the changes':<20}" if changed else "")
+    for name, cell, reason in reasons:
+        both = f"{cell(before):<20}" + (f"{cell(after):<20}" if changed else "")
+        yield from wrapped(reason, f"  {name:<13}{both}", " " * (55 if changed else 35))
+
+
+def _air_words(verdict: Verdict) -> str:
+    inside = verdict.air.used.inside
+    if not verdict.people.inside:
+        return "nobody is reckoned with inside"
+    return f"CO2 {figure(inside.co2_ppm.high)} ppm, wet bulb {figure(inside.wet_bulb_C.high, 0)} C at most"
+
+
+def _margin(verdict: Verdict) -> str:
+    best, room, site = verdict.air.setting, verdict.drawn.room, verdict.drawn.site
+    if best.from_mm is None or best.to_mm is None:
+        return "less than 9 in 10 at any setting"
+    if room.vent_longest_mm <= 0.0:
+        return "there is no vent to set"
+    sides = 2 * room.vent_count
+    step = sides * site.clip_spacing_mm
+    low, high = -(-best.from_mm // step), best.to_mm // step
+    if best.to_mm >= room.vent_longest_mm - 1.0:
+        high = max(high, best.clips)
+    return f"9 in 10 and more from {low:.0f} to {high:.0f} clips off each side"
+
+
+def to_get(subject: Subject) -> str:
+    """What to have at hand on the day, beside the room."""
+    after, plan = subject.plan.after, subject.plan
+    room, site = after.drawn.room, after.drawn.site
+    things = []
+    laid = after.hold_down.plan
+    bags = plan.step(Change.BALLAST)
+    if bags is not None and bags.bags is not None:
+        things.append(bags_in_words(bags.bags))
+    elif site.ballast_kg:
+        things.append(f"the {site.ballast_kg:.0f} kg of ballast")
+    if room.vent_longest_mm > 0.0:
+        each = clips_each_side(room.vent_longest_mm / room.vent_count, math.inf, site.clip_spacing_mm)
+        things.append(f"{2 * room.vent_count * each} clips")
+    things.append("a lead with an earth-leakage switch")
+    things.append("3 m of clear tube and a board, to measure the pressure")
+    if plan.step(Change.SECOND_FAN) is not None or site.second_fan:
+        things.append("the second fan on its own circuit")
+    if laid.outside is not None and laid.outside.count and room.flap_area_m2 == 0.0:
+        things.append("or tabs for bags outside")
+    return "; ".join(things) + "."
+
+
+def steps(subject: Subject) -> Iterator[str]:
+    """What to do on the day, in order."""
+    after, form = subject.plan.after, subject.form
+    site, room, used = after.drawn.site, after.drawn.room, after.air.used
+    top = max(form.panel.height_mm if form.stands else 0.0, room.height_mm)
+    place = (
+        f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more"
+        if site.indoors
+        else "only in calm weather"
+    )
+    bags = subject.plan.step(Change.BALLAST)
+    laid = " the bags all round," if bags is not None or site.ballast_kg else ""
+    yield f"Lay the room out {place},{laid} the sleeve tied round the fan, the way out clear inside and outside."
+    clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
+    yield (
+        f"Nobody inside, {clips}, fan on at speed {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}. The "
+        "moment the roof is up, go on."
+    )
+    pressure = used.setting.pressure_Pa
+    set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)
+    yield f"Set it: {set_words}, from the floor up. Walls firm to a flat hand, the hem still."
+    yield (
+        f"Measure: {span(pressure, 'Pa')} is to be expected. A clear tube bent to a U, half full of water, on a board "
+        f"that rises 1 in 20, one end led inside: {pressure.likely * TUBE_MM_PA:.0f} mm apart. Write it into a "
+        "table and "
+        "check again: one reading tells most."
+    )
+    yield "Fan off once, nobody inside: see how the cloth comes down, and practise the drill."
+    yield _doorway(after)
+
+
+def _doorway(after: Verdict) -> str:
+    used = after.air.used
+    if used.door_chance_up >= 0.9:
+        return "Let people in one at a time; the room bears it."
+    wait = time_span(used.recover_s, "never")
+    return (
+        f"Let people in one at a time, the curtain falling shut behind each: the walls go slack, wait until they are "
+        f"firm, {wait}; all are in after {time_span(used.let_in_s, 'never')}."
+    )
+
+
+def _signs(subject: Subject) -> Iterator[str]:
+    after = subject.plan.after
+    room, setting = after.drawn.room, after.air.setting
+    full = setting.opening_mm >= room.vent_longest_mm - 1.0
+    faster, slower = after.air.other(1), after.air.other(-1)
+    lifts = ["more ballast"] if full else ["one more clip off on each side", "more ballast"]
+    lifts += [f"speed {slower!r}"] if slower else []
+    slack = ["a clip back on each side"] if setting.clips else []
+    slack += [f"speed {faster!r}"] if faster else []
+    yield f"Base hops, or air blows out under it: {', then '.join(lifts)}."
+    yield f"Walls or doorway slack, curtain on people's heads: {', then '.join(slack) or 'seal the base'}."
+
+
+def drill(subject: Subject) -> str:
+    """What to do when the fan stops."""
+    after = subject.plan.after
+    people, room = after.people, after.drawn.room
+    escape = people.escape
+    rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
+    helps = [
+        f"{words} {more.people}"
+        for one, words in _HELPS.items()
+        if (more := next((e for e in people.escapes[1:] if e.variant.value == one), None)) is not None
+        and more.people > escape.people
+    ]
+    more = f" More would be with {', '.join(helps)}." if helps else ""
+    first = (
+        "Everybody walks out at once."
+        if after.musts[Must.OUT_IN_TIME] is Grade.MET
+        else "One adult holds the doorway up, the others lift the cloth off the smallest and send people out, walking, "
+        "nobody back."
+    )
+    return (
+        f"{first} All the cloth weighs {room.cloth_mass_kg:.0f} kg and can be walked under. It is down in "
+        f"{time_span(escape.sink_shut_s, 'never')}, in {time_span(escape.sink_s, 'never')} while people pass the "
+        "doorway: "
+        f"{_out(escape.people)} out before that.{more}{rises}"
+    )
+
+
+_HELPS = {"sleeve flap": "a flap in the sleeve:", "second fan": "a second fan on its own circuit:"}
+
+
+def _out(people: int) -> str:
+    return "nobody is surely" if people == 0 else "one is surely" if people == 1 else f"{people} are surely"
+
+
+def reading_lines(verdict: Verdict) -> Iterator[str]:
+    """What was read, what of it is believed, and how much narrower the pressure is known."""
+    if not verdict.readings:
+        return
+    for check in verdict.readings:
+        yield _read(check)
+    at = verdict.air.setting
+    speed = verdict.drawn.fan.fan.speed(at.speed)
+    before = verdict.unread.draws.spread(verdict.unread.working(speed, at.opening_mm).pressure_Pa)
+    yield f"With these the pressure at the setting is {span(at.pressure_Pa, 'Pa')}; before, {span(before, 'Pa')}."
+
+
+_UNITS = {
+    ReadingKind.PRESSURE: "Pa",
+    ReadingKind.FILL_TIME: "s",
+    ReadingKind.CLOTH_WEIGHT: "kg",
+    ReadingKind.FAN_FLOW: "m3/s",
+    ReadingKind.LIFTS: "mm open",
+}
+_SLIPS = {
+    Slip.MM_WATER: "millimetres of water",
+    Slip.PASCAL_AS_MM: "pascals, written as millimetres of water",
+    Slip.INCH_WATER: "inches of water",
+    Slip.PASCAL_AS_INCH: "pascals, written as inches of water",
+    Slip.HECTOPASCAL: "hectopascals",
+    Slip.POINT_LEFT: "ten times as much",
+    Slip.POINT_RIGHT: "a tenth",
+    Slip.ONE_LEG: "one leg of the tube only",
+    Slip.TWICE: "counted twice",
+    Slip.MINUTES: "minutes",
+    Slip.POUNDS: "pounds",
+    Slip.KILOGRAMS: "kilograms, written as pounds",
+    Slip.M3_H_AS_CFM: "cubic metres an hour",
+    Slip.CFM_AS_M3_H: "cubic feet a minute",
+}
+
+
+def _read(check: ReadingCheck) -> str:
+    one = check.reading
+    at = f" at {one.speed!r}" if one.speed else ""
+    where = f", {one.opening}" if one.opening else ""
+    unit = _UNITS[one.kind]
+    told = f"{one.kind.value}{at}{where}: {figure(check.value)} {unit}, expected {span(check.expected, unit)}"
+    if not check.questioned:
+        return f"Read and used: {told}."
+    may = " or ".join(f"{_SLIPS[slip.slip]} ({figure(slip.value)} {unit})" for slip in check.may_be[:2])
+    return f"QUESTIONED, not used: {told}." + (f" Was it {may}?" if may else " Read it again.")
+
+
+def screen(subject: Subject) -> str:
+    """Write the screen."""
+    plan, after = subject.plan, subject.plan.after
+    name = f"{subject.name}: {subject.title}" if subject.title else subject.name
+    lines = [name, *wrapped(_who(subject.verdict)), "", _HEADS[plan.decision], *_changes(subject), ""]
+    lines += list(_answers(subject))
+    for text in reading_lines(subject.verdict):
+        lines += wrapped(text, "  ", "    ")
+    if plan.decision is not Decision.NOT:
+        setting = after.air.setting
+        where = clips_in_words(setting, after.drawn.room, after.drawn.site.clip_spacing_mm)
+        lines += ["", *wrapped(f"The setting: speed {setting.speed!r}, {where}.", "", "  ")]
+        lines += wrapped(f"To get: {to_get(subject)}", "", "  ")
+        lines += ["", "On the day", *numbered(steps(subject))]
+        lines += [
+            "",
+            "Signs of trouble",
+            *(line for sign in _signs(subject) for line in wrapped(sign, "  - ", "    ")),
+        ]
+        lines += ["", *wrapped(f"If the fan stops: {drill(subject)}", "", "  ")]
+    lines += ["", "The largest dangers"]
+    lines += [line for found in after.hazards[:3] for line in wrapped(danger_words(found), "  - ", "    ")]
+    lines += [
+        "",
+        *wrapped(
+            "For planning only: local codes and licensed practice decide. Everything else: --more.", "", ""
+        ),
+    ]
+    return "\n".join(lines)
