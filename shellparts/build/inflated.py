@@ -59,7 +59,7 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
     progress.step("letting the air in")
     flat = flat_pieces(made.body, made.outlines)
     size = triangle_size(flat, _TRIANGLES)
-    found = whole_room(flat, membrane(air.verdict.cloth), air.form.pressure_Pa, size, progress=progress.part)
+    found = whole_room(flat, membrane(air.verdict.drawn.cloth), air.form.pressure_Pa, size, progress=progress.part)
     record = found.summary()
     if not found.stands:
         return record

@@ -15,7 +15,7 @@ from shellparts.build.numbers import Numbers, numbers, sized_under_air
 from shellparts.inflate.form import InflatedForm
 from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.measured import room_figures
-from shellparts.loads.remedies import Ways
+from shellparts.loads.changes import Plan
 from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
@@ -115,8 +115,8 @@ class Room:
     @cached_property
     def materials(self) -> RoomMaterials:
         """Everything to get, with quantities, costs and where each comes from."""
-        bags = self.verdict.hold_down.bags if self.verdict is not None else None
-        laid = (bags.count, bags.each_kg) if bags is not None else None
+        plan = self.plan.after.hold_down.plan if self.plan is not None else None
+        laid = (plan.base.count + plan.tunnel_count, plan.base.each_kg) if plan is not None else None
         mass = self.cloth.mass_kg_m2.likely
         return room_materials(self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards)
 
@@ -154,9 +154,9 @@ class Room:
         return None if self.known.air is None else self.known.air.verdict
 
     @property
-    def ways(self) -> Ways | None:
-        """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
-        return None if self.known.air is None else self.known.air.ways
+    def plan(self) -> Plan | None:
+        """Whether it is a go, and what would make it one; None without a fan or a doorway."""
+        return None if self.known.air is None else self.known.air.plan
 
     @property
     def inflated(self) -> InflatedForm | None:

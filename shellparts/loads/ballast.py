@@ -53,7 +53,7 @@ class BallastPlan:
     need_kg : float
         Least mass of them all, not rounded [kg].
     span_m : float
-        Farthest from bag to bag that the hem allows [m].
+        Farthest from bag to bag that the hem allows [m]; below 0.3 m they lie side by side.
     line_m : float
         Length that is held: base and tunnel feet [m].
     base : Bags
@@ -236,7 +236,7 @@ def ballast_plan(room: RoomFigures, cloth: Cloth, need_kg: float, tab_mm: float 
 
     def laid(each_at_most: float) -> tuple[int, int, float] | None:
         """Bags at the base and at the tunnels, and the mass of each; None where they would overlap."""
-        apart = min(span, each_at_most * line / need)
+        apart = min(max(span, _CLOSEST_M), each_at_most * line / need)  # side by side they leave no hem free
         if apart < _CLOSEST_M:
             return None
         base, foot = math.ceil(room.base_perimeter_m / apart - 1e-9), math.ceil(length / apart - 1e-9)

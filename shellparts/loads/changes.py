@@ -219,10 +219,10 @@ def _way_out(now: _Try, verdict: Verdict, steps: _Row) -> tuple[_Try, _Row]:
     bearings = verdict.people.bearings
     if Bearing.CRAWL in bearings:
         steps.append(ChangeStep(Change.DOOR_HEIGHT, _TALLER_MM))
-        now = now.changed(room=evolve(now.drawn.room, exit_height_mm=float(_TALLER_MM)))
+        now = now.changed(room=evolve(now.drawn.room, exit_height_mm=float(_TALLER_MM), ways=()))
     if Bearing.SINGLE in bearings:
         steps.append(ChangeStep(Change.DOOR_WIDTH, _WIDER_MM))
-        now = now.changed(room=evolve(now.drawn.room, exit_width_mm=_WIDER_MM))
+        now = now.changed(room=evolve(now.drawn.room, exit_width_mm=_WIDER_MM, ways=()))
     return now, steps
 
 

@@ -23,10 +23,10 @@ from shellparts.loads.sinking import (
     sinking_steps,
     sinking_times,
 )
-from shellparts.loads.way_out import WayOut, escape_of, leaving_time, way_troubles
+from shellparts.loads.way_out import escape_of, leaving_time, way_troubles
 from shellparts.parameters.site import AgeGroup, Crowd, Site
 
-__all__ = ["people_result", "ways_of"]
+__all__ = ["people_result"]
 
 Floats = NDArray[np.float64]
 _CHILDREN = (AgeGroup.BOYS_6_10, AgeGroup.GIRLS_6_10)
@@ -35,18 +35,12 @@ _CHILDREN_AN_ADULT = 20
 _MOST_PEOPLE = 4096
 
 
-def ways_of(drawn: RoomDraws) -> tuple[WayOut, ...]:
-    """The ways out as sewn; all as wide and as high as the narrowest and the lowest."""
-    room = drawn.room
-    return (WayOut(room.exit_width_mm, room.exit_height_mm, room.tunnel_length_mm),) * room.exit_count
-
-
 def people_result(
     drawn: RoomDraws, task: AirTask, crowd: tuple[Crowd, ...], setting: Setting
 ) -> PeopleResult:
     """Capacity, the way out, and what happens when the fan stops at a setting."""
     room, site, inside = drawn.room, drawn.site, sum(part.count for part in crowd)
-    ways = ways_of(drawn)
+    ways = room.ways_out
     kept = 1.0 if site.attendants else SAGGED_SHARE
     escape = escape_of(drawn.draws, sagging(ways, kept), room.base_diameter_mm, stooping_inside=True)
     drains = _drains(drawn, setting)
@@ -76,7 +70,7 @@ def people_result(
         crowd=crowd,
         said=bool(site.crowd),
         width_needed_mm=clear_width_needed(room.tunnel_length_mm),
-        bearings=way_troubles(ways[0]),
+        bearings=way_troubles(min(ways, key=lambda way: (way.height, way.width))),
         leave_s=spread(leaving_time(escape, inside)),
         escapes=tuple(escapes),
         attendants_needed=1 + -(-children // _CHILDREN_AN_ADULT) if inside else 0,

@@ -75,4 +75,5 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         * design.shell.tangent
         * float(design.shell.mid.breaks[0, 0]) ** 2
         / 1e6,
+        ways=ways,
     )

@@ -26,7 +26,8 @@ from shellparts.loads.doorway_traffic import OPEN_S
 from shellparts.loads.draws import Draws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.timing import height_at_radius
-from shellparts.loads.way_out import CRAWL_MM, Escape, WayOut
+from shellparts.loads.way_out import CRAWL_MM, Escape
+from shellparts.parameters.opening import WayOut
 
 __all__ = [
     "SAGGED_SHARE",
@@ -165,13 +166,12 @@ def sinking_steps(room: RoomFigures, low_mm: float = CRAWL_MM) -> SinkingSteps:
     volume = (r[:-1] ** 2 + r[:-1] * r[1:] + r[1:] ** 2) / 3.0 * np.diff(z)
     volume *= room.envelope_volume_m3 / volume.sum()
     need = np.maximum.accumulate((carried / r[:-1] ** 2)[::-1])[::-1]
-    inside = (z[1:] <= sunk_mm) & (volume > 0.0)
-    place_in = np.cumsum(volume[inside])
-    if not place_in.size:
-        return SinkingSteps(np.zeros(1), np.ones(1))
+    rise = np.diff(z)
+    volume *= np.clip((sunk_mm - z[:-1]) / np.where(rise > 0.0, rise, 1.0), 0.0, 1.0)
+    place_in = np.cumsum(volume)
     step = np.minimum((place_in / place_in[-1] * _STEPS).astype(int), _STEPS - 1)
-    lost = np.bincount(step, weights=volume[inside], minlength=_STEPS)
-    moment = np.bincount(step, weights=(volume * need)[inside], minlength=_STEPS)
+    lost = np.bincount(step, weights=volume)
+    moment = np.bincount(step, weights=volume * need)
     there = lost > 0.0
     share = moment[there] / lost[there] / need[0]
     return SinkingSteps(lost[there].astype(float), share.astype(float))
@@ -221,7 +221,7 @@ def sagging(ways: Sequence[WayOut], share: float = SAGGED_SHARE) -> tuple[WayOut
     -------
     tuple of WayOut
     """
-    return tuple(evolve(way, height_mm=share * way.height_mm) for way in ways)
+    return tuple(evolve(way, height=share * way.height) for way in ways)
 
 
 def out_in_time(draws: Draws, escape: Escape, sinking: Sinking, people: int) -> float:

@@ -18,13 +18,13 @@ from shellparts.base.checks import above
 from shellparts.base.ranges import Range
 from shellparts.loads.draws import Draws
 from shellparts.loads.people import clear_width_needed
+from shellparts.parameters.opening import WayOut
 
 __all__ = [
     "CRAWL_MM",
     "STAND_MM",
     "Bearing",
     "Escape",
-    "WayOut",
     "escape_of",
     "leaving_time",
     "posture_share",
@@ -62,23 +62,6 @@ class Bearing(Enum):
     STOOP = "stoop"
     SINGLE = "sideways"
     NARROW = "narrow"
-
-
-@frozen
-class WayOut:
-    """One way out.
-
-    Parameters
-    ----------
-    width_mm, height_mm : float
-        Clear width, and clear height in its middle [mm].
-    length_mm : float
-        Length of its tunnel [mm].
-    """
-
-    width_mm: float
-    height_mm: float
-    length_mm: float = 0.0
 
 
 @frozen(eq=False)
@@ -139,14 +122,14 @@ def way_troubles(way: WayOut) -> tuple[Bearing, ...]:
 
     Examples
     --------
-    >>> [trouble.value for trouble in way_troubles(WayOut(900.0, 1650.0, 1500.0))]
+    >>> [trouble.value for trouble in way_troubles(WayOut(900.0, 1650.0, 1500.0, 0.0))]
     ['stoop', 'narrow']
     """
     found = {
-        Bearing.CRAWL: way.height_mm < CRAWL_MM,
-        Bearing.STOOP: CRAWL_MM <= way.height_mm < STAND_MM,
-        Bearing.SINGLE: way.width_mm < 550.0,
-        Bearing.NARROW: way.width_mm < clear_width_needed(way.length_mm),
+        Bearing.CRAWL: way.height < CRAWL_MM,
+        Bearing.STOOP: CRAWL_MM <= way.height < STAND_MM,
+        Bearing.SINGLE: way.width < 550.0,
+        Bearing.NARROW: way.width < clear_width_needed(way.length),
     }
     return tuple(trouble for trouble, holds in found.items() if holds)
 
@@ -179,9 +162,9 @@ def escape_of(
     above("ways out", len(ways), 0, "ways out", "a room needs a way out")
     walk = draws.between("walking", _WALK_M_S)
     inside = across_mm / 1000.0 * (1.0 / STOOP_SHARE if stooping_inside else 1.0)
-    tunnels = max(way.length_mm / 1000.0 / float(posture_share(way.height_mm)) for way in ways)
+    tunnels = max(way.length / 1000.0 / float(posture_share(way.height)) for way in ways)
     used_m = math.fsum(
-        max(way.width_mm - 2.0 * _EDGE_MM, 0.5 * way.width_mm) / 1000.0 * float(posture_share(way.height_mm))
+        max(way.width - 2.0 * _EDGE_MM, 0.5 * way.width) / 1000.0 * float(posture_share(way.height))
         for way in ways
     )
     rate = draws.between("doorway rate", _RATE)
