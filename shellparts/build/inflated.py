@@ -10,7 +10,7 @@ from shellparts.inflate.flat_room import FlatRoom, flat_room
 from shellparts.inflate.form import membrane
 from shellparts.inflate.levels import triangle_size
 from shellparts.inflate.whole_room import whole_room
-from shellparts.report.advice_day import Subject
+from shellparts.report.subject import Subject
 from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
@@ -59,7 +59,9 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
     progress.step("letting the air in")
     flat = flat_pieces(made.body, made.outlines)
     size = triangle_size(flat, _TRIANGLES)
-    found = whole_room(flat, membrane(air.verdict.drawn.cloth), air.form.pressure_Pa, size, progress=progress.part)
+    found = whole_room(
+        flat, membrane(air.verdict.drawn.cloth), air.form.pressure_Pa, size, progress=progress.part
+    )
     record = found.summary()
     if not found.stands:
         return record

@@ -14,8 +14,8 @@ from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers, numbers, sized_under_air
 from shellparts.inflate.form import InflatedForm
 from shellparts.loads.band_picture import BandPicture
-from shellparts.loads.measured import room_figures
 from shellparts.loads.changes import Plan
+from shellparts.loads.measured import room_figures
 from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design

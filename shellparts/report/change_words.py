@@ -172,30 +172,16 @@ def lacking_words(verdict: Verdict, must: Must) -> str:
 
 
 _DANGERS: dict[Hazard, str] = {
-    Hazard.EXHAUST: (
-        "Exhaust: the generator stands far off and downwind, never where the fan draws; a CO alarm inside."
-    ),
-    Hazard.SHEET_OVER_FACES: (
-        "Cloth over small faces when it sinks: an adult inside lifts it off them; nobody sleeps inside."
-    ),
-    Hazard.LEAD: (
-        "The fan's lead: dry, off the way, on a switch that trips on earth leakage; the fan guarded."
-    ),
-    Hazard.CRAWLING_WAY: "The way out is {figure} mm high: people crawl, nobody can carry a child out.",
-    Hazard.RAIN_POOLS: (
-        "Rain gathers in dents of the roof and pulls it down: people out, then push the water off."
-    ),
+    Hazard.EXHAUST: "The generator's exhaust: far off and downwind, never where the fan draws; a CO alarm inside.",
+    Hazard.SHEET_OVER_FACES: "Cloth over small faces as it sinks: an adult inside lifts it off; nobody sleeps here.",
+    Hazard.LEAD: "The fan's lead: dry, off the way, on an earth-leakage switch; the fan guarded.",
+    Hazard.CRAWLING_WAY: "A way out {figure} mm high: people crawl, and nobody can be carried out.",
+    Hazard.RAIN_POOLS: "Rain gathers in dents of the roof and pulls it down: people out first, then push it off.",
     Hazard.NO_TUNNEL_BAGS: "No bags at the tunnel's foot: it lifts first, and it is the way out.",
-    Hazard.LOW_DOORWAY: (
-        "The way out is {figure} mm high: heads down, and no pushing; from 2,030 people walk upright."
-    ),
-    Hazard.WHEELCHAIR_DOOR: (
-        "A wheelchair does not pass the doorway as it is ({figure} mm wide): open the curtain wide first."
-    ),
+    Hazard.LOW_DOORWAY: "A way out {figure} mm high: heads down, no pushing; from 2,030 people walk upright.",
+    Hazard.WHEELCHAIR_DOOR: "Wheelchairs do not pass the doorway, {figure} mm wide.",
     Hazard.WHEELCHAIR_FLAP: "A flap {figure} mm deep lies across the way of wheelchairs: tape it flat.",
-    Hazard.BAGS_UNDER_SHEET: (
-        "{figure} bags lie under the cloth once it is down: keep them against the wall, off the way out."
-    ),
+    Hazard.BAGS_UNDER_SHEET: "{figure} bags lie under the cloth when it is down: against the wall, off the way out.",
     Hazard.TRIP_FLAP: "Feet catch in the flap: tape it flat where people walk.",
     Hazard.TRIP_SLEEVE: "Sleeve and lead lie at shin height outside: mark them.",
 }

@@ -7,11 +7,13 @@ that follows are for the room with the changes made. What is not here stands on 
 import math
 import re
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
 from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
+from shellparts.loads.settings import SURE_CHANCE
+from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.vent import clips_each_side
 from shellparts.parameters.readings import ReadingKind
 from shellparts.report.change_words import danger_words, lacking_words, step_words
@@ -85,23 +87,23 @@ def _changes(subject: Subject) -> Iterator[str]:
 def _answers(subject: Subject) -> Iterator[str]:
     """What holds, as it is and with the changes."""
     before, after = subject.verdict, subject.plan.after
-    changed = bool(subject.plan.steps)
-    air, used = after.air, after.air.used
-    rises = max(one.setting.chance_up for one in after.air.speeds) >= 0.1
-    source = "" if air.hold_up_source is HoldUpSource.FORM else " by formula"
-    reasons = (
+    both = bool(subject.plan.steps)
+    air, setting = after.air, after.air.setting
+    rises = max(one.setting.chance_up for one in air.speeds) >= 0.1
+    source = "" if air.hold_up_source is HoldUpSource.FORM else " (formula)"
+    rows: tuple[tuple[str, Callable[[Verdict], str], str], ...] = (
         (
             "Stands up",
             lambda v: chance(v.air.setting.chance_up),
-            f"{span(used.setting.pressure_Pa, 'Pa')}; held up from {span(air.hold_up_Pa, 'Pa')}{source}",
+            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}{source}",
         ),
         (
             "Stays down",
             lambda v: chance(v.air.setting.chance_down) if rises else "it never rises",
-            f"the base lifts at {span(air.lift_Pa, 'Pa')}",
+            f"lifts at {span(air.lift_Pa, 'Pa')}",
         ),
         (
-            "Air is good" if air.strict else "Air to be borne",
+            "Air good" if air.strict else "Air bearable",
             lambda v: chance(v.air.setting.chance_air),
             _air_words(after),
         ),
@@ -109,34 +111,30 @@ def _answers(subject: Subject) -> Iterator[str]:
         (
             "Out in time",
             lambda v: f"{v.people.escape.people} people",
-            f"when the fan stops; {after.people.inside} need {time_span(after.people.leave_s, 'for ever')}",
+            f"all {after.people.inside} need {time_span(after.people.leave_s, 'for ever')}",
         ),
     )
-    yield f"  {'':<13}{'as it is':<20}" + (f"{'with the changes':<20}" if changed else "")
-    for name, cell, reason in reasons:
-        both = f"{cell(before):<20}" + (f"{cell(after):<20}" if changed else "")
-        yield from wrapped(reason, f"  {name:<13}{both}", " " * (55 if changed else 35))
+    yield f"  {'':<14}{'as it is':<16}{'with the changes' if both else ''}".rstrip()
+    for name, cell, reason in rows:
+        cells = f"{cell(before):<16}" + (f"{cell(after):<18}" if both else "")
+        yield from wrapped(reason, f"  {name:<14}{cells}", " " * (50 if both else 32))
 
 
 def _air_words(verdict: Verdict) -> str:
     inside = verdict.air.used.inside
     if not verdict.people.inside:
         return "nobody is reckoned with inside"
-    return f"CO2 {figure(inside.co2_ppm.high)} ppm, wet bulb {figure(inside.wet_bulb_C.high, 0)} C at most"
+    return f"CO2 to {figure(inside.co2_ppm.high)} ppm, wet bulb to {figure(inside.wet_bulb_C.high, 0)} C"
 
 
 def _margin(verdict: Verdict) -> str:
-    best, room, site = verdict.air.setting, verdict.drawn.room, verdict.drawn.site
-    if best.from_mm is None or best.to_mm is None:
-        return "less than 9 in 10 at any setting"
+    best, room = verdict.air.setting, verdict.drawn.room
     if room.vent_longest_mm <= 0.0:
         return "there is no vent to set"
-    sides = 2 * room.vent_count
-    step = sides * site.clip_spacing_mm
-    low, high = -(-best.from_mm // step), best.to_mm // step
-    if best.to_mm >= room.vent_longest_mm - 1.0:
-        high = max(high, best.clips)
-    return f"9 in 10 and more from {low:.0f} to {high:.0f} clips off each side"
+    if best.from_mm is None or best.to_mm is None:
+        return "less than 9 in 10 at any setting"
+    low, high = (mm / (2 * room.vent_count) / 10.0 for mm in (best.from_mm, best.to_mm))
+    return f"9 in 10 from {low:.0f} to {high:.0f} cm open a side"
 
 
 def to_get(subject: Subject) -> str:
@@ -144,7 +142,6 @@ def to_get(subject: Subject) -> str:
     after, plan = subject.plan.after, subject.plan
     room, site = after.drawn.room, after.drawn.site
     things = []
-    laid = after.hold_down.plan
     bags = plan.step(Change.BALLAST)
     if bags is not None and bags.bags is not None:
         things.append(bags_in_words(bags.bags))
@@ -154,11 +151,9 @@ def to_get(subject: Subject) -> str:
         each = clips_each_side(room.vent_longest_mm / room.vent_count, math.inf, site.clip_spacing_mm)
         things.append(f"{2 * room.vent_count * each} clips")
     things.append("a lead with an earth-leakage switch")
-    things.append("3 m of clear tube and a board, to measure the pressure")
     if plan.step(Change.SECOND_FAN) is not None or site.second_fan:
         things.append("the second fan on its own circuit")
-    if laid.outside is not None and laid.outside.count and room.flap_area_m2 == 0.0:
-        things.append("or tabs for bags outside")
+    things.append("clear tube and a board to measure")
     return "; ".join(things) + "."
 
 
@@ -168,39 +163,30 @@ def steps(subject: Subject) -> Iterator[str]:
     site, room, used = after.drawn.site, after.drawn.room, after.air.used
     top = max(form.panel.height_mm if form.stands else 0.0, room.height_mm)
     place = (
-        f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more"
-        if site.indoors
-        else "only in calm weather"
+        f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more" if site.indoors else "only in a calm"
     )
-    bags = subject.plan.step(Change.BALLAST)
-    laid = " the bags all round," if bags is not None or site.ballast_kg else ""
-    yield f"Lay the room out {place},{laid} the sleeve tied round the fan, the way out clear inside and outside."
+    laid = "bags all round, " if site.ballast_kg else ""
+    yield f"Lay it out {place}, {laid}the sleeve tied round the fan, the way out clear."
     clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
-    yield (
-        f"Nobody inside, {clips}, fan on at speed {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}. The "
-        "moment the roof is up, go on."
-    )
-    pressure = used.setting.pressure_Pa
+    yield f"Nobody inside, {clips}, fan at {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}."
     set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)
-    yield f"Set it: {set_words}, from the floor up. Walls firm to a flat hand, the hem still."
+    yield f"At once {set_words}, from the floor up: walls firm to a flat hand, the hem still."
+    pressure = used.setting.pressure_Pa
     yield (
-        f"Measure: {span(pressure, 'Pa')} is to be expected. A clear tube bent to a U, half full of water, on a board "
-        f"that rises 1 in 20, one end led inside: {pressure.likely * TUBE_MM_PA:.0f} mm apart. Write it into a "
-        "table and "
-        "check again: one reading tells most."
+        f"Measure: {span(pressure, 'Pa')}. A clear U tube, half full of water, on a board rising 1 in 20, one end led "
+        f"inside: {pressure.likely * TUBE_MM_PA:.0f} mm apart. Check again with the reading: it tells most."
     )
-    yield "Fan off once, nobody inside: see how the cloth comes down, and practise the drill."
+    yield "Fan off once, nobody inside: see the cloth come down, practise the drill."
     yield _doorway(after)
 
 
 def _doorway(after: Verdict) -> str:
     used = after.air.used
-    if used.door_chance_up >= 0.9:
-        return "Let people in one at a time; the room bears it."
-    wait = time_span(used.recover_s, "never")
+    if used.door_chance_up >= SURE_CHANCE:
+        return "People in one at a time; the room bears it."
     return (
-        f"Let people in one at a time, the curtain falling shut behind each: the walls go slack, wait until they are "
-        f"firm, {wait}; all are in after {time_span(used.let_in_s, 'never')}."
+        f"People in one at a time, the curtain shut behind each; wait until the walls are firm, "
+        f"{time_span(used.recover_s, 'never')}; all in after {time_span(used.let_in_s, 'never')}."
     )
 
 
@@ -213,38 +199,38 @@ def _signs(subject: Subject) -> Iterator[str]:
     lifts += [f"speed {slower!r}"] if slower else []
     slack = ["a clip back on each side"] if setting.clips else []
     slack += [f"speed {faster!r}"] if faster else []
-    yield f"Base hops, or air blows out under it: {', then '.join(lifts)}."
-    yield f"Walls or doorway slack, curtain on people's heads: {', then '.join(slack) or 'seal the base'}."
+    yield f"Base hops, air blows out under it: {', then '.join(lifts)}."
+    yield f"Walls or doorway slack: {', then '.join(slack) or 'seal the base'}."
 
 
 def drill(subject: Subject) -> str:
     """What to do when the fan stops."""
     after = subject.plan.after
-    people, room = after.people, after.drawn.room
-    escape = people.escape
-    rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
-    helps = [
-        f"{words} {more.people}"
-        for one, words in _HELPS.items()
-        if (more := next((e for e in people.escapes[1:] if e.variant.value == one), None)) is not None
-        and more.people > escape.people
-    ]
-    more = f" More would be with {', '.join(helps)}." if helps else ""
+    people, room, escape = after.people, after.drawn.room, after.people.escape
     first = (
-        "Everybody walks out at once."
+        "everybody walks out at once"
         if after.musts[Must.OUT_IN_TIME] is Grade.MET
-        else "One adult holds the doorway up, the others lift the cloth off the smallest and send people out, walking, "
-        "nobody back."
+        else "one adult holds the doorway up, the others lift the cloth off the smallest and send people out, walking"
     )
+    helps = [
+        f"{words} {found.people}"
+        for variant, words in _HELPS.items()
+        if (found := people.escape_with(variant)) is not None and found.people > escape.people
+    ]
+    better = f"; {', '.join(helps)}" if helps else ""
+    rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
     return (
-        f"{first} All the cloth weighs {room.cloth_mass_kg:.0f} kg and can be walked under. It is down in "
-        f"{time_span(escape.sink_shut_s, 'never')}, in {time_span(escape.sink_s, 'never')} while people pass the "
-        "doorway: "
-        f"{_out(escape.people)} out before that.{more}{rises}"
+        f"{first}. The cloth, {room.cloth_mass_kg:.0f} kg in all, is down in "
+        f"{time_span(escape.sink_shut_s, 'no time told')}, in "
+        f"{time_span(escape.sink_s, 'no time told')} while people pass: {_out(escape.people)} out "
+        f"before{better}.{rises}"
     )
 
 
-_HELPS = {"sleeve flap": "a flap in the sleeve:", "second fan": "a second fan on its own circuit:"}
+_HELPS = {
+    SinkingVariant.SLEEVE_FLAP: "with a flap in the sleeve",
+    SinkingVariant.SECOND_FAN: "with a second fan running",
+}
 
 
 def _out(people: int) -> str:
@@ -311,21 +297,15 @@ def screen(subject: Subject) -> str:
     if plan.decision is not Decision.NOT:
         setting = after.air.setting
         where = clips_in_words(setting, after.drawn.room, after.drawn.site.clip_spacing_mm)
-        lines += ["", *wrapped(f"The setting: speed {setting.speed!r}, {where}.", "", "  ")]
+        lines += ["", f"The setting: speed {setting.speed!r}, {where}"]
         lines += wrapped(f"To get: {to_get(subject)}", "", "  ")
-        lines += ["", "On the day", *numbered(steps(subject))]
-        lines += [
-            "",
-            "Signs of trouble",
-            *(line for sign in _signs(subject) for line in wrapped(sign, "  - ", "    ")),
-        ]
+        lines += ["On the day", *numbered(steps(subject))]
+        lines += ["Signs of trouble"]
+        lines += [line for sign in _signs(subject) for line in wrapped(sign, "  - ", "    ")]
         lines += ["", *wrapped(f"If the fan stops: {drill(subject)}", "", "  ")]
     lines += ["", "The largest dangers"]
     lines += [line for found in after.hazards[:3] for line in wrapped(danger_words(found), "  - ", "    ")]
-    lines += [
-        "",
-        *wrapped(
-            "For planning only: local codes and licensed practice decide. Everything else: --more.", "", ""
-        ),
-    ]
+    lines += wrapped(
+        "For planning: local codes and licensed practice decide. The rest: check … --more", "", ""
+    )
     return "\n".join(lines)

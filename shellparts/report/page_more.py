@@ -64,6 +64,17 @@ def _speeds(verdict: Verdict) -> Iterator[str]:
         yield _speed(speed, verdict)
 
 
+def _chances(verdict: Verdict) -> Iterator[str]:
+    """Cases in 100 in which each speed works, by clips off on each side."""
+    settings, room = verdict.air.settings, verdict.drawn.room
+    step = 2 * room.vent_count * verdict.drawn.site.clip_spacing_mm
+    clips = [math.ceil(mm / step - 1e-9) for mm in settings.openings_mm]
+    shown = range(0, len(clips), max(1, -(-len(clips) // 12)))
+    yield f"  {'clips off':<11}" + "".join(f"{clips[i]:>6}" for i in shown)
+    for speed, row in zip(verdict.air.speeds, settings.chances, strict=True):
+        yield f"  {speed.name:<11}" + "".join(f"{100.0 * row[i]:>6.0f}" for i in shown)
+
+
 def _heights(curve: StandingCurve) -> Iterator[str]:
     """Share of their sewn heights that roof and lowest way out keep, pressure by pressure."""
     yield f"  {'pressure':<12}{'roof':<20}way out"
@@ -156,6 +167,8 @@ def more_page(subject: Subject) -> str:
         "",
         *_speeds(after),
     ]
+    if len(after.air.settings.openings_mm) > 1:
+        lines += ["", "In how many cases of 100 a setting does everything", *_chances(after), ""]
     for fact in _facts(subject):
         lines += wrapped(fact, "  ", "    ")
     if curve is not None and curve.found:

@@ -20,12 +20,12 @@ def chance(share: float) -> str:
     Examples
     --------
     >>> chance(0.614), chance(0.9996), chance(0.0)
-    ('61 in 100', '99 in 100 and more', 'less than 1 in 100')
+    ('61 in 100', 'over 99 in 100', 'under 1 in 100')
     """
     cases = round(100.0 * share)
     if cases > 99:
-        return "99 in 100 and more"
-    return f"{cases} in 100" if cases else "less than 1 in 100"
+        return "over 99 in 100"
+    return f"{cases} in 100" if cases else "under 1 in 100"
 
 
 def bags_in_words(plan: BallastPlan) -> str:
