@@ -169,6 +169,8 @@ def sinking_steps(room: RoomFigures, low_mm: float = CRAWL_MM) -> SinkingSteps:
     rise = np.diff(z)
     volume *= np.clip((sunk_mm - z[:-1]) / np.where(rise > 0.0, rise, 1.0), 0.0, 1.0)
     place_in = np.cumsum(volume)
+    if place_in[-1] <= 0.0:  # cloth on the floor over the inner half: it is sunk already
+        return SinkingSteps(np.zeros(1), np.ones(1))
     step = np.minimum((place_in / place_in[-1] * _STEPS).astype(int), _STEPS - 1)
     lost = np.bincount(step, weights=volume)
     moment = np.bincount(step, weights=volume * need)

@@ -23,8 +23,8 @@ from shellparts.parameters.opening import WayOut
 __all__ = [
     "CRAWL_MM",
     "STAND_MM",
-    "Bearing",
     "Escape",
+    "WayTrouble",
     "escape_of",
     "leaving_time",
     "posture_share",
@@ -51,7 +51,7 @@ _RATE = Range(0.5, 0.9, 1.3)
 _START_S, _WALK_M_S = Range(5.0, 15.0, 30.0), Range(0.5, 0.8, 1.2)
 
 
-class Bearing(Enum):
+class WayTrouble(Enum):
     """What is amiss with a way out.
 
     STOOP: lower than 2.03 m. CRAWL: lower than 1.3 m. NARROW: narrower than 32 in, or 36 in where deeper than
@@ -105,7 +105,7 @@ def posture_share(height_mm: ArrayLike) -> Floats:
     return np.where(height < CRAWL_MM, CRAWL_SHARE, STOOP_SHARE + (1.0 - STOOP_SHARE) * upright)
 
 
-def way_troubles(way: WayOut) -> tuple[Bearing, ...]:
+def way_troubles(way: WayOut) -> tuple[WayTrouble, ...]:
     """What is amiss with a way out, gravest first.
 
     Parameters
@@ -114,7 +114,7 @@ def way_troubles(way: WayOut) -> tuple[Bearing, ...]:
 
     Returns
     -------
-    tuple of Bearing
+    tuple of WayTrouble
 
     References
     ----------
@@ -126,10 +126,10 @@ def way_troubles(way: WayOut) -> tuple[Bearing, ...]:
     ['stoop', 'narrow']
     """
     found = {
-        Bearing.CRAWL: way.height < CRAWL_MM,
-        Bearing.STOOP: CRAWL_MM <= way.height < STAND_MM,
-        Bearing.SINGLE: way.width < 550.0,
-        Bearing.NARROW: way.width < clear_width_needed(way.length),
+        WayTrouble.CRAWL: way.height < CRAWL_MM,
+        WayTrouble.STOOP: CRAWL_MM <= way.height < STAND_MM,
+        WayTrouble.SINGLE: way.width < 550.0,
+        WayTrouble.NARROW: way.width < clear_width_needed(way.length),
     }
     return tuple(trouble for trouble, holds in found.items() if holds)
 

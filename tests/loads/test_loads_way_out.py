@@ -10,7 +10,7 @@ from shellparts.loads.doorway_traffic import (
     fill_time,
     let_in_time,
 )
-from shellparts.loads.draws import draws
+from shellparts.loads.draws import Draws, draws
 from shellparts.loads.sinking import (
     Drains,
     SinkingVariant,
@@ -23,7 +23,7 @@ from shellparts.loads.sinking import (
 from shellparts.loads.timing import volume_to_lose
 from shellparts.loads.way_out import (
     STAND_MM,
-    Bearing,
+    WayTrouble,
     escape_of,
     leaving_time,
     posture_share,
@@ -95,9 +95,9 @@ def test_filling_with_clips_on_is_faster_than_with_the_vent_set():
 
 def test_low_ways_are_slower_and_say_so():
     assert way_troubles(TALL) == ()
-    assert way_troubles(DOOR) == (Bearing.STOOP,)
-    assert way_troubles(way(700.0, 700.0)) == (Bearing.CRAWL, Bearing.NARROW)
-    assert way_troubles(way(500.0, STAND_MM)) == (Bearing.SINGLE, Bearing.NARROW)
+    assert way_troubles(DOOR) == (WayTrouble.STOOP,)
+    assert way_troubles(way(700.0, 700.0)) == (WayTrouble.CRAWL, WayTrouble.NARROW)
+    assert way_troubles(way(500.0, STAND_MM)) == (WayTrouble.SINGLE, WayTrouble.NARROW)
     heights = np.linspace(300.0, 2500.0, 500)
     share = posture_share(heights)
     assert (np.diff(share) >= 0.0).all()
@@ -138,6 +138,8 @@ def test_steps_hold_the_volume_and_the_falling_pressure(room, build_room):
     assert sinking_steps(cone).pressure_share == pytest.approx(1.0)  # a cone's weight goes with its area
     low = build_room(profile_height_mm=[0.0, 500.0, 500.0, 900.0], height_mm=900.0)
     assert 0.0 < sinking_steps(low).volume_m3.sum() < low.envelope_volume_m3
+    brim = build_room(profile_radius_mm=[2200.0, 1000.0, 0.0], profile_height_mm=[0.0, 0.0, 3400.0])
+    assert sinking_steps(brim).volume_m3.sum() == 0.0
 
 
 def test_what_slows_sinking_slows_it(room):
@@ -177,6 +179,15 @@ def test_the_answer_can_be_yes_and_no(build_room):
     assert most[SinkingVariant.CLIPS_AND_FLAP] >= 30
     small = escape_of(DRAWS, sagging([DOOR]), 4400.0, stooping_inside=True)
     assert people_out_in_time(DRAWS, small, sunk(build_room(), door_m2=1.2)[SinkingVariant.AS_SET]) == 0
+
+
+def test_weights_of_readings_count(room):
+    escape, one = escape_of(DRAWS, [TALL], 4400.0), sunk(room)[SinkingVariant.CLIPS_AND_FLAP]
+    late = escape.first_s > np.median(escape.first_s)
+    slow, quick = (Draws(DRAWS.uniform, half / half.sum()) for half in (1.0 * late, 1.0 - late))
+    half_of_cases = people_out_in_time(DRAWS, escape, one, chance=0.5)
+    assert out_in_time(slow, escape, one, half_of_cases) < out_in_time(quick, escape, one, half_of_cases)
+    assert people_out_in_time(slow, escape, one) < people_out_in_time(quick, escape, one)
 
 
 def test_the_most_people_are_the_most(room):
