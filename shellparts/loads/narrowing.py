@@ -8,6 +8,7 @@ weighted by prior times likelihood over the density of that mixture. This module
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
 from attrs import frozen
@@ -48,6 +49,14 @@ class Narrowed:
     draws: Draws
     log_evidence: float
     effective: float
+
+
+@lru_cache(maxsize=4)
+def _normal(prior: Draws) -> Floats:
+    """Normal numbers of the places that move; they cannot be written to."""
+    z = ndtri(prior.uniform[:, :_MOVED])
+    z.setflags(write=False)
+    return z
 
 
 def _share(log_weight: Floats) -> Floats:
@@ -100,7 +109,7 @@ def narrow(prior: Draws, log_likelihood: Callable[[Draws], Floats]) -> Narrowed:
     """
     places = prior.uniform
     count, least = prior.count, _LEAST_EFFECTIVE * prior.count
-    base = ndtri(places[:, :_MOVED])
+    base = _normal(prior)
     z, log_ratio = base, np.full(count, -np.log(count))
     likelihood = log_likelihood(prior)
     for _ in range(_ROUNDS):

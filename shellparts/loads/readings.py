@@ -30,6 +30,9 @@ __all__ = ["MayBe", "Read", "ReadingCheck", "Slip", "expected", "fill_seconds", 
 Floats = NDArray[np.float64]
 #: Share of readings that are slips before looking [-], and how far off they may be [-]: ours.
 _SLIPS, _FARTHEST = 0.03, 300.0
+#: Where readings contradict each other, all that may be the wrong one with this chance are left out [-]: a right one
+#: that is lost costs less than a wrong one that is used.
+_BLAMED = 0.1
 #: Density of a slip over the logarithm of the reading [-].
 _LOG_BROAD = -math.log(2.0 * math.log(_FARTHEST))
 #: Farthest that a reading is reckoned from what a draw expects, in standard deviations: beyond, all are as bad.
@@ -217,28 +220,37 @@ def _off(room: RoomDraws, one: Reading) -> Floats:
     return np.clip(np.where(there, off, _FAR), -_FAR, _FAR)
 
 
-def _narrowed(room: RoomDraws, readings: Sequence[Reading]) -> Narrowed:
-    """Draws that agree with some readings; the evidence is a density over their logarithms."""
-    units = sum(math.log(one.error) + 0.5 * math.log(2.0 * math.pi) for one in readings)
+class _Sets:
+    """The room after each set of its readings, worked out once a set."""
 
-    def log_likelihood(drawn: Draws) -> Floats:
-        again = room if drawn is room.draws else room.redrawn(drawn)
-        squares = [np.square(_off(again, one)) for one in readings]
-        return -0.5 * np.sum(squares, axis=0) - units + np.zeros(drawn.count)
+    def __init__(self, room: RoomDraws, readings: Sequence[Reading]) -> None:
+        self.room, self.readings = room, readings
+        self._before = [_off(room, one) for one in readings]
+        self._known: dict[tuple[int, ...], Narrowed] = {}
 
-    return narrow(room.draws, log_likelihood)
+    def after(self, which: Sequence[int]) -> Narrowed:
+        """Draws that agree with some readings; the evidence is a density over their logarithms."""
+        key = tuple(which)
+        if key not in self._known:
+            self._known[key] = narrow(self.room.draws, lambda drawn: self._log_likelihood(drawn, key))
+        return self._known[key]
 
+    def _log_likelihood(self, drawn: Draws, which: tuple[int, ...]) -> Floats:
+        if drawn is self.room.draws:
+            off = [self._before[i] for i in which]
+        else:
+            again = self.room.redrawn(drawn)
+            off = [_off(again, self.readings[i]) for i in which]
+        units = sum(math.log(self.readings[i].error) + 0.5 * math.log(2.0 * math.pi) for i in which)
+        return np.full(drawn.count, -units) - 0.5 * sum(np.square(one) for one in off)
 
-def _chances(room: RoomDraws, readings: Sequence[Reading]) -> list[float]:
-    """Chance that each reading is a slip, if at most one of them is."""
-    odds = math.log(_SLIPS / (1.0 - _SLIPS))
-    cases = [_narrowed(room, readings).log_evidence]
-    for i in range(len(readings)):
-        others = [*readings[:i], *readings[i + 1 :]]
-        without = _narrowed(room, others).log_evidence if others else 0.0
-        cases.append(without + _LOG_BROAD + odds)
-    weight = np.exp(np.array(cases) - max(cases))
-    return [float(one) for one in weight[1:] / weight.sum()]
+    def chances(self, which: Sequence[int]) -> list[float]:
+        """Chance that each of some readings is a slip, if at most one of them is."""
+        odds = math.log(_SLIPS / (1.0 - _SLIPS))
+        without = [self.after([k for k in which if k != i]).log_evidence for i in which]
+        cases = np.array([self.after(which).log_evidence] + [one + _LOG_BROAD + odds for one in without])
+        weight = np.exp(cases - cases.max())
+        return [float(one) for one in weight[1:] / weight.sum()]
 
 
 def _may_be(room: RoomDraws, one: Reading) -> tuple[MayBe, ...]:
@@ -271,23 +283,23 @@ def read_room(room: RoomDraws, readings: Sequence[Reading]) -> Read:
     ParameterError
         If a reading names a speed or an opening that the room does not have.
     """
-    kept = list(range(len(readings)))
+    sets, kept = _Sets(room, readings), list(range(len(readings)))
     wrong = dict.fromkeys(kept, 0.0)
     while kept:
-        chances = _chances(room, [readings[i] for i in kept])
+        chances = sets.chances(kept)
         wrong.update(zip(kept, chances, strict=True))
         if 1.0 - sum(chances) >= 0.5:
             break
-        kept.remove(max(kept, key=wrong.__getitem__))
-    used = _narrowed(room, [readings[i] for i in kept])
-    after = room.redrawn(used.draws)
+        worst = max(chances)
+        kept = [i for i in kept if wrong[i] < min(worst, _BLAMED)]
 
     def check(i: int) -> ReadingCheck:
-        questioned = i not in kept
-        others = [readings[k] for k in kept if k != i]
-        seen = room.redrawn(_narrowed(room, others).draws) if others else room
-        value, told = _value(room, readings[i]), expected(seen, readings[i])
-        may_be = _may_be(seen, readings[i]) if questioned else ()
-        return ReadingCheck(readings[i], value, seen.draws.spread(told), wrong[i], questioned, may_be)
+        one, questioned = readings[i], i not in kept
+        seen = room.redrawn(sets.after([k for k in kept if k != i]).draws)
+        told = seen.draws.spread(expected(seen, one))
+        may_be = _may_be(seen, one) if questioned else ()
+        return ReadingCheck(one, _value(room, one), told, wrong[i], questioned, may_be)
 
-    return Read(after, tuple(map(check, range(len(readings)))), used.effective)
+    used = sets.after(kept)
+    checks = tuple(check(i) for i in range(len(readings)))
+    return Read(room.redrawn(used.draws), checks, used.effective)

@@ -18,7 +18,7 @@ from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from shellparts.base.checks import above, require
+from shellparts.base.checks import above, is_number, require
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import flag_field, kinds, number_field, part_field, range_field
 from shellparts.base.ranges import End, Range, exact
@@ -422,8 +422,10 @@ def fans_together(fan: Fan, count: int) -> Fan:
     >>> two.likely.free_air_m3_s, two.likely.shut_off_Pa, two.one_stopped() == one
     (2.0, 60.0, True)
     """
-    together = evolve(fan, count=fan.count * count if isinstance(count, int) else count)
-    return evolve(_times(fan, float(count)), count=together.count)
+    most = 12 // fan.count
+    fits = is_number(count) and count in range(1, most + 1)
+    require(fits, "number of fans", f"{count!r}", f"a whole number from 1 to {most}", "count them")
+    return evolve(_times(fan, float(count)), count=fan.count * int(count))
 
 
 @lru_cache(maxsize=64)
