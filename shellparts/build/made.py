@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import frozen
 
 from shellparts.build.numbers import Numbers
+from shellparts.inflate.standing import StandingCurve
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
@@ -14,6 +15,7 @@ from shellparts.pattern.joins import joins_needed
 from shellparts.pattern.made import Pattern, make_pattern
 from shellparts.report.order_record import order_record
 from shellparts.report.pattern_record import pattern_record
+from shellparts.report.records import standing_record
 from shellparts.report.room_materials import RoomMaterials
 from shellparts.report.warnings import Warning, piece_warnings
 from shellparts.sewing.order import sewing_order
@@ -42,10 +44,14 @@ class Made:
     boards: BoardPlan | None
     materials: RoomMaterials
     warnings: tuple[Warning, ...]
+    #: Heights at each pressure; None without a fan or a way out.
+    standing: StandingCurve | None = None
 
     def record(self, numbers: Numbers) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
         figures, record = self.body.figures, numbers.record()
+        if self.standing is not None:
+            record["inflated"] = {**record["inflated"], "standing_curve": standing_record(self.standing)}
         return {
             **record,
             "body": {

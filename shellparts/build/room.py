@@ -10,9 +10,11 @@ from attrs import evolve, field, frozen
 from shellparts.base.fields import kinds
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
+from shellparts.build.inflated import let_down
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers, numbers, sized_under_air
 from shellparts.inflate.form import InflatedForm
+from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.measured import room_figures
 from shellparts.loads.remedies import Ways
@@ -125,6 +127,11 @@ class Room:
         """What the builder should know before cutting."""
         return tuple(steps.warnings_of(self.pattern, self.layout))
 
+    @cached_property
+    def standing(self) -> StandingCurve | None:
+        """How high roof and ways out stand at each pressure, from the whole room's form; None without a way out."""
+        return let_down(self.design, self.body, self.outlines, self.cloth) if self.design.ways_out else None
+
     def made(self, progress: Progress | None = None) -> Made:
         """All of the above together, for whoever writes it; what is not there yet is worked out."""
         told = progress or Silent()
@@ -135,7 +142,11 @@ class Room:
         told.step("cloth on stock")
         if "layout" not in vars(self):  # the same search, with somebody who is told how far it is
             vars(self)["layout"] = lay(pattern, self.cloth, self.workshop, told.part)
-        found = self.layout, self.boards, self.materials, self.warnings
+        if self.fan is not None and self.design.ways_out and "standing" not in vars(self):
+            told.step("letting the air out")
+            vars(self)["standing"] = let_down(self.design, body, outlines, self.cloth, progress=told)
+        standing = None if self.fan is None else self.standing
+        found = self.layout, self.boards, self.materials, self.warnings, standing
         return Made(self.design, body, outlines, pattern, order, *found)
 
     @cached_property

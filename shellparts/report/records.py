@@ -8,12 +8,13 @@ import math
 from typing import Any
 
 from shellparts.base.ranges import Range
+from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.remedies import Ways
 from shellparts.loads.results import BreathingResult, SpeedResult, Verdict
 from shellparts.report.load_warnings import SAFETY_NOTES, load_warnings
 from shellparts.report.words import WIND_WORDS
 
-__all__ = ["verdict_record", "ways_record"]
+__all__ = ["standing_record", "verdict_record", "ways_record"]
 
 
 def _plain(value: float) -> float | None:
@@ -167,3 +168,17 @@ def ways_record(ways: Ways) -> dict[str, Any]:
         "pressure_with_ballast_Pa": ways.laid.air.used.pressure_Pa.likely,
         "lift_pressure_with_ballast_Pa": ways.laid.air.band.lift_Pa.likely,
     }
+
+
+def standing_record(curve: StandingCurve) -> list[dict[str, float]]:
+    """Turn the heights at each pressure into plain numbers, of the lowest way out; an empty list if there is no form."""
+    rows = zip(curve.pressure_Pa, curve.roof_mm, curve.ways_mm.min(axis=1), curve.residual, strict=True)
+    return [
+        {
+            "pressure_Pa": float(pressure),
+            "roof_height_mm": float(roof),
+            "way_out_height_mm": float(way),
+            "residual": float(residual),
+        }
+        for pressure, roof, way, residual in rows
+    ]
