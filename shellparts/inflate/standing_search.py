@@ -46,10 +46,13 @@ _FIRST_STEPS, _STEPS = 150, 100
 """Newton steps allowed for the first form, and for those begun from another."""
 _FEWEST = 60
 """A search at a higher pressure after a failed one is allowed so many: what stands at all is found in 45."""
-_LONG, _SHORT = 0.72, 0.9
-"""Strides: the next pressure as a share of the last one."""
-_MOVES = 0.03
-"""Strides are short once a height is lower than at the first pressure by this share."""
+_LONG, _SHORT, _QUICK = 0.8, 0.93, 0.88
+"""Strides: the next pressure as a share of the last one; the third is the short one on many triangles."""
+_MANY = 2500
+"""Triangles above which there are many: very narrow panels, or a very large room."""
+_NEAR, _MOVES = 1.3, 0.05
+"""Strides are short below so many times the pressure by formula, and once a height is lower than at the first pressure
+by this share."""
 _MOST = 24
 """Pressures, at most; the air cannot lift the cloth long before that many are done."""
 
@@ -67,7 +70,7 @@ class SagLimits:
     """
 
     roof: float = 0.7
-    way_out: float = 0.75
+    way_out: float = 0.7
 
 
 @frozen(eq=False)
@@ -208,7 +211,9 @@ def standing_curve(
             for share, least in zip(sags[-1].shares(sewn), (limit.roof, limit.way_out), strict=True)
         ):
             return None
-        return pressure * (_SHORT if min(sags[-1].shares(sags[0])) < 1 - _MOVES else _LONG)
+        near = raised * pressure < _NEAR * about_Pa or min(sags[-1].shares(sags[0])) < 1 - _MOVES
+        short = _SHORT if triangles <= _MANY else _QUICK
+        return pressure * (short if near else _LONG)
 
     end, end_Pa, why, triangles = CurveEnd.SUNK, np.nan, "", 0
     try:

@@ -24,7 +24,7 @@ from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan, FanSpeed
 from shellparts.parameters.site import Site
 
-__all__ = ["FORM_FACTOR", "HoldUp", "RoomDraws", "lift_in_draws", "room_draws"]
+__all__ = ["FORM_FACTOR", "HoldUp", "RoomDraws", "formula_hold_up", "lift_in_draws", "room_draws"]
 
 Floats = NDArray[np.float64]
 #: Gives the hold-up pressure of every draw [Pa], shape (n,).
@@ -171,10 +171,7 @@ def room_draws(
     )
     heavier = drawn.between("cloth mass", cloth.mass_kg_m2) / cloth.mass_kg_m2.likely
     if hold_up is None:
-        formula = hold_up_pressure(
-            room.profile_radius_mm, room.profile_height_mm, _shell_N(room, cloth), room.floor_area_m2
-        )
-        hold_up_Pa = formula * heavier * drawn.between("form", FORM_FACTOR)
+        hold_up_Pa = formula_hold_up(room, cloth) * heavier * drawn.between("form", FORM_FACTOR)
     else:
         hold_up_Pa = hold_up(drawn)
     weight = room.cloth_mass_kg * GRAVITY_M_S2 * heavier
@@ -193,6 +190,12 @@ def room_draws(
         hold_up=hold_up,
         held_range=held_share,
     )
+
+
+def formula_hold_up(room: RoomFigures, cloth: Cloth) -> float:
+    """Pressure that carries the cloth by the formula of `band`, at its likely mass [Pa]."""
+    weight = _shell_N(room, cloth)
+    return hold_up_pressure(room.profile_radius_mm, room.profile_height_mm, weight, room.floor_area_m2)
 
 
 def _shell_N(room: RoomFigures, cloth: Cloth) -> float:
