@@ -13,8 +13,8 @@ from shellparts.inflate.standing import StandingCurve
 from shellparts.inflate.standing_search import SagLimits, standing_curve
 from shellparts.inflate.walkway import ways_of
 from shellparts.inflate.whole_room import whole_room
-from shellparts.loads.room_draws import formula_hold_up
 from shellparts.loads.measured import room_figures
+from shellparts.loads.room_draws import formula_hold_up
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.measures import measures_of

@@ -48,7 +48,7 @@ from shellparts.loads.results import (
 from shellparts.loads.room_draws import RoomDraws, room_draws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Setting, Settings, find_settings
-from shellparts.loads.way_out import Bearing
+from shellparts.loads.way_out import WayTrouble
 from shellparts.loads.wind import BREEZE_M_S, WIND_CEILING_M_S
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan, FanSpeed
@@ -310,7 +310,7 @@ def _musts(
     grades = {AirGrade.GOOD: Grade.MET, AirGrade.CAUTION: Grade.CARE, AirGrade.NO: Grade.NOT}
     never_rises = max(one.setting.chance_up for one in air.speeds) < 1.0 - SURE_CHANCE
     held = hold.plan.limit is None and site.ballast_kg >= hold.plan.need_kg - 1e-6
-    hard = {Bearing.CRAWL, Bearing.SINGLE} & set(people.bearings)
+    hard = {WayTrouble.CRAWL, WayTrouble.SINGLE} & set(people.bearings)
     light = room.cloth_mass_kg <= LIGHT_KG_M2 * room.floor_area_m2
     drilled = light and not hard and site.attendants >= people.attendants_needed
     most = people.capacity

@@ -23,7 +23,7 @@ from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Settings, find_settings
 from shellparts.loads.sinking import SinkingVariant
-from shellparts.loads.way_out import CRAWL_MM, Bearing
+from shellparts.loads.way_out import CRAWL_MM, WayTrouble
 from shellparts.loads.wind import BREEZE_M_S
 from shellparts.parameters.fan import Fan, FanSpeed
 from shellparts.parameters.site import Crowd, Site
@@ -217,10 +217,10 @@ _Row = list[ChangeStep]
 def _way_out(now: _Try, verdict: Verdict, steps: _Row) -> tuple[_Try, _Row]:
     """A doorway that nobody has to crawl through, or turn sideways in."""
     bearings = verdict.people.bearings
-    if Bearing.CRAWL in bearings:
+    if WayTrouble.CRAWL in bearings:
         steps.append(ChangeStep(Change.DOOR_HEIGHT, _TALLER_MM))
         now = now.changed(room=evolve(now.drawn.room, exit_height_mm=float(_TALLER_MM), ways=()))
-    if Bearing.SINGLE in bearings:
+    if WayTrouble.SINGLE in bearings:
         steps.append(ChangeStep(Change.DOOR_WIDTH, _WIDER_MM))
         now = now.changed(room=evolve(now.drawn.room, exit_width_mm=_WIDER_MM, ways=()))
     return now, steps

@@ -5,13 +5,14 @@ from attrs import evolve
 from numpy.typing import NDArray
 
 from shellparts.loads.air_limits import CAREFUL, SURE, least_flow_for_air
+from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.breathing import co2_rise_rate
 from shellparts.loads.inside_air import AirTask, air_task
 from shellparts.loads.leaks import opening_coefficient
 from shellparts.loads.people import capacity, clear_width_needed
 from shellparts.loads.picture_throw import picture_on_panels
 from shellparts.loads.results import EscapeResult, PeopleResult
-from shellparts.loads.room_draws import RoomDraws
+from shellparts.loads.room_draws import RoomDraws, formula_hold_up
 from shellparts.loads.settings import Setting
 from shellparts.loads.sinking import (
     SAGGED_SHARE,
@@ -44,7 +45,8 @@ def people_result(
     kept = 1.0 if site.attendants else SAGGED_SHARE
     escape = escape_of(drawn.draws, sagging(ways, kept), room.base_diameter_mm, stooping_inside=True)
     drains = _drains(drawn, setting)
-    found = sinking_times(sinking_steps(room), drains, drawn.hold_up_Pa)
+    heavier = drawn.weight_N / (room.cloth_mass_kg * GRAVITY_M_S2)
+    found = sinking_times(sinking_steps(room), drains, formula_hold_up(room, drawn.cloth) * heavier)
     first = (
         SinkingVariant.SECOND_FAN
         if site.second_fan

@@ -21,7 +21,7 @@ from shellparts.loads.readings import ReadingCheck
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.settings import Setting, Settings
 from shellparts.loads.sinking import SinkingVariant
-from shellparts.loads.way_out import Bearing
+from shellparts.loads.way_out import WayTrouble
 from shellparts.parameters.fan import Fan
 from shellparts.parameters.site import Crowd
 
@@ -296,7 +296,7 @@ class PeopleResult:
         Whether the site says so; else it is as many adults as floor and exits take.
     width_needed_mm : float
         Clear width needed [mm].
-    bearings : tuple of Bearing
+    bearings : tuple of WayTrouble
         What is amiss with the way out, gravest first.
     leave_s : Range
         Time to leave [s].
@@ -314,7 +314,7 @@ class PeopleResult:
     crowd: tuple[Crowd, ...]
     said: bool
     width_needed_mm: float
-    bearings: tuple[Bearing, ...]
+    bearings: tuple[WayTrouble, ...]
     leave_s: Range
     escapes: tuple[EscapeResult, ...]
     attendants_needed: int

@@ -181,7 +181,7 @@ _DANGERS: dict[Hazard, str] = {
     Hazard.LOW_DOORWAY: "A way out {figure} mm high: heads down, no pushing; from 2,030 people walk upright.",
     Hazard.WHEELCHAIR_DOOR: "Wheelchairs do not pass the doorway, {figure} mm wide.",
     Hazard.WHEELCHAIR_FLAP: "A flap {figure} mm deep lies across the way of wheelchairs: tape it flat.",
-    Hazard.BAGS_UNDER_SHEET: "{figure} bags lie under the cloth when it is down: against the wall, off the way out.",
+    Hazard.BAGS_UNDER_SHEET: "Bags lie under the cloth when it is down: against the wall, off the way out.",
     Hazard.TRIP_FLAP: "Feet catch in the flap: tape it flat where people walk.",
     Hazard.TRIP_SLEEVE: "Sleeve and lead lie at shin height outside: mark them.",
 }

@@ -19,7 +19,7 @@ from shellparts.loads.people import MEMBRANE_PERMIT_M2, ONE_EXIT_PEOPLE, SIGNS_P
 from shellparts.loads.results import Grade, Must, Verdict
 from shellparts.loads.settings import SURE_CHANCE
 from shellparts.loads.timing import STAYS_UP_S
-from shellparts.loads.way_out import STAND_MM, Bearing
+from shellparts.loads.way_out import STAND_MM, WayTrouble
 from shellparts.loads.wind import WIND_CEILING_M_S
 from shellparts.report.load_phrases import PHRASES
 from shellparts.report.warnings import Warning
@@ -251,7 +251,7 @@ RULES = (
     ),
     Rule(
         "exit-low",
-        lambda v: bool({Bearing.STOOP, Bearing.CRAWL} & set(v.people.bearings)),
+        lambda v: bool({WayTrouble.STOOP, WayTrouble.CRAWL} & set(v.people.bearings)),
         "The way out is low: people stoop, or crawl below 1,300 mm, and are slower.",
         "{exit_height} mm",
         f"at least {STAND_MM:.0f} mm clear",

@@ -16,6 +16,7 @@ from shellparts.loads.settings import SURE_CHANCE
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.vent import clips_each_side
 from shellparts.parameters.readings import ReadingKind
+from shellparts.parameters.site import AgeGroup
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.subject import Subject
 from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, span, time_span
@@ -47,6 +48,15 @@ _HEADS = {
 }
 
 
+_GROUPS = {
+    AgeGroup.BOYS_6_10: "children",
+    AgeGroup.GIRLS_6_10: "children",
+    AgeGroup.BOYS_11_15: "young people",
+    AgeGroup.WOMEN_30_39: "adults",
+    AgeGroup.MEN_30_39: "adults",
+}
+
+
 def wrapped(text: str, first: str = "  ", rest: str = "  ") -> Iterator[str]:
     """Lines of a paragraph; no line ends between a number and its unit."""
     glued = _NUMBER_UNIT.sub(rf"\1{_GLUE}\2", text)
@@ -62,7 +72,10 @@ def numbered(sentences: Iterable[str]) -> Iterator[str]:
 
 def _who(verdict: Verdict) -> str:
     people, site = verdict.people, verdict.drawn.site
-    crowd = ", ".join(f"{part.count} {part.group.value}" for part in people.crowd if part.count) or "nobody"
+    counts: dict[str, int] = {}
+    for part in people.crowd:
+        counts[_GROUPS[part.group]] = counts.get(_GROUPS[part.group], 0) + part.count
+    crowd = " and ".join(f"{count} {name}" for name, count in counts.items() if count) or "nobody"
     said = "" if people.said else " (as many as fit; say who comes: children=…, adults=…)"
     place = f"indoors on a {site.floor.value}" if site.indoors else f"outdoors on {site.floor.value}"
     high = f", {site.altitude_m:.0f} m up" if abs(site.altitude_m) >= 100.0 else ""

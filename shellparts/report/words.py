@@ -66,13 +66,15 @@ def span(value: Range, unit: str, digits: int = 1) -> str:
 
 
 def _minutes(seconds: float) -> str:
-    """A time: seconds up to two minutes, then minutes.
+    """A time: seconds up to two minutes, then minutes up to an hour.
 
     Examples
     --------
-    >>> _minutes(81.2), _minutes(924.0)
-    ('81 s', '15 min')
+    >>> _minutes(81.2), _minutes(924.0), _minutes(9000.0)
+    ('81 s', '15 min', 'over an hour')
     """
+    if seconds > 3600.0:
+        return "over an hour"
     return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.0f} min"
 
 
