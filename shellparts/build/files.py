@@ -80,9 +80,10 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
     if known.air is not None:
         if blown_up:
             record["inflated_room"] = write_inflated(made, known.air, folder, progress)
-        if known.air.band is not None:
+        band = known.band()
+        if band is not None:
             title = f"{made.design.name}: the working band"
-            write_band_chart(known.air.band, title, folder / "pictures" / "working_band.svg")
+            write_band_chart(band, title, folder / "pictures" / "working_band.svg")
     progress.step("summary")
     record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     write_summary(record, folder / "summary.json")

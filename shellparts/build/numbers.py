@@ -10,7 +10,7 @@ from shellparts.base.version import VERSION
 from shellparts.inflate.form import inflated_form, largest_pull, sized_as_inflated, wrinkled_share
 from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.assess import assess
-from shellparts.loads.band_picture import band_picture
+from shellparts.loads.band_picture import BandPicture, band_picture
 from shellparts.loads.changes import plan_changes
 from shellparts.loads.measured import room_figures
 from shellparts.parameters import Design
@@ -62,6 +62,12 @@ class Numbers:
             "plan": plan_record(self.air.plan),
             "inflated": {"sizes": self.sizes.value, **form.record(), **curve_record(self.air.curve)},
         }
+
+    def band(self) -> BandPicture | None:
+        """Pressure and chance against vent opening with the changes made; None where there is no vent or no fan."""
+        if self.air is None or self.air.verdict.drawn.room.vent_longest_mm <= 0.0:
+            return None
+        return band_picture(self.air.plan.after)
 
     def advice(self, more: bool = False) -> str:
         """One screen to read; with more, everything."""
@@ -115,9 +121,7 @@ def numbers(
     verdict = assess(figures, fan, cloth, site, curve, readings, pull, wrinkled)
     plan = plan_changes(verdict, curve, sum(way.longest_vent for way in design.ways_out))
     form = inflated_form(design, cloth, plan.after.air.setting.pressure_Pa.likely)
-    band = band_picture(plan.after) if figures.vent_longest_mm else None
-    subject = Subject(design.name, design.title, verdict, plan, curve, form, band)
-    return Numbers(design, sizes, subject)
+    return Numbers(design, sizes, Subject(design.name, design.title, verdict, plan, curve, form))
 
 
 def sized_under_air(design: Design, fan: Fan | None, cloth: Cloth, site: Site) -> Design:

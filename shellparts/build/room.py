@@ -195,7 +195,7 @@ class Room:
 
     def band(self) -> BandPicture | None:
         """Pressure and chance against vent opening for each speed; None without a fan, a doorway or a vent."""
-        return None if self.known.air is None else self.known.air.band
+        return self.known.band()
 
     def advice(self, more: bool = False) -> str:
         """One screen to read; with more, everything."""

@@ -35,7 +35,7 @@ Flags = NDArray[np.bool_]
 
 #: Chance from which something is taken as sure [-]: ours, nine in ten.
 SURE = 0.9
-_STEPS = 52  # halvings, to the last digit
+_STEPS = 36  # halvings, to 1e-11 of the largest flow
 _ENDLESS_M3_S = 1e7
 
 

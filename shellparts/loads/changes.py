@@ -9,6 +9,7 @@ from enum import Enum
 
 import numpy as np
 from attrs import evolve, frozen
+from numpy.typing import NDArray
 
 from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.air_limits import CAREFUL, SURE, UTMOST, least_flow_for_air
@@ -30,6 +31,7 @@ from shellparts.parameters.site import Crowd, Site
 
 __all__ = ["Change", "ChangeStep", "OtherWay", "Plan", "plan_changes"]
 
+Floats = NDArray[np.float64]
 #: Ballasts that are tried [kg]; up to the first figure it goes before all else: nobody likes to carry more.
 _LADDER_KG = (5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 150, 200, 250, 300, 400, 500)
 _MUCH_KG = 60.0
@@ -127,32 +129,34 @@ class _Try:
 
     drawn: RoomDraws
     curve: StandingCurve | None
+    good_m3_s: Floats  # Flow that keeps the air good, and that keeps it bearable
+    bearable_m3_s: Floats
 
-    def changed(
-        self, site: Site | None = None, fan: Fan | None = None, room: RoomFigures | None = None
-    ) -> "_Try":
-        """With another site, another fan or other figures of the room."""
+    @classmethod
+    def of(cls, drawn: RoomDraws, curve: StandingCurve | None) -> "_Try":
+        """A room whose air has not been looked at yet."""
+        crowd = crowd_inside(drawn.room, drawn.site)
+        task = air_task(drawn.draws, drawn.room, drawn.site, crowd, drawn.fan.fan.power_W)
+        good, bearable = (least_flow_for_air(task, limit).flow_m3_s for limit in (CAREFUL, UTMOST))
+        return cls(drawn, curve, good, bearable)
+
+    def changed(self, fan: Fan | None = None, room: RoomFigures | None = None) -> "_Try":
+        """With another fan or other figures of the room; the same people in the same hall."""
         old = self.drawn
-        return evolve(
-            self,
-            drawn=draw_room(
-                room or old.room,
-                fan or old.fan.fan,
-                old.cloth,
-                site or old.site,
-                self.curve,
-                old.draws,
-            ),
-        )
+        args = room or old.room, fan or old.fan.fan, old.cloth, old.site, self.curve, old.draws
+        return evolve(self, drawn=draw_room(*args))
+
+    def at(self, site: Site) -> "_Try":
+        """At another site, or with other people."""
+        old = self.drawn
+        return _Try.of(draw_room(old.room, old.fan.fan, old.cloth, site, self.curve, old.draws), self.curve)
 
     def settings(self) -> Settings:
         """Every setting, its air good, or bearable where good cannot be had."""
-        old = self.drawn
-        task = air_task(old.draws, old.room, old.site, crowd_inside(old.room, old.site), old.fan.fan.power_W)
-        found = find_settings(old, least_flow_for_air(task, CAREFUL).flow_m3_s)
+        found = find_settings(self.drawn, self.good_m3_s)
         if found.best.chance >= SURE_CHANCE or found.best.chance_air >= SURE:
             return found
-        return find_settings(old, least_flow_for_air(task, UTMOST).flow_m3_s)
+        return find_settings(self.drawn, self.bearable_m3_s)
 
     def laid(self, most_kg: float) -> tuple["_Try", BallastPlan] | None:
         """The least ballast of the ladder that does, factor and chance; None if none up to a mass does."""
@@ -193,7 +197,7 @@ def plan_changes(verdict: Verdict, curve: StandingCurve | None, vent_limit_mm: f
     Plan
     """
     steps: list[ChangeStep] = []
-    now = _Try(verdict.drawn, curve)
+    now = first = _Try.of(verdict.drawn, curve)
     if not verdict.holds:
         now, steps = _way_out(now, verdict, steps)
         now, steps = _fewer(now, verdict, steps)
@@ -207,7 +211,7 @@ def plan_changes(verdict: Verdict, curve: StandingCurve | None, vent_limit_mm: f
     solved = {Must.CLOTH} if any(step.change is Change.CLOTH for step in steps) else set()
     lacking = tuple(must for must in after.failing if must not in solved)
     decision = Decision.GO if verdict.holds else Decision.NOT if lacking else Decision.CHANGES
-    others = _others(_Try(verdict.drawn, curve), vent_limit_mm)
+    others = _others(first, vent_limit_mm)
     return Plan(decision, tuple(steps), after, lacking, others)
 
 
@@ -234,7 +238,7 @@ def _fewer(now: _Try, verdict: Verdict, steps: _Row) -> tuple[_Try, _Row]:
         most = min(most, capacity.by_air)
     if 0 < most < inside:
         steps.append(ChangeStep(Change.PEOPLE, float(most)))
-        now = now.changed(site=_with_people(now, verdict, most))
+        now = now.at(_with_people(now, verdict, most))
     return now, steps
 
 
@@ -301,7 +305,7 @@ def _outside(now: _Try, verdict: Verdict, steps: _Row) -> tuple[_Try, _Row]:
     )  # fmt: skip
     if not asked.reasons:
         steps.append(ChangeStep(Change.ANCHORS, float(asked.anchors)))
-        now = now.changed(site=evolve(drawn.site, anchors=asked.anchors))
+        now = now.at(evolve(drawn.site, anchors=asked.anchors))
     return now, steps
 
 
@@ -320,10 +324,10 @@ def _leaving(now: _Try, verdict: Verdict, steps: _Row) -> tuple[_Try, _Row]:
             steps.append(ChangeStep(change, 1.0))
             flapped = change is Change.SLEEVE_FLAP
             site = evolve(site, sleeve_flap=flapped or site.sleeve_flap, second_fan=not flapped)
-            return now.changed(site=site), steps
+            return now.at(site), steps
     if site.attendants < people.attendants_needed:
         steps.append(ChangeStep(Change.ATTENDANTS, float(people.attendants_needed)))
-        now = now.changed(site=evolve(site, attendants=people.attendants_needed))
+        now = now.at(evolve(site, attendants=people.attendants_needed))
     return now, steps
 
 

@@ -4,7 +4,6 @@ from attrs import frozen
 
 from shellparts.inflate.form import InflatedForm
 from shellparts.inflate.standing import StandingCurve
-from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.changes import Plan
 from shellparts.loads.results import Verdict
 
@@ -27,8 +26,6 @@ class Subject:
         Heights of roof and ways out; None for a first look by formula.
     form : InflatedForm
         By half a panel.
-    band : BandPicture or None
-        Its working band with the changes made; None for a room without a vent.
     """
 
     name: str
@@ -37,4 +34,3 @@ class Subject:
     plan: Plan
     curve: StandingCurve | None
     form: InflatedForm
-    band: BandPicture | None
