@@ -88,7 +88,10 @@ def _who(verdict: Verdict) -> str:
 def _changes(subject: Subject) -> Iterator[str]:
     plan, verdict = subject.plan, subject.verdict
     if plan.decision is Decision.NOT:
-        yield from numbered(lacking_words(plan.after, must) for must in plan.lacking[:3])
+        lacking = plan.lacking
+        if Must.AIR in lacking:  # the setting fails with it, and ballast is no question then
+            lacking = tuple(must for must in lacking if must not in (Must.SETTING, Must.BALLAST))
+        yield from numbered(lacking_words(plan.after, must) for must in lacking[:3])
         if plan.steps:
             yield from wrapped(
                 "It would also take: " + " ".join(step_words(verdict, s) for s in plan.steps[:3])

@@ -76,7 +76,9 @@ def _limit(axes: Any, pressure: float, style: Any, longest: float, words: str, s
     """A line across with its words at the left, inside the field, above or below it."""
     axes.axhline(pressure, color="#8c6d1f", linewidth=1.1, linestyle=style, zorder=2)
     away = 1.05 if side == "bottom" else 1 / 1.05
-    axes.text(0.012 * longest, pressure * away, words, ha="left", va=side, fontsize=8, color=_BROWN, zorder=5)
+    paper = {"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 1.0}
+    at = 0.012 * longest, pressure * away
+    axes.text(*at, words, ha="left", va=side, fontsize=8, color=_BROWN, zorder=5, bbox=paper)
 
 
 def _name_lines(axes: Any, data: BandPicture, longest: float) -> None:
