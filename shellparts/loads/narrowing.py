@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 _LEAST_EFFECTIVE = 400.0 / 2048.0
 #: Rounds of drawing anew; three were enough in every trial.
 _ROUNDS = 8
-#: The normal is made wider than what it was fitted to, and turned a little towards the prior.
+#: The normal is made wider than what it was fitted to, and turned a little towards the prior, each round half as much.
 _WIDER, _TOWARDS_PRIOR = 1.2, 0.1
 #: One in so many new draws comes from the prior.
 _FROM_PRIOR = 8
@@ -112,14 +112,15 @@ def narrow(prior: Draws, log_likelihood: Callable[[Draws], Floats]) -> Narrowed:
     base = _normal(prior)
     z, log_ratio = base, np.full(count, -np.log(count))
     likelihood = log_likelihood(prior)
-    for _ in range(_ROUNDS):
+    for turn in range(_ROUNDS):
         weight = _share(log_ratio + likelihood)
         if _effective(weight) >= least:
             break
         guide = _tempered(log_ratio, likelihood, 0.5 * least)
         middle = guide @ z
         scatter = (z - middle).T @ ((z - middle) * guide[:, None])
-        scatter = _WIDER * ((1.0 - _TOWARDS_PRIOR) * scatter + _TOWARDS_PRIOR * np.eye(_MOVED))
+        towards = _TOWARDS_PRIOR * 0.5**turn
+        scatter = _WIDER * ((1.0 - towards) * scatter + towards * np.eye(_MOVED))
         root = np.linalg.cholesky(scatter)
         z = middle + base @ root.T
         z[: count // _FROM_PRIOR] = base[: count // _FROM_PRIOR]
