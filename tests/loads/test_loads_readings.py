@@ -46,7 +46,10 @@ def test_what_is_expected_of_each_kind(drawn):
 
 def test_a_reading_that_the_room_cannot_have_is_refused(drawn):
     for one, message in (
-        (reading("pressure", 7, "turbo", "shut"), "speed of the fan is 'turbo'; it must be one of low, middle"),
+        (
+            reading("pressure", 7, "turbo", "shut"),
+            "speed of the fan is 'turbo'; it must be one of low, middle",
+        ),
         (reading("pressure", 7, "low", "40 clips"), "clips off is 40"),
     ):
         with pytest.raises(ParameterError, match=message):

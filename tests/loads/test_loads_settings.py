@@ -16,7 +16,9 @@ from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import Site
 
 FAN = fan_from_label("fan", "2100 cfm", 400)
-TABLE = fan_from_points("t", (0, 0.2, 0.4, 0.6, 0.8), (90, 60, 70, 50, 0), 400, speeds={"low": 0.6, "high": 1})
+TABLE = fan_from_points(
+    "t", (0, 0.2, 0.4, 0.6, 0.8), (90, 60, 70, 50, 0), 400, speeds={"low": 0.6, "high": 1}
+)
 SOME = draws(256)
 
 
@@ -33,7 +35,9 @@ def test_hold_up_and_lift_are_the_band_s_formulas_in_every_draw(drawn):
     for i in range(0, 256, 16):
         all_N = room.cloth_mass_kg * 9.80665 * heavier[i]
         shell_N = all_N - flap_N * heavier[i]
-        hold_up = hold_up_pressure(room.profile_radius_mm, room.profile_height_mm, shell_N, room.floor_area_m2)
+        hold_up = hold_up_pressure(
+            room.profile_radius_mm, room.profile_height_mm, shell_N, room.floor_area_m2
+        )
         assert drawn.hold_up_Pa[i] == pytest.approx(form[i] * hold_up)
         lift = lift_pressure(all_N, room.floor_area_m2, room.flap_area_m2, 14.0, held[i])
         assert drawn.lift_Pa[i] == pytest.approx(lift)

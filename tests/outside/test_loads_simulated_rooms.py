@@ -26,7 +26,11 @@ OPENING_MM = 800.0
 FANS = {
     "label": fan_from_label("label", "2100 cfm", 400),
     "table": fan_from_points(
-        "table", (0, 0.3, 0.6, 0.8, 1.0), (55, 38, 40, 25, 0), 400, speeds={"low": Range(0.55, 0.65, 0.75), "high": 1}
+        "table",
+        (0, 0.3, 0.6, 0.8, 1.0),
+        (55, 38, 40, 25, 0),
+        400,
+        speeds={"low": Range(0.55, 0.65, 0.75), "high": 1},
     ),
 }
 
@@ -66,7 +70,9 @@ def test_nine_ranges_in_ten_hold_the_truth_before_any_reading(fan):
         assert 0.88 < share < 0.92
 
 
-def after_one(seed: int, error: float, count: int, fan: str = "label") -> tuple[np.ndarray, np.ndarray, float, float]:
+def after_one(
+    seed: int, error: float, count: int, fan: str = "label"
+) -> tuple[np.ndarray, np.ndarray, float, float]:
     """Coverage and narrowing of both ranges in each room after one pressure; share questioned; spread before."""
     known, truths = rooms(fan, count, seed)
     before, values = spreads(known), np.array(told_by(truths))
@@ -95,7 +101,7 @@ def test_500_rooms_and_one_pressure_of_a_home_made_gauge():
 
 def test_a_gauge_good_to_15_percent_narrows_three_times():
     """Good to 15 % in 95 of 100 readings, which is 7.5 % as one standard deviation."""
-    inside, narrower, questioned, _ = after_one(31, 0.075, 120)
+    inside, narrower, questioned, _ = after_one(31, 0.075, 80)
     assert np.median(narrower, axis=0).min() >= 3.0
     assert inside.mean() > 0.84
     assert questioned <= 0.02
@@ -139,7 +145,7 @@ def read_three(count: int, seed: int) -> tuple[list[bool], list[bool]]:
 
 
 def test_a_wrong_reading_is_questioned_and_right_ones_are_not():
-    wrong, right = read_three(60, 51)
+    wrong, right = read_three(36, 51)
     assert np.mean(wrong) >= 0.98
     assert np.mean(right) <= 0.02
 
@@ -153,10 +159,10 @@ def test_wrong_readings_in_500_rooms():
 
 def test_one_reading_alone_in_a_wrong_unit_is_questioned():
     """With nothing beside it but what is known of the room: ten times off is seen; four times is not always."""
-    known, truths = rooms("label", 100, 71)
-    noise = np.exp(0.15 * np.random.default_rng(72).standard_normal(100))
+    known, truths = rooms("label", 40, 71)
+    noise = np.exp(0.15 * np.random.default_rng(72).standard_normal(40))
     one = THREE[0]
-    for factor, least in ((9.80665, 0.98), (0.1, 0.98), (249.08891, 1.0)):
+    for factor, least in ((9.80665, 0.97), (0.1, 0.97), (249.08891, 1.0)):
         seen = [
             read_room(known, [evolve(one, value=float(value * factor))]).checks[0].questioned
             for value in expected(truths, one) * noise

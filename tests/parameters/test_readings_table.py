@@ -40,14 +40,20 @@ def test_a_table_of_readings(tmp_path):
 @pytest.mark.parametrize(
     ("row", "message"),
     [
-        ("presure,7 Pa,low,shut", r"line 2 of the readings, what was read, is 'presure'; .*one of pressure, fill"),
+        (
+            "presure,7 Pa,low,shut",
+            r"line 2 of the readings, what was read, is 'presure'; .*one of pressure, fill",
+        ),
         ("pressure,7,low,shut", r"line 2 of the readings, pressure, is '7'; .*one of the units Pa|pa"),
         ("pressure,7 cfm,low,shut", r"line 2 .*pressure, is '7 cfm'"),
         ("pressure,-7 Pa,low,shut", r"line 2 .*more than 0"),
         ("pressure,0 Pa,low,shut", r"line 2 .*value that was read, is 0"),
         ("pressure,,low,shut", r"line 2 .*value of 'pressure', is missing"),
         ("pressure,7 Pa,,shut", r"line 2 .*speed of 'pressure', is ''"),
-        ("pressure,7 Pa,low,", r"line 2 .*opening of 'pressure', is missing.*write 'shut', 'open', '4 clips'"),
+        (
+            "pressure,7 Pa,low,",
+            r"line 2 .*opening of 'pressure', is missing.*write 'shut', 'open', '4 clips'",
+        ),
         ("pressure,7 Pa,low,40 cm", r"line 2 .*opening of the vent, is '40 cm'.*each side"),
         ("pressure,7 Pa,low,half", r"line 2 .*opening of the vent, is 'half'"),
         ("pressure,7 Pa,low,x each side", r"line 2 .*opening of the vent"),
