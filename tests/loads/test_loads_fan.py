@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range, exact
-from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, curve_at, fan_pressure, fans_together
+from shellparts.parameters.fan import Fan, FanSpeed, fans_together
+from shellparts.parameters.fan_curve import FanCurve, curve_at, fan_pressure
 from shellparts.parameters.fan_sources import fan_from_csv, fan_from_label, fan_from_points
 
 

@@ -1,6 +1,7 @@
 """One setting that does all three at once: its ends against the solved pressures, its chances by counting."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -112,7 +113,7 @@ def test_how_far_it_may_be_mis_set(drawn):
 
 def test_more_ballast_never_lowers_a_chance(drawn):
     rows = [find_settings(drawn.with_ballast(kg)).chances for kg in (0.0, 10.0, 30.0, 100.0)]
-    for less, more in zip(rows, rows[1:], strict=False):
+    for less, more in pairwise(rows):
         assert (more >= less - 1e-12).all()
     assert rows[-1].max() > 0.99 > rows[0].max()
 
@@ -143,7 +144,7 @@ def test_a_room_without_a_vent_has_one_opening(build_room):
     found = find_settings(drawn)
     assert list(found.openings_mm) == [0.0]
     assert found.best.clips == 0 and found.best.chance > 0.9
-    with pytest.raises(ParameterError, match="vent opening is 5 mm; .*make a vent"):
+    with pytest.raises(ParameterError, match=r"vent opening is 5 mm; .*make a vent"):
         setting_at(drawn, FAN.speeds[0], 5.0)
 
 
