@@ -14,7 +14,8 @@ from scipy.interpolate import PchipInterpolator
 from shellparts.base.ranges import Range
 from shellparts.loads.draws import Draws
 from shellparts.loads.root import rising_root
-from shellparts.parameters.fan import Fan, FanSpeed, outlet_shut_off
+from shellparts.parameters.fan import Fan, FanSpeed
+from shellparts.parameters.fan_label import outlet_shut_off
 
 __all__ = ["FanDraws", "fan_draws"]
 

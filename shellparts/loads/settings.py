@@ -176,14 +176,19 @@ def vent_ends(room: RoomDraws, speed: FanSpeed, least_flow_m3_s: ArrayLike = 0.0
     needed = np.broadcast_to(np.asarray(least_flow_m3_s, float), room.hold_up_Pa.shape)
     reached = needed < room.fan.free_air(speed)
     airy_Pa = room.fan.pressure(speed, np.where(reached, needed, 0.0))
-    air = np.where(reached & (airy_Pa > 0.0), opening_for(room, speed, airy_Pa), np.inf)
+    air = np.where(reached & (airy_Pa > 0.0), _length(room, needed, airy_Pa), np.inf)
     down = opening_for(room, speed, room.lift_Pa)
     return VentEnds(np.maximum(0.0, down), np.maximum(0.0, air), opening_for(room, speed, room.hold_up_Pa))
 
 
 def opening_for(room: RoomDraws, speed: FanSpeed, pressure_Pa: Floats) -> Floats:
     """Opening at which the room has a pressure [mm]; −1 where it is less than that with the vent shut."""
-    spare = room.fan.flow(speed, pressure_Pa) - room.shut.flow(pressure_Pa)
+    return _length(room, room.fan.flow(speed, pressure_Pa), pressure_Pa)
+
+
+def _length(room: RoomDraws, flow_m3_s: Floats, pressure_Pa: Floats) -> Floats:
+    """Opening that, with the other leaks, lets out a flow at a pressure [mm]; −1 where they let out more."""
+    spare = flow_m3_s - room.shut.flow(pressure_Pa)
     a_metre = room.shut.slit * np.sqrt(np.maximum(pressure_Pa, 1e-300))
     return np.where(spare >= 0.0, 1000.0 * np.sqrt(np.maximum(spare, 0.0) / a_metre), -1.0)
 

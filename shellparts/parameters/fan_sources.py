@@ -17,15 +17,9 @@ from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range, exact, map_range
 from shellparts.base.units import Length, to_mm
 from shellparts.parameters.air_units import read_flow, read_pressure
-from shellparts.parameters.fan import (
-    Fan,
-    FanCurve,
-    FanSpeed,
-    check_points,
-    fan_speeds,
-    floats,
-    outlet_shut_off,
-)
+from shellparts.parameters.fan import Fan, FanSpeed, fan_speeds
+from shellparts.parameters.fan_curve import FanCurve, check_points, floats
+from shellparts.parameters.fan_label import outlet_shut_off
 
 __all__ = [
     "ONE_SPEED",

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range, exact
-from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, curve_at, fan_pressure, fans_together
+from shellparts.parameters.fan import Fan, FanSpeed, fans_together
+from shellparts.parameters.fan_curve import FanCurve, curve_at, fan_pressure
 from shellparts.parameters.fan_sources import fan_from_csv, fan_from_label, fan_from_points
 
 
@@ -140,7 +141,9 @@ def test_an_outlet_that_no_such_fan_has_is_refused():
     ):
         fan_from_label("drum", "2100 cfm", 20)
     # 3600 l/s through 400 mm is 28.6 m/s, which would reckon up to more than 1000 Pa
-    with pytest.raises(ParameterError, match=r"28\.6 m/s; .*15 m/s at most.*of a blower give the maker's curve"):
+    with pytest.raises(
+        ParameterError, match=r"28\.6 m/s; .*15 m/s at most.*of a blower give the maker's curve"
+    ):
         fan_from_label("drum", "3600 l/s", 400)
     # where the shut-off pressure is known: 1 m3/s through a disc of 150 mm is 56.6 m/s, through 140 mm 65.0 m/s
     known = Range(200, 300, 400)
@@ -173,7 +176,10 @@ def test_speeds_as_measured_are_exact():
     ratios = fan_from_label("fan", "2000 cfm", 500, speeds={"low": 0.65, "high": 1})
     assert [one.ratio.likely for one in flows.speeds] == pytest.approx([0.65, 1.0])
     for fan in (flows, ratios):
-        assert [(one.name, one.ratio.low == one.ratio.high) for one in fan.speeds] == [("low", True), ("high", True)]
+        assert [(one.name, one.ratio.low == one.ratio.high) for one in fan.speeds] == [
+            ("low", True),
+            ("high", True),
+        ]
     with pytest.raises(ParameterError, match="speed of the fan is 'middle'; it must be one of low, high"):
         ratios.speed("middle")
     with pytest.raises(ParameterError, match="each another name"):

@@ -1,6 +1,7 @@
 """One setting that does all three at once: its ends against the solved pressures, its chances by counting."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -16,7 +17,9 @@ from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import Site
 
 FAN = fan_from_label("fan", "2100 cfm", 400)
-TABLE = fan_from_points("t", (0, 0.2, 0.4, 0.6, 0.8), (90, 60, 70, 50, 0), 400, speeds={"low": 0.6, "high": 1})
+TABLE = fan_from_points(
+    "t", (0, 0.2, 0.4, 0.6, 0.8), (90, 60, 70, 50, 0), 400, speeds={"low": 0.6, "high": 1}
+)
 SOME = draws(256)
 
 
@@ -33,7 +36,9 @@ def test_hold_up_and_lift_are_the_band_s_formulas_in_every_draw(drawn):
     for i in range(0, 256, 16):
         all_N = room.cloth_mass_kg * 9.80665 * heavier[i]
         shell_N = all_N - flap_N * heavier[i]
-        hold_up = hold_up_pressure(room.profile_radius_mm, room.profile_height_mm, shell_N, room.floor_area_m2)
+        hold_up = hold_up_pressure(
+            room.profile_radius_mm, room.profile_height_mm, shell_N, room.floor_area_m2
+        )
         assert drawn.hold_up_Pa[i] == pytest.approx(form[i] * hold_up)
         lift = lift_pressure(all_N, room.floor_area_m2, room.flap_area_m2, 14.0, held[i])
         assert drawn.lift_Pa[i] == pytest.approx(lift)
@@ -108,7 +113,7 @@ def test_how_far_it_may_be_mis_set(drawn):
 
 def test_more_ballast_never_lowers_a_chance(drawn):
     rows = [find_settings(drawn.with_ballast(kg)).chances for kg in (0.0, 10.0, 30.0, 100.0)]
-    for less, more in zip(rows, rows[1:], strict=False):
+    for less, more in pairwise(rows):
         assert (more >= less - 1e-12).all()
     assert rows[-1].max() > 0.99 > rows[0].max()
 
@@ -139,7 +144,7 @@ def test_a_room_without_a_vent_has_one_opening(build_room):
     found = find_settings(drawn)
     assert list(found.openings_mm) == [0.0]
     assert found.best.clips == 0 and found.best.chance > 0.9
-    with pytest.raises(ParameterError, match="vent opening is 5 mm; .*make a vent"):
+    with pytest.raises(ParameterError, match=r"vent opening is 5 mm; .*make a vent"):
         setting_at(drawn, FAN.speeds[0], 5.0)
 
 

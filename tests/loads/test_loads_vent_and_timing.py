@@ -33,7 +33,7 @@ from shellparts.loads.vent import (
 )
 from shellparts.loads.working_point import solve_working_point
 from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.fan import FanCurve
+from shellparts.parameters.fan_curve import FanCurve
 from shellparts.parameters.fan_sources import fan_from_points
 from shellparts.parameters.site import FloorKind
 

@@ -13,7 +13,8 @@ from shellparts.loads.root import rising_root
 from shellparts.loads.working import working
 from shellparts.loads.working_point import solve_working_point
 from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.fan import FanCurve, fans_together
+from shellparts.parameters.fan import fans_together
+from shellparts.parameters.fan_curve import FanCurve
 from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import FloorKind
 

@@ -4,6 +4,7 @@ The room, its fan and what is not known of them are those of `test_loads_common_
 """
 
 import pytest
+from test_loads_common_practice import DOORWAY_SEAM_MM, everywhere, room_of_15_feet
 
 from shellparts.base.ranges import exact
 from shellparts.loads.room_draws import RoomDraws, room_draws
@@ -11,7 +12,6 @@ from shellparts.loads.settings import Settings, find_settings, setting_at
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.parameters.site import Site
-from test_loads_common_practice import DOORWAY_SEAM_MM, everywhere, room_of_15_feet
 
 
 def drawn(shape: str, mass: float, outlet: float | None, flap_m: float, ballast_kg: float = 0.0) -> RoomDraws:
