@@ -1,9 +1,9 @@
 """From a room's flat pieces to the heights of roof and ways out at each pressure: the room is let down step by step.
 
-The search begins at a pressure at which the cloth is firm and goes down; each form is begun from the one above it. Strides
-are long while little moves and short once the room sags. They end where it has sunk lower than anybody should walk
-under, or where no form is found. Far below that cloth may hang in more than one way at the same pressure, and which of
-them a search finds depends on where it came from; no curve goes there.
+The search begins at a pressure at which the cloth is firm and goes down; each form is begun from the one above it.
+Strides are long while little moves and short once the room sags. They end where it has sunk lower than anybody should
+walk under, or where no form is found. Far below that cloth may hang in more than one way at the same pressure, and
+which of them a search finds depends on where it came from; no curve goes there.
 
 Few large triangles hold sagging cloth up a little better than it holds itself; the form of a fine mesh is that of the
 coarse one at a somewhat lower pressure, and the pressures of the curve are raised by that much. This module knows
@@ -17,7 +17,7 @@ from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.base.errors import GeometryError, ParameterError
-from shellparts.inflate.equilibrium import Outcome, inflate
+from shellparts.inflate.equilibrium import inflate
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.levels import Level, Reporter, RoomState, triangle_size
 from shellparts.inflate.membrane import Membrane
@@ -92,18 +92,18 @@ class _Sag:
 
 def _first(
     room: FlatRoom, cloth: Membrane, about_Pa: float, watch: Callable[[float], None]
-) -> Iterator[tuple[float, Level]]:
-    """Searches for the first form, from the room as sewn: as it is, then with more air and softer cloth first."""
-    size = min(triangle_size(room, _TRIANGLES), _LARGEST_MM)
-    welded = weld(room, size)
+) -> tuple[float, Level]:
+    """The first form, from the room as sewn: as it is, then with more air and softer cloth first."""
+    welded = weld(room, min(triangle_size(room, _TRIANGLES), _LARGEST_MM))
     sheet, holds = room_sheet(welded, cloth)
-    for attempt in range(_TRIES):
-        pressure = _FIRM * about_Pa * _FIRMER**attempt
-        steps = _FEWEST if attempt else _FIRST_STEPS
-        form = inflate(
-            sheet, Loads(pressure, floor=True), holds, steps, soft_start=attempt > 0, watch=watch
-        )
-        yield pressure, Level(welded, sheet, form)
+    pressure, steps, soft = _FIRM * about_Pa, _FIRST_STEPS, False
+    for _ in range(_TRIES):
+        loads = Loads(pressure, floor=True)
+        found = Level(welded, sheet, inflate(sheet, loads, holds, steps, soft_start=soft, watch=watch))
+        if found.state is RoomState.STANDS:
+            break
+        pressure, steps, soft = _FIRMER * pressure, _FEWEST, True
+    return pressure, found
 
 
 def forms_let_down(
@@ -135,9 +135,7 @@ def forms_let_down(
     Level
         What was found there; after one that does not stand nothing follows.
     """
-    for pressure, found in _first(room, cloth, about_Pa, watch):
-        if found.state is RoomState.STANDS:
-            break
+    pressure, found = _first(room, cloth, about_Pa, watch)
     yield pressure, found
     _, holds = room_sheet(found.welded, cloth)
     while found.state is RoomState.STANDS:

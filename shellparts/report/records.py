@@ -170,14 +170,20 @@ def ways_record(ways: Ways) -> dict[str, Any]:
     }
 
 
-def standing_record(curve: StandingCurve) -> list[dict[str, float]]:
-    """Turn the heights at each pressure into plain numbers, of the lowest way out; an empty list if there is no form."""
-    rows = zip(curve.pressure_Pa, curve.roof_mm, curve.ways_mm.min(axis=1), curve.residual, strict=True)
+def standing_record(curve: StandingCurve) -> list[dict[str, float | None]]:
+    """Turn the heights at each pressure into plain numbers, of the lowest way out; empty if there is no form."""
+    rows = zip(
+        curve.pressure_Pa,
+        curve.roof_mm,
+        curve.ways_mm.min(axis=1, initial=math.inf),
+        curve.residual,
+        strict=True,
+    )
     return [
         {
             "pressure_Pa": float(pressure),
             "roof_height_mm": float(roof),
-            "way_out_height_mm": float(way),
+            "way_out_height_mm": _plain(way),
             "residual": float(residual),
         }
         for pressure, roof, way, residual in rows

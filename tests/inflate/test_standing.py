@@ -58,7 +58,9 @@ def test_between_the_points_it_is_the_monotone_cubic_of_the_library():
     from scipy.interpolate import PchipInterpolator
 
     curve, at = curve_of(), np.linspace(4, 12, 777)
-    assert curve.roof_at(at) == pytest.approx(PchipInterpolator(curve.pressure_Pa, curve.roof_mm)(at), abs=0.1)
+    assert curve.roof_at(at) == pytest.approx(
+        PchipInterpolator(curve.pressure_Pa, curve.roof_mm)(at), abs=0.1
+    )
 
 
 def test_there_and_back():
@@ -183,7 +185,7 @@ def test_an_earlier_run_kept_as_much():
 
 
 def check_scale(name):
-    """Twice the mass at twice the pressure: the heights move by no more than the cloth stretches."""
+    """Twice the mass at twice the pressure: the heights move no more than cloth that stretches lets them."""
     room = room_of(name)
     flat, ways, firm = flat_pieces(room.body, room.outlines), ways_of(room.design), SagLimits(way_out=0.85)
     plain, heavy = (
@@ -194,7 +196,7 @@ def check_scale(name):
     assert both >= 5
     assert heavy.pressure_Pa[-both:] == pytest.approx(2 * plain.pressure_Pa[-both:])
     assert np.abs(heavy.roof_mm[-both:] - plain.roof_mm[-both:]).max() <= 5.0
-    assert np.abs(heavy.ways_mm[-both:] - plain.ways_mm[-both:]).max() <= 15.0
+    assert heavy.ways_mm[-both:] == pytest.approx(plain.ways_mm[-both:], rel=0.015)
 
 
 def test_twice_the_mass_at_twice_the_pressure_is_the_same_form():
