@@ -91,10 +91,10 @@ class _Sag:
 
 
 def _first(
-    room: FlatRoom, cloth: Membrane, about_Pa: float, watch: Callable[[float], None]
+    room: FlatRoom, cloth: Membrane, about_Pa: float, size_mm: float, watch: Callable[[float], None] | None
 ) -> tuple[float, Level]:
     """The first form, from the room as sewn: as it is, then with more air and softer cloth first."""
-    welded = weld(room, min(triangle_size(room, _TRIANGLES), _LARGEST_MM))
+    welded = weld(room, size_mm)
     sheet, holds = room_sheet(welded, cloth)
     pressure, steps, soft = _FIRM * about_Pa, _FIRST_STEPS, False
     for _ in range(_TRIES):
@@ -111,7 +111,8 @@ def forms_let_down(
     cloth: Membrane,
     about_Pa: float,
     stride: Callable[[float, Level], float | None],
-    watch: Callable[[float], None] = lambda residual: None,
+    size_mm: float | None = None,
+    watch: Callable[[float], None] | None = None,
 ) -> Iterator[tuple[float, Level]]:
     """Forms of a room at falling pressures, each begun from the one before.
 
@@ -125,6 +126,8 @@ def forms_let_down(
         A pressure by formula at which the cloth is held up [Pa].
     stride : callable
         From a pressure [Pa] and its form, which stands, to the next pressure, or None to end.
+    size_mm : float, optional
+        Side of a triangle where nothing asks for smaller ones [mm]; that of the curve if not given.
     watch : callable, optional
         Told the residual before each step.
 
@@ -135,7 +138,8 @@ def forms_let_down(
     Level
         What was found there; after one that does not stand nothing follows.
     """
-    pressure, found = _first(room, cloth, about_Pa, watch)
+    size = min(triangle_size(room, _TRIANGLES), _LARGEST_MM) if size_mm is None else size_mm
+    pressure, found = _first(room, cloth, about_Pa, size, watch)
     yield pressure, found
     _, holds = room_sheet(found.welded, cloth)
     while found.state is RoomState.STANDS:
@@ -215,7 +219,7 @@ def standing_curve(
 
     end, end_Pa, why, triangles = CurveEnd.SUNK, np.nan, "", 0
     try:
-        for pressure, found in forms_let_down(room, cloth, about_Pa / raised, stride, watch):
+        for pressure, found in forms_let_down(room, cloth, about_Pa / raised, stride, watch=watch):
             triangles = len(found.welded.triangles)
             sewn = sewn or _Sag.of(found, found.welded.nodes, ways)
             if found.state is not RoomState.STANDS:

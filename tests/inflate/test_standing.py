@@ -157,12 +157,12 @@ def test_its_record(lantern):
     assert record[-1]["roof_height_mm"] == lantern.roof_mm[-1]
 
 
-def kept(name, size_mm=None):
+def kept(name):
     """Shares of the sewn height that the roof and the tunnel's highest place keep, at the pressures of the table."""
     room, wanted = room_of(name), sorted(KEPT[name], reverse=True)
     flat = flat_pieces(room.body, room.outlines)
     following = dict(zip([2 * wanted[0], *wanted], [*wanted, None], strict=True))
-    for pressure, found in forms_let_down(flat, PLAIN, wanted[0], lambda p, form: following[p]):
+    for pressure, found in forms_let_down(flat, PLAIN, wanted[0], lambda p, form: following[p], 250.0):
         assert found.state is RoomState.STANDS
         mesh, nodes = found.welded, found.form.nodes
         tunnel = [region.kind.role is Role.TUBE and not region.kind.is_round for region in mesh.regions]
@@ -176,8 +176,8 @@ def check_kept(name):
     rows = list(kept(name))
     assert len(rows) == len(KEPT[name])
     for pressure, roof, tunnel in rows:
-        assert roof == pytest.approx(KEPT[name][pressure][0], abs=0.02)
-        assert tunnel == pytest.approx(KEPT[name][pressure][1], abs=0.05)
+        assert roof == pytest.approx(KEPT[name][pressure][0], abs=0.011)
+        assert tunnel == pytest.approx(KEPT[name][pressure][1], abs=0.021)
 
 
 def test_an_earlier_run_kept_as_much():
@@ -204,8 +204,8 @@ def test_twice_the_mass_at_twice_the_pressure_is_the_same_form():
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("name", NAMES[:2])
-def test_so_it_is_in_the_others(name):
+@pytest.mark.parametrize("name", ["tide_dome"])
+def test_so_it_is_in_another(name):
     check_scale(name)
 
 
