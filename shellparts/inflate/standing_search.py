@@ -1,9 +1,9 @@
 """From a room's flat pieces to the heights of roof and ways out at each pressure: the room is let down step by step.
 
-The search begins at a pressure at which the cloth is firm and goes down; each form is begun from the one above it. Strides
-are long while little moves and short once the room sags. They end where it has sunk lower than anybody should walk
-under, or where no form is found. Far below that cloth may hang in more than one way at the same pressure, and which of
-them a search finds depends on where it came from; no curve goes there.
+The search begins at a pressure at which the cloth is firm and goes down; each form is begun from the one above it.
+Strides are long while little moves and short once the room sags. They end where it has sunk lower than anybody should
+walk under, or where no form is found. Far below that cloth may hang in more than one way at the same pressure, and
+which of them a search finds depends on where it came from; no curve goes there.
 
 Few large triangles hold sagging cloth up a little better than it holds itself; the form of a fine mesh is that of the
 coarse one at a somewhat lower pressure, and the pressures of the curve are raised by that much. This module knows
@@ -17,7 +17,7 @@ from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.base.errors import GeometryError, ParameterError
-from shellparts.inflate.equilibrium import Outcome, inflate
+from shellparts.inflate.equilibrium import inflate
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.levels import Level, Reporter, RoomState, triangle_size
 from shellparts.inflate.membrane import Membrane
@@ -91,19 +91,19 @@ class _Sag:
 
 
 def _first(
-    room: FlatRoom, cloth: Membrane, about_Pa: float, watch: Callable[[float], None]
-) -> Iterator[tuple[float, Level]]:
-    """Searches for the first form, from the room as sewn: as it is, then with more air and softer cloth first."""
-    size = min(triangle_size(room, _TRIANGLES), _LARGEST_MM)
-    welded = weld(room, size)
+    room: FlatRoom, cloth: Membrane, about_Pa: float, size_mm: float, watch: Callable[[float], None] | None
+) -> tuple[float, Level]:
+    """The first form, from the room as sewn: as it is, then with more air and softer cloth first."""
+    welded = weld(room, size_mm)
     sheet, holds = room_sheet(welded, cloth)
-    for attempt in range(_TRIES):
-        pressure = _FIRM * about_Pa * _FIRMER**attempt
-        steps = _FEWEST if attempt else _FIRST_STEPS
-        form = inflate(
-            sheet, Loads(pressure, floor=True), holds, steps, soft_start=attempt > 0, watch=watch
-        )
-        yield pressure, Level(welded, sheet, form)
+    pressure, steps, soft = _FIRM * about_Pa, _FIRST_STEPS, False
+    for _ in range(_TRIES):
+        loads = Loads(pressure, floor=True)
+        found = Level(welded, sheet, inflate(sheet, loads, holds, steps, soft_start=soft, watch=watch))
+        if found.state is RoomState.STANDS:
+            break
+        pressure, steps, soft = _FIRMER * pressure, _FEWEST, True
+    return pressure, found
 
 
 def forms_let_down(
@@ -111,7 +111,8 @@ def forms_let_down(
     cloth: Membrane,
     about_Pa: float,
     stride: Callable[[float, Level], float | None],
-    watch: Callable[[float], None] = lambda residual: None,
+    size_mm: float | None = None,
+    watch: Callable[[float], None] | None = None,
 ) -> Iterator[tuple[float, Level]]:
     """Forms of a room at falling pressures, each begun from the one before.
 
@@ -125,6 +126,8 @@ def forms_let_down(
         A pressure by formula at which the cloth is held up [Pa].
     stride : callable
         From a pressure [Pa] and its form, which stands, to the next pressure, or None to end.
+    size_mm : float, optional
+        Side of a triangle where nothing asks for smaller ones [mm]; that of the curve if not given.
     watch : callable, optional
         Told the residual before each step.
 
@@ -135,9 +138,8 @@ def forms_let_down(
     Level
         What was found there; after one that does not stand nothing follows.
     """
-    for pressure, found in _first(room, cloth, about_Pa, watch):
-        if found.state is RoomState.STANDS:
-            break
+    size = min(triangle_size(room, _TRIANGLES), _LARGEST_MM) if size_mm is None else size_mm
+    pressure, found = _first(room, cloth, about_Pa, size, watch)
     yield pressure, found
     _, holds = room_sheet(found.welded, cloth)
     while found.state is RoomState.STANDS:
@@ -217,7 +219,7 @@ def standing_curve(
 
     end, end_Pa, why, triangles = CurveEnd.SUNK, np.nan, "", 0
     try:
-        for pressure, found in forms_let_down(room, cloth, about_Pa / raised, stride, watch):
+        for pressure, found in forms_let_down(room, cloth, about_Pa / raised, stride, watch=watch):
             triangles = len(found.welded.triangles)
             sewn = sewn or _Sag.of(found, found.welded.nodes, ways)
             if found.state is not RoomState.STANDS:

@@ -58,7 +58,9 @@ def test_between_the_points_it_is_the_monotone_cubic_of_the_library():
     from scipy.interpolate import PchipInterpolator
 
     curve, at = curve_of(), np.linspace(4, 12, 777)
-    assert curve.roof_at(at) == pytest.approx(PchipInterpolator(curve.pressure_Pa, curve.roof_mm)(at), abs=0.1)
+    assert curve.roof_at(at) == pytest.approx(
+        PchipInterpolator(curve.pressure_Pa, curve.roof_mm)(at), abs=0.1
+    )
 
 
 def test_there_and_back():
@@ -155,12 +157,12 @@ def test_its_record(lantern):
     assert record[-1]["roof_height_mm"] == lantern.roof_mm[-1]
 
 
-def kept(name, size_mm=None):
+def kept(name):
     """Shares of the sewn height that the roof and the tunnel's highest place keep, at the pressures of the table."""
     room, wanted = room_of(name), sorted(KEPT[name], reverse=True)
     flat = flat_pieces(room.body, room.outlines)
     following = dict(zip([2 * wanted[0], *wanted], [*wanted, None], strict=True))
-    for pressure, found in forms_let_down(flat, PLAIN, wanted[0], lambda p, form: following[p]):
+    for pressure, found in forms_let_down(flat, PLAIN, wanted[0], lambda p, form: following[p], 250.0):
         assert found.state is RoomState.STANDS
         mesh, nodes = found.welded, found.form.nodes
         tunnel = [region.kind.role is Role.TUBE and not region.kind.is_round for region in mesh.regions]
@@ -174,8 +176,8 @@ def check_kept(name):
     rows = list(kept(name))
     assert len(rows) == len(KEPT[name])
     for pressure, roof, tunnel in rows:
-        assert roof == pytest.approx(KEPT[name][pressure][0], abs=0.02)
-        assert tunnel == pytest.approx(KEPT[name][pressure][1], abs=0.05)
+        assert roof == pytest.approx(KEPT[name][pressure][0], abs=0.011)
+        assert tunnel == pytest.approx(KEPT[name][pressure][1], abs=0.021)
 
 
 def test_an_earlier_run_kept_as_much():
@@ -183,7 +185,7 @@ def test_an_earlier_run_kept_as_much():
 
 
 def check_scale(name):
-    """Twice the mass at twice the pressure: the heights move by no more than the cloth stretches."""
+    """Twice the mass at twice the pressure: the heights move no more than cloth that stretches lets them."""
     room = room_of(name)
     flat, ways, firm = flat_pieces(room.body, room.outlines), ways_of(room.design), SagLimits(way_out=0.85)
     plain, heavy = (
@@ -194,7 +196,7 @@ def check_scale(name):
     assert both >= 5
     assert heavy.pressure_Pa[-both:] == pytest.approx(2 * plain.pressure_Pa[-both:])
     assert np.abs(heavy.roof_mm[-both:] - plain.roof_mm[-both:]).max() <= 5.0
-    assert np.abs(heavy.ways_mm[-both:] - plain.ways_mm[-both:]).max() <= 15.0
+    assert heavy.ways_mm[-both:] == pytest.approx(plain.ways_mm[-both:], rel=0.015)
 
 
 def test_twice_the_mass_at_twice_the_pressure_is_the_same_form():
@@ -202,8 +204,8 @@ def test_twice_the_mass_at_twice_the_pressure_is_the_same_form():
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("name", NAMES[:2])
-def test_so_it_is_in_the_others(name):
+@pytest.mark.parametrize("name", ["tide_dome"])
+def test_so_it_is_in_another(name):
     check_scale(name)
 
 

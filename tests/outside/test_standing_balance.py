@@ -19,9 +19,7 @@ WARP, WEFT, SHEAR, POISSON, MASS = 150e3, 120e3, 8e3, 0.2, 0.2
 
 def compliance(layers):
     """Strain per force of each triangle, (m, 3, 3), on strains (warp, weft, twice the shear) [m/N]."""
-    one = np.array(
-        [[1 / WARP, -POISSON / WARP, 0], [-POISSON / WARP, 1 / WEFT, 0], [0, 0, 1 / SHEAR]]
-    )
+    one = np.array([[1 / WARP, -POISSON / WARP, 0], [-POISSON / WARP, 1 / WEFT, 0], [0, 0, 1 / SHEAR]])
     return one / layers[:, None, None]
 
 
@@ -52,7 +50,7 @@ def carried(strain, soft):
     # a strip is stretched only this near to the direction of the largest stretch, which may be very near
     mean, half = (strain[:, 0] + strain[:, 1]) / 2, np.hypot(strain[:, 0] - strain[:, 1], strain[:, 2]) / 2
     middle = np.arctan2(strain[:, 2], strain[:, 0] - strain[:, 1]) / 2
-    reach = np.arccos(np.clip(-mean / half, -1, 1)) / 2
+    reach = np.arccos(np.clip(-mean / np.maximum(half, 1e-300), -1, 1)) / 2
     angles = middle[:, None] + reach[:, None] * np.linspace(-1, 1, 721)
     energy, _ = strip(angles, strain[:, None], soft[:, None])
     best = angles[np.arange(len(angles)), energy.argmax(axis=1)]
