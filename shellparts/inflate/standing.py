@@ -88,7 +88,7 @@ class StandingCurve:
     Examples
     --------
     >>> curve = StandingCurve([4, 6, 8], [2700, 2900, 3000], [[1500], [1900], [2000]], [1e-7] * 3, 3000, [2000], 0.2)
-    >>> curve.roof_at([3.0, 6.0, 99.0]).tolist(), curve.way_out_at(12.0, 0.4).round(3).tolist()
+    >>> curve.roof_at([3.0, 6.0, 99.0]).round(3).tolist(), curve.way_out_at(12.0, 0.4).round(3).tolist()
     ([nan, 2900.0, 3000.0], 1900.0)
     >>> curve.pressure_for_way_out([1900.0, 2100.0]).tolist(), float(curve.pressure_for_roof(0.9))
     ([6.0, inf], 4.0)
