@@ -20,11 +20,13 @@ from shellparts.inflate.smooth_faces import FaceNet, Side, SmoothEdge, face_net
 from shellparts.inflate.spline_patch import SplinePatch, patch_over
 from shellparts.inflate.whole_room import InflatedRoom
 
-__all__ = ["SmoothForm", "smooth_form"]
+__all__ = ["LOOSE_MM", "SmoothForm", "smooth_form"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+#: An edge or a face that is farther off than this is told of by name [mm].
+LOOSE_MM = 0.5
 #: Weights of a node, of a place along an edge, of the thin plate [mm2].
 _NODE, _EDGE, _PLATE = 1.0, 100.0, 0.005
 #: A grid is made finer where it is farther off than this [mm].
@@ -77,6 +79,42 @@ class SmoothForm:
             for node, at in zip(edge.nodes[[0, -1]].tolist(), edge.lengths[[0, -1]], strict=True):
                 found.setdefault(node, curve(at))
         return found
+
+
+    @property
+    def sheets(self) -> frozenset[str]:
+        """Names of the pieces that it shows."""
+        return frozenset(name for face in self.net.faces for name in face.sheets)
+
+    @property
+    def loose(self) -> list[dict[str, object]]:
+        """Edges whose faces stand off more than `LOOSE_MM`, widest first: which pieces, and by how much."""
+        found = []
+        for number in np.argsort(-self.gaps_mm, kind="stable").tolist():
+            if self.gaps_mm[number] <= LOOSE_MM:
+                break
+            beside = {name for face in self.net.faces for s in face.sides if s.edge == number for name in face.sheets}
+            found.append({"pieces": sorted(beside), "gap_mm": float(self.gaps_mm[number])})
+        return found
+
+    @property
+    def missed(self) -> list[dict[str, object]]:
+        """Faces that pass a node farther off than `LOOSE_MM`: which piece, and by how much."""
+        return [
+            {"pieces": list(face.sheets), "miss_mm": float(miss)}
+            for face, miss in zip(self.net.faces, self.misses_mm, strict=True)
+            if miss > LOOSE_MM
+        ]
+
+    def record(self) -> dict[str, object]:
+        """What the summary says of it."""
+        return {
+            "faces": len(self.net.faces),
+            "largest_gap_mm": float(self.gaps_mm.max()),
+            "largest_miss_mm": float(self.misses_mm.max()),
+            "loose_edges": self.loose,
+            "missed_faces": self.missed,
+        }
 
 
 def _trace(side: Side, edge: SmoothEdge) -> BSpline:

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Builder
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
-from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex as MakeVertex
 from OCP.Geom import Geom_BSplineCurve, Geom_BSplineSurface, Geom_Plane
 from OCP.Geom2d import Geom2d_BSplineCurve
 from OCP.gp import gp_Dir, gp_Pnt, gp_Pnt2d
@@ -20,6 +20,9 @@ from OCP.TopAbs import TopAbs_FORWARD, TopAbs_REVERSED
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Vertex, TopoDS_Wire
 from scipy.interpolate import BSpline
 
+from shellparts.base.tolerances import TOLERANCES
+from shellparts.body.body import BodyFace
+from shellparts.body.pool import Coedge
 from shellparts.inflate.smooth import SmoothForm
 from shellparts.inflate.spline_patch import knots_between
 
@@ -74,6 +77,8 @@ class SmoothShapes:
 
     def __init__(self, form: SmoothForm) -> None:
         self._form, self._build = form, BRep_Builder()
+        self._lines: dict[int, TopoDS_Edge] = {}
+        self._floor_ends: dict[int, TopoDS_Vertex] = {}
         self._tolerances = np.maximum(_MORE * form.gaps_mm, _LEAST_MM)
         self._vertices = self._made_vertices()
         self.edges = [self._edge(i) for i in range(len(form.net.edges))]
@@ -137,13 +142,50 @@ class SmoothShapes:
         plane = Geom_Plane(gp_Pnt(*points.mean(axis=0).tolist()), gp_Dir(*normal.tolist()))
         return BRepBuilderAPI_MakeFace(plane, self._wire(loop), True).Face()
 
-    def shell(self, sheet: str) -> TopoDS_Shell:
-        """Faces of one sheet, joined at its folds."""
+    def _flap(self, flap: BodyFace) -> TopoDS_Face:
+        """A flat face that lies on the floor as it is sewn, with straight edges; those of the form are shared."""
+        on_floor = {edge.key: i for i, edge in enumerate(self._form.net.edges) if edge.held}
+        corners = dict(self._form.corners)
+        wires = []
+        for loop in flap.loops:
+            wires.append(TopoDS_Wire())
+            self._build.MakeWire(wires[-1])
+            for coedge in loop:
+                if coedge.link.key in on_floor:
+                    edge = self._walked(on_floor[coedge.link.key], coedge.forward)
+                else:
+                    edge = self._straight(coedge, corners)
+                self._build.Add(wires[-1], edge)
+            wires[-1].Closed(True)
+        made = BRepBuilderAPI_MakeFace(Geom_Plane(gp_Pnt(0, 0, 0), gp_Dir(0, 0, -1)), wires[0], True)
+        for hole in wires[1:]:
+            made.Add(hole)
+        return made.Face()
+
+    def _straight(self, coedge: Coedge, corners: dict[int, Floats]) -> TopoDS_Edge:
+        """A straight edge of a flap; its ends are corners of the form where they lie on one."""
+        link = coedge.link
+        if link.key not in self._lines:
+            ends = []
+            for node in (link.start, link.end):
+                near = [i for i, at in corners.items() if np.abs(at - node.at).max() <= TOLERANCES.seam_mismatch_mm]
+                if near:
+                    ends.append(self._vertices[near[0]])
+                else:
+                    fresh = MakeVertex(gp_Pnt(*node.at.tolist())).Vertex()
+                    ends.append(self._floor_ends.setdefault(node.number, fresh))
+            self._lines[link.key] = BRepBuilderAPI_MakeEdge(*ends).Edge()
+        return TopoDS.Edge_s(self._lines[link.key].Oriented(TopAbs_FORWARD if coedge.forward else TopAbs_REVERSED))
+
+    def shell(self, sheet: str, flaps: Sequence[BodyFace] = ()) -> TopoDS_Shell:
+        """Faces of one sheet, joined at its folds, with those that lie on the floor as they are sewn."""
         shell = TopoDS_Shell()
         self._build.MakeShell(shell)
         for face, made in zip(self._form.net.faces, self.faces, strict=True):
             if sheet in face.sheets:
                 self._build.Add(shell, made)
+        for flap in flaps:
+            self._build.Add(shell, self._flap(flap))
         return shell
 
     def solid(self) -> TopoDS_Solid:
@@ -156,8 +198,3 @@ class SmoothShapes:
         self._build.MakeSolid(solid)
         self._build.Add(solid, shell)
         return solid
-
-    @staticmethod
-    def is_valid(solid: TopoDS_Solid) -> bool:
-        """Whether the kernel finds no fault."""
-        return bool(BRepCheck_Analyzer(solid).IsValid())
