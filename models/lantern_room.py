@@ -76,7 +76,7 @@ cloth = cloth_sheet("example sheet 4 x 5 m", sheet_label, sheet_finished, sheet_
 room = build(design, fan=fan, cloth=cloth, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
-    for name, shape, colour in room.shapes():
+    for name, shape, colour in [*room.shapes(), *room.inflated_shapes(beside=True)]:
         show_object(shape, name=name, options={"color": colour})  # noqa: F821
 
 if __name__ == "__main__":

@@ -79,7 +79,7 @@ cloth = cloth_roll("example roll 3 m", width=roll_width, price=roll_price)
 room = build(design, fan=fan, cloth=cloth, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
-    for name, shape, colour in room.shapes():
+    for name, shape, colour in [*room.shapes(), *room.inflated_shapes(beside=True)]:
         show_object(shape, name=name, options={"color": colour})  # noqa: F821
 
 if __name__ == "__main__":

@@ -59,7 +59,11 @@ class Numbers:
             "warnings": warnings + found.pop("warnings"),
             **found,
             "remedies": ways_record(self.air.ways),
-            "inflated": {"sizes": self.sizes.value, **form.record()},
+            "inflated": {
+                "sizes": self.sizes.value,
+                "from": "half a panel, without openings",
+                **form.record(),
+            },
         }
 
     def advice(self) -> str:

@@ -1,8 +1,9 @@
 """Faces, edges and corners of a closed inflated room, before their surfaces are known: data only.
 
 Glossary: a *smooth face* is one region of cloth between folds, or the gap of a vent; a *smooth edge* is a line that
-faces have in common, with the nodes on it; each *side* of it is the same line on the flat piece of one face. A *held*
-edge stays where it was sewn: on the floor, at the end of a tube. A *lid* is a plane closed by held edges. This module
+faces have in common, with the nodes on it; each *side* of it is the same line on the flat piece of one face. A *guide* is a place
+between two nodes where the cloth ought to be if it bends evenly from one to the other: it counts little beside nodes,
+but for a *chord*, which runs across a face from edge to edge, for there no node says anything. A *held* edge stays where it was sewn: on the floor, at the end of a tube. A *lid* is a plane closed by held edges. This module
 knows neither splines nor a kernel.
 """
 
@@ -15,10 +16,11 @@ from numpy.typing import NDArray
 
 from shellparts.base.errors import GeometryError
 from shellparts.inflate.closing import joined
+from shellparts.inflate.refine import slopes
 from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.parameters.part import Part
 
-__all__ = ["FaceNet", "Side", "SmoothEdge", "SmoothFace", "face_net"]
+__all__ = ["FaceNet", "Guides", "Side", "SmoothEdge", "SmoothFace", "face_net"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -47,6 +49,25 @@ class Side:
 
 
 @frozen(eq=False)
+class Guides:
+    """Where a face ought to be between nodes.
+
+    Parameters
+    ----------
+    rest : ndarray (k, 2) float
+        On the flat piece [mm].
+    points : ndarray (k, 3) float
+        In space [mm].
+    chords : ndarray (k,) bool
+        Which lie on a chord.
+    """
+
+    rest: Floats
+    points: Floats
+    chords: NDArray[np.bool_]
+
+
+@frozen(eq=False)
 class SmoothFace:
     """A face with its edge.
 
@@ -62,6 +83,8 @@ class SmoothFace:
         Nodes in it and on its edge, each once.
     rest : ndarray (n, 2) float
         The same on the flat piece [mm].
+    guides : Guides
+        Places between them.
     """
 
     sheets: tuple[str, ...]
@@ -69,6 +92,7 @@ class SmoothFace:
     loops: tuple[tuple[Side, ...], ...]
     nodes: Ints
     rest: Floats
+    guides: Guides
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -178,7 +202,24 @@ def _vent_face(a: Ints, b: Ints, nodes: Floats, edges: Sequence[SmoothEdge]) -> 
             rest = flat[first : last + 1]
             loop.append(Side(number, forward is onward, rest if forward else rest[::-1]))
     inner = np.concatenate([b, a[1:-1]])
-    return SmoothFace((), None, (tuple(loop),), inner, np.concatenate([rows[-1], rows[1][1:-1]]))
+    across = np.column_stack([along, np.zeros(len(along))])[1:-1]
+    guides = Guides(across, middle[1:-1], np.ones(len(across), dtype=bool))
+    return SmoothFace((), None, (tuple(loop),), inner, np.concatenate([rows[-1], rows[1][1:-1]]), guides)
+
+
+def _guides(triangles: Ints, rest: Floats, nodes: Floats) -> Guides:
+    """Middles of the sides of triangles inside a face, on the arc that follows the slopes at both ends."""
+    slope = slopes(rest, triangles, nodes)
+    ends = np.concatenate([np.stack([triangles[:, i], triangles[:, i - 2]], axis=1) for i in range(3)])
+    places = np.concatenate([np.stack([rest[:, i], rest[:, i - 2]], axis=1) for i in range(3)])
+    turns = np.concatenate([slope[:, i] - slope[:, i - 2] for i in range(3)])
+    bends = np.einsum("kij,kj->ki", turns, places[:, 1] - places[:, 0]) / 8.0
+    _, first, times = np.unique(np.sort(ends, axis=1), axis=0, return_index=True, return_counts=True)
+    border = np.zeros(len(nodes), dtype=bool)
+    border[ends[first[times == 1]]] = True
+    inner = first[times == 2]
+    points = nodes[ends[inner]].mean(axis=1) + bends[inner]
+    return Guides(places[inner].mean(axis=1), points, border[ends[inner]].all(axis=1))
 
 
 def _edges_along(row: Ints, edges: Sequence[SmoothEdge]) -> list[tuple[int, bool, int, int]]:
@@ -267,7 +308,8 @@ def face_net(room: InflatedRoom) -> FaceNet:
         own = welded.region_of == number
         names, first = np.unique(welded.triangles[own], return_index=True)
         rest = welded.rest[own].reshape(-1, 2)[first]
-        faces.append(SmoothFace(region.sheets, region.kind, sides, home[names], rest))
+        guides = _guides(welded.triangles[own], welded.rest[own], room.nodes)
+        faces.append(SmoothFace(region.sheets, region.kind, sides, home[names], rest, guides))
     for a, b in _slits(welded.vents, home):
         if np.array_equal(a, b):
             continue  # too short to gape on this mesh

@@ -1,21 +1,24 @@
 """Cubic spline surfaces over flat cloth, and the least squares that lays them through nodes.
 
 Glossary: a *patch* is a tensor grid of cubic B-splines over the rectangle round a flat region; its *poles* are the
-points that are mixed; its *rows* say how much each pole counts at a place. The *stiffness* of a patch is the integral
-of its squared second derivatives (thin plate): it decides where nodes say nothing. This module knows nothing of rooms.
+points that are mixed; its *weights* say how much each pole counts at a place. The *stiffness* of a patch is the
+integral of its squared second derivatives (thin plate): it decides where nodes say nothing. This module knows nothing
+of rooms.
 """
 
 from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline
-from scipy.sparse import csc_matrix, csr_matrix, kron
+from scipy.sparse import csc_matrix, kron
 
 __all__ = ["SplinePatch", "knots_between", "patch_over"]
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 _DEGREE = 3
 _LEAST_SPAN_MM = 15.0
@@ -39,16 +42,16 @@ def knots_between(breaks: Floats) -> Floats:
     return np.concatenate([np.repeat(breaks[0], _DEGREE), breaks, np.repeat(breaks[-1], _DEGREE)])
 
 
-def _gram(knots: Floats, derivative: int) -> csc_matrix:
-    """Integrals of products of derivatives of cubic B-splines."""
+def _grams(knots: Floats) -> list[csc_matrix]:
+    """Integrals of products of cubic B-splines, of their first and of their second derivatives."""
     x, w = np.polynomial.legendre.leggauss(_DEGREE + 1)
     breaks = np.unique(knots)
     half, mid = np.diff(breaks) / 2, (breaks[1:] + breaks[:-1]) / 2
     at = (mid[:, None] + half[:, None] * x).ravel()
-    weight = (half[:, None] * w).ravel()
-    count = len(knots) - _DEGREE - 1
-    values = BSpline(knots, np.eye(count), _DEGREE)(at, nu=derivative)
-    return csc_matrix(values.T @ (weight[:, None] * values))
+    weight = (half[:, None] * w).ravel()[:, None]
+    basis = BSpline(knots, np.eye(len(knots) - _DEGREE - 1), _DEGREE)
+    values = [basis(at, nu=derivative) for derivative in range(3)]
+    return [csc_matrix(one.T @ (weight * one)) for one in values]
 
 
 @frozen(eq=False)
@@ -74,8 +77,8 @@ class SplinePatch:
         """Number of poles."""
         return self.shape[0] * self.shape[1]
 
-    def rows(self, places: Floats) -> csr_matrix:
-        """How much each pole counts at places.
+    def weights(self, places: Floats) -> tuple[Ints, Floats]:
+        """Which poles count at places, and how much.
 
         Parameters
         ----------
@@ -84,25 +87,26 @@ class SplinePatch:
 
         Returns
         -------
-        csr_matrix (n, poles)
+        poles : ndarray (n, 16) int
+            Their numbers, row after row of the grid.
+        weights : ndarray (n, 16) float
+            They add up to 1.
         """
         index, value = [], []
         for axis, breaks in enumerate((self.u, self.v)):
             at = np.clip(places[:, axis], breaks[0], breaks[-1])
             one = BSpline.design_matrix(at, knots_between(breaks), _DEGREE)
-            index.append(one.indices.reshape(-1, _DEGREE + 1))
+            index.append(one.indices.reshape(-1, _DEGREE + 1).astype(np.int64))
             value.append(one.data.reshape(-1, _DEGREE + 1))
-        columns = index[0][:, :, None] * self.shape[1] + index[1][:, None, :]
-        values = value[0][:, :, None] * value[1][:, None, :]
+        numbers = index[0][:, :, None] * self.shape[1] + index[1][:, None, :]
+        weights = value[0][:, :, None] * value[1][:, None, :]
         many = (_DEGREE + 1) ** 2
-        ends = np.arange(0, many * len(places) + 1, many)
-        return csr_matrix((values.ravel(), columns.ravel(), ends), shape=(len(places), self.poles))
+        return numbers.reshape(-1, many), weights.reshape(-1, many)
 
+    @cached_property
     def stiffness(self) -> csc_matrix:
         """Thin-plate stiffness of the poles, (poles, poles)."""
-        u, v = (
-            [_gram(knots_between(breaks), derivative) for derivative in range(3)] for breaks in (self.u, self.v)
-        )
+        u, v = (_grams(knots_between(breaks)) for breaks in (self.u, self.v))
         return csc_matrix(kron(u[2], v[0]) + 2.0 * kron(u[1], v[1]) + kron(u[0], v[2]))
 
     def finer(self, places: Floats) -> "SplinePatch":
@@ -116,7 +120,10 @@ class SplinePatch:
         Returns
         -------
         SplinePatch
+            Itself if no span is halved.
         """
+        if not len(places):
+            return self
         spans = []
         for axis, breaks in enumerate((self.u, self.v)):
             spans.append(np.clip(np.searchsorted(breaks, places[:, axis], "right") - 1, 0, len(breaks) - 2))
@@ -126,7 +133,7 @@ class SplinePatch:
             longer = (lengths[axis] * _FLAT > lengths[1 - axis]) & (lengths[axis] > 2 * _LEAST_SPAN_MM)
             halved = np.unique(spans[axis][longer])
             made.append(np.sort(np.concatenate([breaks, (breaks[halved] + breaks[halved + 1]) / 2])))
-        return SplinePatch(*made)
+        return self if all(map(np.array_equal, made, (self.u, self.v))) else SplinePatch(*made)
 
 
 def patch_over(places: Sequence[Floats], span_mm: float) -> SplinePatch:

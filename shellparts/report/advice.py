@@ -149,7 +149,9 @@ def _facts(subject: Subject) -> Iterator[str]:
         change = form.panel.height_mm - form.sewn_height_mm
         yield (
             f"Under air the top is {form.panel.height_mm / 1000:.2f} m up, {abs(change):.0f} mm "
-            f"{'higher' if change >= 0 else 'lower'} than sewn; panels bulge {form.panel.panel_bulge_mm:.0f} mm."
+            f"{'higher' if change >= 0 else 'lower'} than sewn; panels bulge {form.panel.panel_bulge_mm:.0f} mm. "
+            "That is of a panel far from doorway and sleeve, which draw the top lower; the files tell of the "
+            "whole room."
         )
     else:
         yield f"Under air: no form to show; {form.panel.outcome.value}."

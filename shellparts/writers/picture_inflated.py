@@ -17,7 +17,7 @@ from shellparts.parameters.part import Part
 from shellparts.writers.picture import draw
 from shellparts.writers.picture_scene import SEAM, Scene, arranged
 
-__all__ = ["inflated_scene", "write_inflated_pictures"]
+__all__ = ["inflated_scene", "write_force_pictures"]
 
 Array = NDArray[np.float64]
 _PALE, _DEEP = np.array([0.97, 0.94, 0.84]), np.array([0.55, 0.12, 0.20])
@@ -69,8 +69,8 @@ def inflated_scene(
     return arranged(patches, parts, colours, {SEAM: list(room.nodes[seams])})
 
 
-def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folder: Path) -> None:
-    """Write ``inflated.png``, ``cloth_forces.png`` and ``wrinkles.png``.
+def write_force_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folder: Path) -> None:
+    """Write ``cloth_forces.png`` and ``wrinkles.png``.
 
     Parameters
     ----------
@@ -87,7 +87,6 @@ def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folde
         Where there is no OpenGL, or it fails, or takes too long.
     """
     assert room.forces is not None  # it stands
-    draw(inflated_scene(room, kinds), folder / "inflated.png")
     pull = room.forces.largest_N_per_m
     top = float(np.quantile(pull, _CUT))
     inks = (_PALE, _DEEP)

@@ -6,6 +6,7 @@ ring round the mouth of a tube that is tied round a fan. Lengths are millimetres
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 from OCP.Bnd import Bnd_Box
@@ -16,7 +17,7 @@ from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.GC import GC_MakeArcOfCircle
 from OCP.GeomAbs import GeomAbs_Arc
 from OCP.gp import gp_Ax1, gp_Dir, gp_Pln, gp_Pnt, gp_Vec
-from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Wire
+from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
@@ -73,7 +74,7 @@ def _figure(height_mm: float, x: float, y: float) -> TopoDS_Shape:
 
     points = [at(0, 0), at(foot, 0), at(neck, seat)]
     maker = BRepBuilderAPI_MakeWire()
-    for a, b in zip(points[:-1], points[1:], strict=True):
+    for a, b in pairwise(points):
         maker.Add(BRepBuilderAPI_MakeEdge(a, b).Edge())
     arc = GC_MakeArcOfCircle(points[-1], at(head, h - head), at(0, h)).Value()
     maker.Add(BRepBuilderAPI_MakeEdge(arc).Edge())
@@ -99,7 +100,9 @@ def people_in(body: Body) -> list[tuple[str, TopoDS_Shape]]:
     away = min(2.0 * _ELBOW_MM, figures.base_diameter_mm / 2 - 2.0 * _ELBOW_MM)
     if away < _ELBOW_MM:
         fitting, away = fitting[:1], 0.0
-    places = [(away * math.cos(turn), away * math.sin(turn)) for turn in math.pi / 4 + np.arange(4) * math.pi / 2]
+    places = [
+        (away * math.cos(turn), away * math.sin(turn)) for turn in math.pi / 4 + np.arange(4) * math.pi / 2
+    ]
     return [
         (f"person_{i}", _figure(height, x, y))
         for i, (height, (x, y)) in enumerate(zip(fitting, places, strict=False), 1)
@@ -147,12 +150,8 @@ def fan_rings(body: Body) -> list[tuple[str, TopoDS_Shape]]:
         offset.Perform(_RING_MM)
         if not offset.IsDone():
             raise GeometryError("the kernel cannot make the ring round a fan")
-        flat = BRepBuilderAPI_MakeFace(plane, _wire_of(offset.Shape()), True)
+        flat = BRepBuilderAPI_MakeFace(plane, TopoDS.Wire_s(offset.Shape()), True)
         flat.Add(TopoDS.Wire_s(inner.Reversed()))
         ring = BRepPrimAPI_MakePrism(flat.Face(), gp_Vec(*(outward * _DEPTH_MM).tolist())).Shape()
         rings.append((f"fan_ring_{number}", copy_of(ring)))
     return rings
-
-
-def _wire_of(shape: TopoDS_Shape) -> TopoDS_Wire:
-    return TopoDS.Wire_s(shape)

@@ -151,7 +151,8 @@ def _smooth(room: InflatedRoom, body: Body) -> InflatedSolids:
         raise GeometryError("the kernel finds a fault in the smooth surfaces")
     lying = {part.name: part for part in lying_sheets(body, form.sheets)}
     sheets = tuple(
-        lying.get(one.name) or NamedPart(one.name, copy_of(shapes.shell(one.name, _flaps(one))), one.kind.colour)
+        lying.get(one.name)
+        or NamedPart(one.name, copy_of(shapes.shell(one.name, _flaps(one))), one.kind.colour)
         for one in body.sheets
     )
     return InflatedSolids(sheets, solid, form, "")

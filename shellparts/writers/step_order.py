@@ -93,7 +93,9 @@ def canonical(text: str, name: str, title: str = "cloth room as sewn, millimetre
 
     order += [number for number in _reachable(sorted(colours, key=coloured), onward) if number not in shapes]
     fresh = {number: i for i, number in enumerate(order, 1)}
-    header = _HEADER.format(name=name, title=title, schema="".join(line.strip() for line in schema[0].splitlines()))
+    header = _HEADER.format(
+        name=name, title=title, schema="".join(line.strip() for line in schema[0].splitlines())
+    )
     return header + "\n".join([*_numbered(order, records, fresh), "ENDSEC;", "END-ISO-10303-21;", ""])
 
 

@@ -18,8 +18,9 @@ from shellparts.parameters.part import Part, Role
 from shellparts.writers.mesh import copy_of
 from shellparts.writers.step import NamedPart, PartGroup, tree_bytes
 from shellparts.writers.step_around import fan_rings, floor_of, people_in
+from shellparts.writers.step_thick import ThickSheets
 
-__all__ = ["AROUND", "CLOTH", "ENVELOPE", "room_tree", "sheets_of", "step_bytes", "write_step"]
+__all__ = ["AROUND", "CLOTH", "ENVELOPE", "room_tree", "sheets_of", "step_bytes", "thick_bytes", "write_step"]
 
 #: Names of the group of sheets, of the closed solid, and of all that is only for the eye.
 CLOTH, ENVELOPE, AROUND = "cloth", "envelope", "around"
@@ -93,7 +94,9 @@ def room_tree(
         if shapes:
             around.append(PartGroup(group, tuple(NamedPart(one, shape, colour) for one, shape in shapes)))
     members = (cloth, envelope, PartGroup(AROUND, tuple(around)))
-    taken = {one for member in members for one in (member.names() if isinstance(member, PartGroup) else [ENVELOPE])}
+    taken = {
+        one for member in members for one in (member.names() if isinstance(member, PartGroup) else [ENVELOPE])
+    }
     return PartGroup(_free(name, taken), members)
 
 
@@ -117,6 +120,12 @@ def step_bytes(body: Body, name: str) -> bytes:
         If the kernel cannot write the room.
     """
     return tree_bytes(room_tree(body, name), _TITLE)
+
+
+def thick_bytes(body: Body, name: str, thick: ThickSheets) -> bytes:
+    """The room as sewn with sheets of a real thickness, in STEP; the envelope is that without."""
+    title = f"cloth room as sewn, sheets {thick.thickness_mm:g} mm thick, millimetres"
+    return tree_bytes(room_tree(body, name, thick.sheets), title)
 
 
 def write_step(body: Body, name: str, path: str | Path) -> None:

@@ -17,7 +17,15 @@ from OCP.gp import gp_Dir, gp_Pnt, gp_Pnt2d
 from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array1OfPnt2d, TColgp_Array2OfPnt
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_FORWARD, TopAbs_REVERSED
-from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Vertex, TopoDS_Wire
+from OCP.TopoDS import (
+    TopoDS,
+    TopoDS_Edge,
+    TopoDS_Face,
+    TopoDS_Shell,
+    TopoDS_Solid,
+    TopoDS_Vertex,
+    TopoDS_Wire,
+)
 from scipy.interpolate import BSpline
 
 from shellparts.base.tolerances import TOLERANCES
@@ -168,14 +176,20 @@ class SmoothShapes:
         if link.key not in self._lines:
             ends = []
             for node in (link.start, link.end):
-                near = [i for i, at in corners.items() if np.abs(at - node.at).max() <= TOLERANCES.seam_mismatch_mm]
+                near = [
+                    i
+                    for i, at in corners.items()
+                    if np.abs(at - node.at).max() <= TOLERANCES.seam_mismatch_mm
+                ]
                 if near:
                     ends.append(self._vertices[near[0]])
                 else:
                     fresh = MakeVertex(gp_Pnt(*node.at.tolist())).Vertex()
                     ends.append(self._floor_ends.setdefault(node.number, fresh))
             self._lines[link.key] = BRepBuilderAPI_MakeEdge(*ends).Edge()
-        return TopoDS.Edge_s(self._lines[link.key].Oriented(TopAbs_FORWARD if coedge.forward else TopAbs_REVERSED))
+        return TopoDS.Edge_s(
+            self._lines[link.key].Oriented(TopAbs_FORWARD if coedge.forward else TopAbs_REVERSED)
+        )
 
     def shell(self, sheet: str, flaps: Sequence[BodyFace] = ()) -> TopoDS_Shell:
         """Faces of one sheet, joined at its folds, with those that lie on the floor as they are sewn."""
