@@ -55,7 +55,7 @@ def write_files(
         The whole room under air, if it is to be written too.
     """
     from shellparts.writers.picture import NoPictureError, draw
-    from shellparts.writers.picture_inflated import inflated_scene
+    from shellparts.writers.picture_inflated import inflated_scene, smooth_scene
     from shellparts.writers.picture_scene import picture_scene
 
     for part in ("solids", "flat", "layout", "tables", "pictures"):
@@ -65,10 +65,9 @@ def write_files(
     warnings: list[Warning] = []
     with ThreadPoolExecutor(max_workers=1) as aside:
         drawn = [aside.submit(draw, picture_scene(made.body), pictures / "as_sewn.png")]
-        if under_air is not None and under_air.found.stands:
-            drawn.append(
-                aside.submit(draw, inflated_scene(under_air.found, kinds), pictures / "inflated.png")
-            )
+        if under_air is not None and under_air.solids is not None:
+            scene = smooth_scene(under_air.solids, kinds) or inflated_scene(under_air.found, kinds)
+            drawn.append(aside.submit(draw, scene, pictures / "inflated.png"))
             if under_air.fine:
                 progress.step("forces and folds")
                 drawn.append(aside.submit(write_fine_form, made, under_air.found, folder))

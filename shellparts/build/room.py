@@ -249,7 +249,7 @@ class Room:
 
     def with_thickness(self, thickness: float | str) -> "Room":
         """The same room, its sheets also written as solids of a thickness [mm, or text with a unit]."""
-        return evolve(self, thickness=thickness)
+        return evolve(self, thickness=cast(float, thickness))  # the field reads the text
 
     def shapes(self) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
         """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
@@ -339,7 +339,9 @@ def build(
         If something is of the wrong kind, or sizes under air cannot be met.
     """
     made_of, used_at = Cloth() if cloth is None else cloth, Site() if site is None else site
-    room = Room(design, fan, made_of, used_at, workshop, under_air=under_air, thickness=thickness)
+    room = Room(
+        design, fan, made_of, used_at, workshop, under_air=under_air, thickness=cast(float | None, thickness)
+    )
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     sewn = sized_under_air(design, fan, room.cloth, room.site)

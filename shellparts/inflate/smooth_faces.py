@@ -1,10 +1,11 @@
 """Faces, edges and corners of a closed inflated room, before their surfaces are known: data only.
 
 Glossary: a *smooth face* is one region of cloth between folds, or the gap of a vent; a *smooth edge* is a line that
-faces have in common, with the nodes on it; each *side* of it is the same line on the flat piece of one face. A *guide* is a place
-between two nodes where the cloth ought to be if it bends evenly from one to the other: it counts little beside nodes,
-but for a *chord*, which runs across a face from edge to edge, for there no node says anything. A *held* edge stays where it was sewn: on the floor, at the end of a tube. A *lid* is a plane closed by held edges. This module
-knows neither splines nor a kernel.
+faces have in common, with the nodes on it; each *side* of it is the same line on the flat piece of one face. A
+*guide* is a place between two nodes where the cloth ought to be if it bends evenly from one to the other: it counts
+little beside nodes, but for a *chord*, which runs across a face from edge to edge, for there no node says anything. A
+*held* edge stays where it was sewn: on the floor, at the end of a tube. A *lid* is a plane closed by held edges. This
+module knows neither splines nor a kernel.
 """
 
 from collections.abc import Sequence

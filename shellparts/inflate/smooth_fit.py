@@ -129,7 +129,9 @@ def _solved(
     total = int(first[-1])
     flats, home = _gathered(len(patches), seams, ats)
     weights = _weighed(
-        patches, first, [[face.rest, face.guides.rest, *own] for face, own in zip(net.faces, flats, strict=True)]
+        patches,
+        first,
+        [[face.rest, face.guides.rest, *own] for face, own in zip(net.faces, flats, strict=True)],
     )
     alone, goals, shares = [], [], []
     joint = []
@@ -198,16 +200,16 @@ def fitted(net: FaceNet, patches: Sequence[SplinePatch], seams: Sequence[FitSeam
         flats, home = _gathered(len(patches), seams, checks)
         points = fit.at([[face.rest, *own] for face, own in zip(net.faces, flats, strict=True)])
         bad: list[list[Floats]] = []
-        for face, own in zip(net.faces, points, strict=True):
-            off = np.linalg.norm(own[0] - net.nodes[face.nodes], axis=1)
+        for face, told in zip(net.faces, points, strict=True):
+            off = np.linalg.norm(told[0] - net.nodes[face.nodes], axis=1)
             bad.append([face.rest[off > near_mm]])
         more = 0
         for i, (seam, check, uses) in enumerate(zip(seams, checks, home, strict=True)):
             there = np.array([points[face][1 + place] for face, place in uses])
             goal = there.mean(axis=0) if seam.course is None else seam.course(check)
             off = np.linalg.norm(there - goal, axis=2) > near_mm
-            for (face, place), own in zip(uses, off, strict=True):
-                bad[face].append(flats[face][place][::2][own[::2]])
+            for (at_face, place), own in zip(uses, off, strict=True):
+                bad[at_face].append(flats[at_face][place][::2][own[::2]])
             new = off[:, 1::2].any(axis=0)
             more += int(new.sum())
             ats[i] = np.sort(np.concatenate([ats[i], check[1::2][new]]))

@@ -24,20 +24,26 @@ def _paragraph(text: str) -> Iterator[str]:
 
 
 def _files(name: str, solids: InflatedSolids | None, thick: ThickSheets | None) -> Iterator[str]:
-    yield f"{name}.step           the room as sewn: a surface for every sheet, the air as one closed solid"
+    files = {f"{name}.step": "the room as sewn: a surface for every sheet, the air as one closed solid"}
     if thick is not None:
-        yield f"{name}_thick.step     the same, every sheet a solid {thick.thickness_mm:g} mm thick, outward"
+        files[f"{name}_thick.step"] = (
+            f"the same, every sheet a solid {thick.thickness_mm:g} mm thick, outward"
+        )
     if solids is not None:
-        yield f"{name}_inflated.step  the form predicted under air, in the same tree"
-    yield f"{name}.glb            the room as sewn for viewers: metres, Y up"
+        files[f"{name}_inflated.step"] = "the form predicted under air, in the same tree"
+    files[f"{name}.glb"] = "the room as sewn for viewers: metres, Y up"
+    for file, told in files.items():
+        yield file
+        yield from textwrap.wrap(told, _WIDTH, initial_indent="    ", subsequent_indent="    ")
     yield ""
 
 
 def _tree(body: Body) -> Iterator[str]:
     yield from _paragraph(
         "Names. Each STEP file is a tree: cloth, with a group for every kind of sheet (shell: panels and cap); "
-        "envelope, the air; around, what is only for the eye: the floor inside, plain people (an adult of 1.7 m and children of "
-        "about 1.2 m, where there is room), a ring where each fan goes. Nothing shares anything with anything else."
+        "envelope, the air; around, what is only for the eye: the floor inside, plain people (an adult of 1.7 m and "
+        "children of about 1.2 m, where there is room), a ring where each fan goes. Nothing shares anything with "
+        "anything else."
     )
     doorways = any(sheet.kind.role is Role.TUBE and not sheet.kind.is_round for sheet in body.sheets)
     door = "the first doorway" if doorways else "the middle of panel 1"
@@ -67,8 +73,8 @@ def _pieces(pattern: Pattern) -> Iterator[str]:
 def _under_air(solids: InflatedSolids, pressure_Pa: float) -> Iterator[str]:
     yield from _paragraph(
         f"Under air. The form is what the cloth takes at {pressure_Pa:.1f} Pa, worked out from the flat pieces as they "
-        "are sewn, doorway and sleeve included, for still air, with the foot held where it was sewn and the sleeve tied to "
-        "a fan that stands where it was designed to. Good for: looks, clearances of some centimetres, projection, "
+        "are sewn, doorway and sleeve included, for still air, with the foot held where it was sewn and the sleeve "
+        "tied to a fan that stands where it was designed to. Good for: looks, clearances of some centimetres, projection, "
         "furniture, volumes. Not good for: cutting cloth (the flat pieces are), strength, wind, or single folds: cloth "
         "folds finer than shown here, and its stiffness is an estimate. Leaves of a curtain hang together where they "
         "overlap; ground flaps lie as sewn."

@@ -27,8 +27,8 @@ from shellparts.writers.step import NamedPart
 __all__ = ["ThickSheets", "thickened"]
 
 #: A solid's volume is within this share of the sheet's area times its thickness [-], and within so many thicknesses in
-#: the side of a square of that area: bends make the difference.
-_NEAR, _BENT = 0.01, 5.0
+#: the side of a square of that area, but never beyond the last: bends make the difference.
+_NEAR, _BENT, _MOST = 0.01, 5.0, 0.1
 
 
 @frozen(eq=False)
@@ -90,7 +90,9 @@ def _thick(shell: TopoDS_Shape, thickness_mm: float) -> TopoDS_Shape | None:
     ):  # no solid, for its own reasons
         return None
     area = area_of(shell)
-    if abs(abs(volume) / (area * thickness_mm) - 1.0) > _NEAR + _BENT * thickness_mm / math.sqrt(area):
+    if abs(abs(volume) / (area * thickness_mm) - 1.0) > min(
+        _MOST, _NEAR + _BENT * thickness_mm / math.sqrt(area)
+    ):
         return None
     outward = solid if volume > 0 else solid.Reversed()
     return outward if BRepCheck_Analyzer(outward).IsValid() else None
@@ -125,7 +127,9 @@ def thickened(sheets: Iterable[NamedPart], thickness_mm: float) -> ThickSheets:
     -------
     ThickSheets
     """
-    made, in_parts, without = [], [], []
+    made: list[NamedPart] = []
+    in_parts: list[str] = []
+    without: list[str] = []
     for sheet in sheets:
         solid = _thick(sheet.shape, thickness_mm)
         if solid is None:
