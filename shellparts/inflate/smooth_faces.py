@@ -21,7 +21,7 @@ from shellparts.inflate.refine import slopes
 from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.parameters.part import Part
 
-__all__ = ["FaceNet", "Guides", "Side", "SmoothEdge", "SmoothFace", "face_net"]
+__all__ = ["EdgeSide", "FaceNet", "Guides", "SmoothEdge", "SmoothFace", "face_net"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -31,7 +31,7 @@ _LEAST_GAPE = 0.02
 
 
 @frozen(eq=False)
-class Side:
+class EdgeSide:
     """An edge as one face has it.
 
     Parameters
@@ -78,7 +78,7 @@ class SmoothFace:
         Pieces that it is part of; none for the gap of a vent.
     kind : Part or None
         What they are.
-    loops : tuple of tuple of Side
+    loops : tuple of tuple of EdgeSide
         The outer edge counterclockwise seen from outside, then holes.
     nodes : ndarray (n,) int
         Nodes in it and on its edge, each once.
@@ -90,13 +90,13 @@ class SmoothFace:
 
     sheets: tuple[str, ...]
     kind: Part | None
-    loops: tuple[tuple[Side, ...], ...]
+    loops: tuple[tuple[EdgeSide, ...], ...]
     nodes: Ints
     rest: Floats
     guides: Guides
 
     @property
-    def sides(self) -> tuple[Side, ...]:
+    def sides(self) -> tuple[EdgeSide, ...]:
         """Sides of all loops."""
         return tuple(side for loop in self.loops for side in loop)
 
@@ -153,7 +153,7 @@ class _Gathering:
     edges: list[SmoothEdge] = field(factory=list)
     known: dict[tuple[object, ...], int] = field(factory=dict)
 
-    def side(self, key: int, nodes: Ints, rest: Floats, forward: bool) -> Side:
+    def side(self, key: int, nodes: Ints, rest: Floats, forward: bool) -> EdgeSide:
         """A side whose nodes and rest are given in the edge's direction."""
         own = self.home[nodes]
         name = (key, own.tobytes())
@@ -162,7 +162,7 @@ class _Gathering:
             steps = np.linalg.norm(np.diff(rest, axis=0), axis=1)
             lengths = np.concatenate([[0.0], np.cumsum(steps)])
             self.edges.append(SmoothEdge(key, own, lengths, bool(self.held[nodes].all())))
-        return Side(self.known[name], forward, rest)
+        return EdgeSide(self.known[name], forward, rest)
 
 
 def _slits(vents: Sequence[tuple[Ints, Ints]], home: Ints) -> list[tuple[Ints, Ints]]:
@@ -201,7 +201,7 @@ def _vent_face(a: Ints, b: Ints, nodes: Floats, edges: Sequence[SmoothEdge]) -> 
         found = _edges_along(row, edges)
         for number, forward, first, last in found if onward else found[::-1]:
             rest = flat[first : last + 1]
-            loop.append(Side(number, forward is onward, rest if forward else rest[::-1]))
+            loop.append(EdgeSide(number, forward is onward, rest if forward else rest[::-1]))
     inner = np.concatenate([b, a[1:-1]])
     across = np.column_stack([along, np.zeros(len(along))])[1:-1]
     guides = Guides(across, middle[1:-1], np.ones(len(across), dtype=bool))
