@@ -75,9 +75,9 @@ def _under_air(solids: InflatedSolids, pressure_Pa: float) -> Iterator[str]:
         f"Under air. The form is what the cloth takes at {pressure_Pa:.1f} Pa, worked out from the flat pieces as they "
         "are sewn, doorway and sleeve included, for still air, with the foot held where it was sewn and the "
         "sleeve tied to a fan that stands where it was designed to. Good for: looks, clearances of some centimetres, "
-        "projection, furniture, volumes. Not good for: cutting cloth (the flat pieces are), strength, wind, or single folds: cloth "
-        "folds finer than shown here, and its stiffness is an estimate. Leaves of a curtain hang together where they "
-        "overlap; ground flaps lie as sewn."
+        "projection, furniture, volumes. Not good for: cutting cloth (the flat pieces are), strength, wind, or single "
+        "folds: cloth folds finer than shown here, and its stiffness is an estimate. Leaves of a curtain hang together "
+        "where they overlap; ground flaps lie as sewn."
     )
     form = solids.smooth
     if form is None:
