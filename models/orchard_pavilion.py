@@ -109,7 +109,7 @@ site = Site(
 room = build(design, fan=fan, cloth=cloth, site=site, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
-    for name, shape, colour in room.shapes():
+    for name, shape, colour in [*room.shapes(), *room.inflated_shapes(beside=True)]:
         show_object(shape, name=name, options={"color": colour})  # noqa: F821
 
 if __name__ == "__main__":

@@ -41,7 +41,12 @@ _LAYOUT = click.option(
 _AIR = click.option(
     "--inflated",
     is_flag=True,
-    help="Also sew the whole room together in the computer, let the air in, and write that form; half a minute more.",
+    help="Look for the form under air on finer triangles, and show how the cloth pulls and folds; half a minute more.",
+)
+_THICKNESS = click.option(
+    "--thickness",
+    metavar="LENGTH",
+    help="Also write every sheet as a solid of this thickness: '0.4 mm'.",
 )
 
 
@@ -129,15 +134,20 @@ def _room(model: Path, overrides: tuple[str, ...]) -> "Room":
     return run_script(model, parse_overrides(list(overrides)))
 
 
-def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = False) -> None:
+def _write(
+    room: "Room", out: Path | None, layout: str | None, inflated: bool = False, thickness: str | None = None
+) -> None:
     from shellparts.base.progress import bar
-    from shellparts.build.files import AIR_STEPS, STEPS
+    from shellparts.build.files import AIR_STEPS, FINE_STEPS, STEPS
 
     if layout is not None:
         room = room.with_layout(layout)
     if inflated:
         room = room.with_air()
-    with bar(STEPS + (AIR_STEPS if inflated else 0)) as progress:
+    if thickness is not None:
+        room = room.with_thickness(thickness)
+    under_air = room.under_air and room.inflated is not None and room.inflated.stands
+    with bar(STEPS + AIR_STEPS * under_air + FINE_STEPS * inflated) as progress:
         target = room.write(out, progress)
     _say(_told(room, target))
 
@@ -145,6 +155,8 @@ def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = 
 def _told(room: "Room", target: Path) -> str:
     """What was made and where, for people."""
     figures, pattern = room.body.figures, room.pattern
+    form = room.whole_form if room.under_air else None
+    under_air = form is not None and form.stands
     cut = sum(piece.count for piece in pattern.pieces)
     lines = [
         f"{room.design.name}: {figures.base_diameter_mm / 1000:.2f} m across, "
@@ -152,16 +164,25 @@ def _told(room: "Room", target: Path) -> str:
         f"{figures.floor_area_m2:.1f} m2 of floor, {figures.envelope_volume_m3:.1f} m3 of air",
         f"{cut} pieces of cloth from {len(pattern.pieces)} templates, {len(pattern.seams)} seams",
         f"written to {target}{'' if str(target).endswith('/') else '/'}",
-        "  solids/    STEP of every sheet and of the air, STL and 3MF of the scale model",
+        "  solids/    STEP of every sheet and of the air"
+        + (", also under air" if under_air else "")
+        + "; scale model",
         "  flat/      DXF of all pieces, one SVG a piece, true size; full-size and paper-model PDF",
         "  tables/    pieces, seams, sewing order, materials, stations to mark out templates with a tape",
         "  layout/    where each piece lies on the cloth, to chalk out with a tape",
         "  boards/    templates to saw out of board, if the workshop uses board",
         "  pictures/  the room as sewn, the working band of its fan"
-        + ("; the room under air" if room.blown_up else ""),
+        + ("; the room under air" if under_air else ""),
         "  summary.json  every number",
     ]
     lines[2:2] = [room.materials.told]
+    if form is not None and form.figures is not None and room.inflated is not None:
+        change = form.figures.height_mm - room.inflated.sewn_height_mm
+        lines.insert(
+            1,
+            f"under air at {room.inflated.pressure_Pa:.1f} Pa the top is {form.figures.height_mm / 1000:.2f} m up, "
+            f"{abs(change):.0f} mm {'higher' if change >= 0 else 'lower'} than sewn",
+        )
     lines += [f"note: {w.message}. Remedy: {w.remedy}." for w in room.warnings]
     return "\n".join(lines)
 
@@ -181,8 +202,14 @@ def main() -> None:
 @_OUT
 @_LAYOUT
 @_AIR
+@_THICKNESS
 def make(
-    model: Path, overrides: tuple[str, ...], out: Path | None, layout: str | None, inflated: bool
+    model: Path,
+    overrides: tuple[str, ...],
+    out: Path | None,
+    layout: str | None,
+    inflated: bool,
+    thickness: str | None,
 ) -> None:
     """Write everything of a MODEL script, with parameters as you like.
 
@@ -190,7 +217,7 @@ def make(
     shellparts make models/lantern_room.py
     shellparts make models/lantern_room.py panels=14 across="5 m" --out try_out
     """
-    _write(_room(model, overrides), out, layout, inflated)
+    _write(_room(model, overrides), out, layout, inflated, thickness)
 
 
 @main.command(cls=_Guarded)
@@ -270,8 +297,9 @@ def main_for(room: "Room") -> None:
     @_OUT
     @_LAYOUT
     @_AIR
-    def command(out: Path | None, layout: str | None, inflated: bool) -> None:
-        _write(room, out, layout, inflated)
+    @_THICKNESS
+    def command(out: Path | None, layout: str | None, inflated: bool, thickness: str | None) -> None:
+        _write(room, out, layout, inflated, thickness)
 
     command()
 

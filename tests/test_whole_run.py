@@ -81,14 +81,31 @@ def test_every_sheet_is_cut_once(run: tuple[str, Path, dict]) -> None:
 def test_step_has_one_envelope_and_every_name(run: tuple[str, Path, dict]) -> None:
     name, folder, record = run
     assembly = cq.Assembly.load(str(folder / "solids" / f"{name}.step"))
-    found = {child.name: child for child in assembly.traverse() for child in [child[1]]}
-    solids = [solid for child in found.values() for shape in child.shapes for solid in shape.Solids()]
+    found = {part.name: part for _, part in assembly.traverse()}
+    solids = found["envelope"].obj.Solids()
     assert len(solids) == 1
     assert solids[0].isValid()
     assert solids[0].Volume(1e-7) / 1e9 == pytest.approx(record["body"]["envelope_volume_m3"], rel=1e-6)
     assert "envelope" in found
     sheets = {sheet for piece in record["pieces"] for sheet in piece["sheets"]}
     assert sheets <= set(found)
+
+
+def test_the_form_under_air_is_there_smooth_and_told(run: tuple[str, Path, dict]) -> None:
+    name, folder, record = run
+    told, body = record["inflated"], record["body"]
+    assert told["from"] == "whole room" and told["smooth"]["surfaces"] == "smooth"
+    assert told["smooth"]["largest_miss_mm"] <= 0.5 and told["smooth"]["largest_gap_mm"] <= 0.5
+    assert told["height_mm"] == pytest.approx(body["height_mm"], rel=0.03)
+    whole = cq.Assembly.load(str(folder / "solids" / f"{name}_inflated.step"))
+    shapes = {part.name: part.obj for _, part in whole.traverse() if part.obj is not None}
+    assert {sheet for piece in record["pieces"] for sheet in piece["sheets"]} <= set(shapes)
+    assert all(shape.isValid() for shape in shapes.values())
+    box = shapes["envelope"].BoundingBox()
+    assert box.zmax == pytest.approx(told["height_mm"], abs=5.0) and box.zmin > -30.0
+    note = (folder / "solids" / "READ_ME.txt").read_text()
+    assert f"{told['pressure_Pa']:.1f} Pa" in note
+    assert (folder / "pictures" / "inflated.png").is_file() == (folder / "pictures" / "as_sewn.png").is_file()
 
 
 def test_the_scale_model_is_watertight(run: tuple[str, Path, dict]) -> None:

@@ -1,11 +1,12 @@
 """Every file of a room, in its place under one folder."""
 
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 from shellparts.base.progress import Progress
-from shellparts.build.inflated import write_inflated
+from shellparts.build.inflated import UnderAir, form_record, no_form_warning, write_fine_form
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers
 from shellparts.drawing.overview import draw_overview
@@ -32,14 +33,16 @@ from shellparts.writers.tables import (
     write_stations,
 )
 
-__all__ = ["AIR_STEPS", "STEPS", "write_files"]
+__all__ = ["AIR_STEPS", "FINE_STEPS", "STEPS", "write_files"]
 
-#: Steps that are told while a room is made and written, and steps more of one that is written as inflated too.
-STEPS, AIR_STEPS = 10, 3
+#: Steps that are told while a room is made and written; more of one with its form under air; more of a fine one.
+STEPS, AIR_STEPS, FINE_STEPS = 10, 2, 1
 
 
-def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, blown_up: bool = False) -> None:
-    """Write every file of a room; pictures are drawn aside, in a process of their own, while the rest goes on.
+def write_files(
+    made: Made, known: Numbers, folder: Path, progress: Progress, under_air: UnderAir | None = None
+) -> None:
+    """Write every file of a room; pictures are drawn aside, in processes of their own, while the rest goes on.
 
     Parameters
     ----------
@@ -50,43 +53,51 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
         It exists and is empty.
     progress : Progress
         Told of each step.
-    blown_up : bool
-        Whether the whole room is also sewn together in the computer and the air let in.
+    under_air : UnderAir, optional
+        The whole room under air, if it is to be written too.
     """
     from shellparts.writers.picture import NoPictureError, draw
+    from shellparts.writers.picture_inflated import inflated_scene, smooth_scene
     from shellparts.writers.picture_scene import picture_scene
 
     for part in ("solids", "flat", "layout", "tables", "pictures"):
         (folder / part).mkdir()
-    record = made.record(known)
+    record, pictures = made.record(known), folder / "pictures"
+    kinds = made.body.seams.kinds
+    warnings: list[Warning] = []
     with ThreadPoolExecutor(max_workers=1) as aside:
-        picture = aside.submit(draw, picture_scene(made.body), folder / "pictures" / "as_sewn.png")
-        _write_solids(made, folder / "solids", progress)
+        drawn = [aside.submit(draw, picture_scene(made.body), pictures / "as_sewn.png")]
+        if under_air is not None and under_air.solids is not None:
+            scene = smooth_scene(under_air.solids, kinds) or inflated_scene(under_air.found, kinds)
+            drawn.append(aside.submit(draw, scene, pictures / "inflated.png"))
+            if under_air.fine:
+                progress.step("forces and folds")
+                drawn.append(aside.submit(write_fine_form, made, under_air.found, folder))
+        warnings += _write_solids(made, known, folder / "solids", progress, under_air, record)
         progress.step("flat patterns")
-        record["printing"], warnings = _write_flat(made, folder / "flat")
+        record["printing"], told = _write_flat(made, folder / "flat")
         progress.step("tables")
         _write_tables(made, folder / "tables")
         _write_on_stock(made, folder)
         progress.step("picture")
-        try:
-            picture.result()
-        except NoPictureError as error:
-            warnings.append(
-                Warning(
-                    "picture-left-out",
-                    f"the picture of the room is left out: {error}",
-                    "install the system's OpenGL library (Debian: libgl1 and libegl1) and run again",
-                )
-            )
-    record["warnings"] += [warning.record() for warning in warnings]
+        warnings += told
+        for picture in drawn:
+            try:
+                picture.result()
+            except NoPictureError as error:
+                warnings.append(_no_picture(error))
+                break  # nor will the others be drawn
     if known.air is not None:
-        if blown_up:
-            record["inflated_room"] = write_inflated(made, known.air, folder, progress)
+        if under_air is not None:
+            record["inflated"] = form_record(record["inflated"], known.air.form, under_air)
+            if under_air.solids is None:
+                warnings.append(no_form_warning(under_air.found, known.air.form.pressure_Pa))
         band = known.band()
         if band is not None:
             title = f"{made.design.name}: the working band"
-            write_band_chart(band, title, folder / "pictures" / "working_band.svg")
-        _write_standing(made.design.name, known.air, folder / "pictures" / "standing.svg")
+            write_band_chart(band, title, pictures / "working_band.svg")
+        _write_standing(made.design.name, known.air, pictures / "standing.svg")
+    record["warnings"] += [warning.record() for warning in warnings]
     progress.step("summary")
     record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     write_summary(record, folder / "summary.json")
@@ -100,16 +111,56 @@ def _write_standing(name: str, air: Subject, path: Path) -> None:
         write_standing_chart(air.curve, after.hold_up_Pa, after.setting.pressure_Pa.likely, title, path)
 
 
-def _write_solids(made: Made, folder: Path, progress: Progress) -> None:
+def _no_picture(error: Exception) -> Warning:
+    return Warning(
+        "picture-left-out",
+        f"the pictures of the room are left out: {error}",
+        "install the system's OpenGL library (Debian: libgl1 and libegl1) and run again",
+    )
+
+
+def _write_solids(
+    made: Made,
+    known: Numbers,
+    folder: Path,
+    progress: Progress,
+    under_air: UnderAir | None,
+    record: dict[str, Any],
+) -> list[Warning]:
+    """Solids, the scale model and what explains them; what to know of them."""
     from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_model
-    from shellparts.writers.step import write_step
+    from shellparts.writers.solids_note import solids_note
+    from shellparts.writers.step_room import sheets_of, thick_bytes, write_step
+    from shellparts.writers.step_thick import thickened
 
     body, name, scale = made.body, made.design.name, made.design.model_scale
+    warnings, thick = [], None
     progress.step("solids")
     write_step(body, name, folder / f"{name}.step")
+    if made.thickness_mm is not None:
+        thick = thickened(sheets_of(body), made.thickness_mm)
+        (folder / f"{name}_thick.step").write_bytes(thick_bytes(body, name, thick))
+        record["solids"] = thick.record()
+        if thick.without:
+            warnings.append(_no_thickness(thick.without))
+    solids = under_air.solids if under_air is not None else None
+    if solids is not None:
+        (folder / f"{name}_inflated.step").write_bytes(solids.step_bytes(body, f"{name}_inflated"))
+    pressure = known.air.form.pressure_Pa if known.air is not None else None
+    note = solids_note(name, body, made.pattern, solids, pressure, thick)
+    (folder / "READ_ME.txt").write_text(note, encoding="ascii", newline="\n")
     progress.step("scale model")
     write_scale_model(scale_model(body, scale), name, scale, folder)
     write_glb(body, name, folder / f"{name}.glb")
+    return warnings
+
+
+def _no_thickness(names: Sequence[str]) -> Warning:
+    return Warning(
+        "no-thickness",
+        f"the kernel can give no thickness to {', '.join(names)}: surfaces in the file of thick sheets",
+        "ask for a smaller thickness, or thicken these in another program",
+    )
 
 
 def _write_flat(made: Made, folder: Path) -> tuple[dict[str, Any], list[Warning]]:

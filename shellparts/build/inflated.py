@@ -1,35 +1,66 @@
 """The whole sewn room under air: blown up from its flat pieces, and written as solids and pictures."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shellparts.base.progress import Progress
+from attrs import frozen
+
 from shellparts.build.made import Made
 from shellparts.inflate.flat_room import FlatRoom, flat_room
-from shellparts.inflate.form import membrane
+from shellparts.inflate.form import InflatedForm, membrane
 from shellparts.inflate.levels import triangle_size
 from shellparts.inflate.standing import StandingCurve
 from shellparts.inflate.standing_search import SagLimits, standing_curve
 from shellparts.inflate.walkway import ways_of
-from shellparts.inflate.whole_room import whole_room
+from shellparts.inflate.whole_room import InflatedRoom, whole_room
 from shellparts.loads.measured import room_figures
 from shellparts.loads.room_draws import formula_hold_up
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.measures import measures_of
-from shellparts.report.subject import Subject
+from shellparts.report.warnings import Warning
 from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
     from shellparts.body.body import Body
+    from shellparts.writers.step_inflated import InflatedSolids
 
-__all__ = ["flat_pieces", "let_down", "write_inflated"]
+__all__ = [
+    "UnderAir",
+    "blown_up",
+    "flat_pieces",
+    "form_record",
+    "let_down",
+    "no_form_warning",
+    "write_fine_form",
+]
 
-#: About so many triangles: seconds of work, and the drift of the figures small beside what one can sew.
-_TRIANGLES = 10_000
+#: About so many triangles: for every run, where sizes are within a few millimetres of those of many more; and where
+#: forces and folds are looked at.
+_TRIANGLES, _FINE_TRIANGLES = 3_000, 10_000
+#: What the summary says of heights at each pressure, whatever else is told of the form.
+_CURVE_KEYS = ("standing_curve", "standing_curve_ends")
 #: Points along a curved edge of the body.
 _CURVE_POINTS = 129
+
+
+@frozen(eq=False)
+class UnderAir:
+    """The whole room under air, as it is written.
+
+    Parameters
+    ----------
+    found : InflatedRoom
+    solids : InflatedSolids or None
+        None if it does not stand.
+    fine : bool
+        Whether forces and folds are shown too.
+    """
+
+    found: InflatedRoom
+    solids: "InflatedSolids | None"
+    fine: bool
 
 
 def flat_pieces(body: "Body", outlines: Mapping[str, Outline]) -> FlatRoom:
@@ -80,54 +111,106 @@ def let_down(
     return standing_curve(flat, membrane(cloth), ways_of(design), about, laps, limits, told)
 
 
-def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -> dict[str, Any]:
-    """Sew the flat pieces together in the computer, let the air in, and write solids and pictures of that form.
+def blown_up(
+    body: "Body",
+    outlines: Mapping[str, Outline],
+    cloth: Cloth,
+    pressure_Pa: float,
+    fine: bool,
+    told: Callable[[float], None] | None = None,
+) -> InflatedRoom:
+    """Sew the flat pieces of a room together in the computer and let the air in.
 
     Parameters
     ----------
-    made : Made
-    air : Subject
-        Its cloth and its pressure.
-    folder : Path
-        With its folders ``solids`` and ``pictures``.
-    progress : Progress
-        Told of each step.
+    body : Body
+    outlines : mapping of str to Outline
+        Of each of its sheets.
+    cloth : Cloth
+    pressure_Pa : float
+        Pressure inside over outside [Pa].
+    fine : bool
+        Whether forces and folds are to be looked at.
+    told : callable, optional
+        Told the share of the work that is done.
+
+    Returns
+    -------
+    InflatedRoom
+    """
+    flat = flat_pieces(body, outlines)
+    size = triangle_size(flat, _FINE_TRIANGLES if fine else _TRIANGLES)
+    return whole_room(flat, membrane(cloth), pressure_Pa, size, progress=told)
+
+
+def form_record(known: Mapping[str, Any], form: InflatedForm, under_air: UnderAir) -> dict[str, Any]:
+    """What the summary says of the form under air, once the whole room is known.
+
+    Parameters
+    ----------
+    known : mapping
+        What it said from half a panel; kept under ``half_panel`` where the whole room stands.
+    form : InflatedForm
+        That half panel, and sizes as sewn.
+    under_air : UnderAir
 
     Returns
     -------
     dict
-        What the summary says of it.
+    """
+    found, solids = under_air.found, under_air.solids
+    figures = found.figures
+    if figures is None or solids is None:
+        return {**known, "whole_room": found.summary()}
+    return {
+        "sizes": known["sizes"],
+        "from": "whole room",
+        "outcome": known["outcome"],
+        "pressure_Pa": form.pressure_Pa,
+        **found.summary(),
+        "height_change_mm": figures.height_mm - form.sewn_height_mm,
+        "widest_change_mm": figures.widest_diameter_mm - form.sewn_widest_mm,
+        "smooth": solids.record(),
+        **{key: known[key] for key in _CURVE_KEYS if key in known},
+        "half_panel": {
+            key: value for key, value in known.items() if key not in ("sizes", "from", *_CURVE_KEYS)
+        },
+    }
+
+
+def no_form_warning(found: InflatedRoom, pressure_Pa: float) -> Warning:
+    """What to say where half a panel stands and the whole room does not."""
+    return Warning(
+        "no-whole-form",
+        f"at {pressure_Pa:.1f} Pa the room with its doorway and sleeve is not shown under air: {found.state.value}",
+        "raise the pressure (a stronger fan, less of the vent open), or make the room or its doorway lower",
+    )
+
+
+def write_fine_form(made: Made, found: InflatedRoom, folder: Path) -> None:
+    """Write the scale model under air, and pictures of how the cloth pulls and where it lies in folds.
+
+    Parameters
+    ----------
+    made : Made
+    found : InflatedRoom
+        It stands, on a fine mesh.
+    folder : Path
+        With its folders ``solids`` and ``pictures``.
+
+    Raises
+    ------
+    NoPictureError
+        Where this machine cannot draw.
     """
     from trimesh import Trimesh
 
     from shellparts.inflate.closing import closed_form
     from shellparts.writers.mesh_files import write_scale_model
-    from shellparts.writers.picture import NoPictureError
-    from shellparts.writers.picture_inflated import write_inflated_pictures
-    from shellparts.writers.step_inflated import inflated_step_bytes, lying_sheets
+    from shellparts.writers.picture_inflated import write_force_pictures
 
-    progress.step("letting the air in")
-    flat = flat_pieces(made.body, made.outlines)
-    size = triangle_size(flat, _TRIANGLES)
-    found = whole_room(
-        flat, membrane(air.verdict.drawn.cloth), air.form.pressure_Pa, size, progress=progress.part
-    )
-    record = found.summary()
-    if not found.stands:
-        return record
     form = closed_form(found)
-    kinds = {name: made.body.seams.kinds[name] for name in found.sheets}
     name, scale = f"{made.design.name}_inflated", made.design.model_scale
-    progress.step("inflated solids")
-    rough = found.on_fewer_facets()  # a file that CAD can open
-    lying = lying_sheets(made.body, found.sheets)
-    step = inflated_step_bytes(closed_form(rough), rough.sheet_of, kinds, name, lying)
-    (folder / "solids" / f"{name}.step").write_bytes(step)
     model = Trimesh(form.nodes / scale, form.triangles, process=False)
     write_scale_model(model, name, scale, folder / "solids")
-    progress.step("inflated pictures")
-    try:
-        write_inflated_pictures(found, kinds, folder / "pictures")
-    except NoPictureError as error:
-        record["pictures"] = f"left out: {error}"
-    return record
+    write_force_pictures(found, made.body.seams.kinds, folder / "pictures")

@@ -42,6 +42,7 @@ class Made:
     boards: BoardPlan | None
     materials: RoomMaterials
     warnings: tuple[Warning, ...]
+    thickness_mm: float | None = None  # Of sheets as solids; None where none are asked for
 
     def record(self, numbers: Numbers) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""

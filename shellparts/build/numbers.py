@@ -60,7 +60,12 @@ class Numbers:
             "warnings": warnings + found.pop("warnings"),
             **found,
             "plan": plan_record(self.air.plan),
-            "inflated": {"sizes": self.sizes.value, **form.record(), **curve_record(self.air.curve)},
+            "inflated": {
+                "sizes": self.sizes.value,
+                "from": "half a panel, without openings",
+                **form.record(),
+                **curve_record(self.air.curve),
+            },
         }
 
     def band(self) -> BandPicture | None:

@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING, Any, cast
 
 from attrs import evolve, field, frozen
 
-from shellparts.base.fields import kinds
+from shellparts.base.fields import flag_field, kinds, length_field
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
-from shellparts.build.inflated import let_down
+from shellparts.build.inflated import UnderAir, blown_up, let_down
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers, numbers, sized_under_air
 from shellparts.inflate.form import InflatedForm
 from shellparts.inflate.standing import StandingCurve
+from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.changes import Plan
 from shellparts.loads.measured import room_figures
@@ -37,6 +38,7 @@ from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
     from shellparts.body.body import Body
+    from shellparts.writers.step_inflated import InflatedSolids
 
 __all__ = ["Room", "Sizes", "build"]
 
@@ -63,8 +65,12 @@ class Room:
         Prices, boards, and how long to look for a layout; invented examples unless given.
     sizes : Sizes
         Whether the design is that of the room as sewn, or was corrected for the room under air.
+    under_air : bool
+        Whether `write` also writes the form that the whole room takes under air, where that is known.
+    thickness : float or str, optional
+        Of sheets that `write` also gives as solids; none unless given.
     blown_up : bool
-        Whether `write` also sews the whole room together in the computer and lets the air in.
+        Whether the form under air is on finer triangles, with pictures of forces and folds.
     readings : tuple of Reading
         What was read of the real room.
     """
@@ -83,6 +89,10 @@ class Room:
         validator=kinds("workshop", Workshop, "write Workshop(…)", optional=True),
     )
     sizes: Sizes = Sizes.AS_SEWN
+    under_air: bool = flag_field("under_air", default=True)
+    thickness: float | None = length_field(
+        "thickness of the solid sheets", 0.05, 50.0, "write 0.3 mm to 2 mm, or leave it out", optional=True
+    )
     blown_up: bool = False
     readings: tuple[Reading, ...] = ()
 
@@ -150,7 +160,7 @@ class Room:
             told.step("letting the air out")
             vars(self)["standing"] = let_down(self.design, body, outlines, self.cloth, progress=told)
         found = self.layout, self.boards, self.materials, self.warnings
-        return Made(self.design, body, outlines, pattern, order, *found)
+        return Made(self.design, body, outlines, pattern, order, *found, self.thickness)
 
     @cached_property
     def known(self) -> Numbers:
@@ -209,6 +219,52 @@ class Room:
         """Every number of the room, as plain data; see the README for the keys."""
         return self.made().record(self.known)
 
+    @cached_property
+    def whole_form(self) -> InflatedRoom | None:
+        """The whole room under air, doorway and sleeve included; None if nothing is known of the air.
+
+        Where half a panel does not stand it is not looked for: None too.
+        """
+        return self._whole_form(Silent())
+
+    def _whole_form(self, told: Progress) -> InflatedRoom | None:
+        form = self.inflated
+        if form is None or not form.stands:
+            return None
+        work = self.body, self.outlines, self.cloth, form.pressure_Pa, self.blown_up
+        return blown_up(*work, told.part)
+
+    @cached_property
+    def solids_under_air(self) -> "InflatedSolids | None":
+        """Solids of `whole_form`, smooth where the kernel can; None where it does not stand."""
+        from shellparts.writers.step_inflated import inflated_solids
+
+        found = self.whole_form
+        return None if found is None or not found.stands else inflated_solids(found, self.body)
+
+    def inflated_shapes(self, beside: bool = False) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
+        """Name, CadQuery shape and colour of every sheet under air and of the air itself.
+
+        Parameters
+        ----------
+        beside : bool
+            Whether they stand beside the room as sewn, and not in its place.
+
+        Yields
+        ------
+        name : str
+            As the sheet's, or ``envelope``, with ``_under_air`` behind it.
+        shape : cadquery.Shell or cadquery.Solid
+        colour : tuple of int
+            Red, green, blue from 0 to 255. Nothing is given where no form is known.
+        """
+        from shellparts.writers.viewer import part_shapes
+
+        if self.solids_under_air is not None:
+            yield from part_shapes(
+                self.solids_under_air.sheets, self.solids_under_air.solid, self.body, beside
+            )
+
     def with_layout(self, layout: str) -> "Room":
         """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""
         level = cast(EffortLevel, layout)  # the field reads the word
@@ -219,10 +275,14 @@ class Room:
         return evolve(self, readings=tuple(readings))
 
     def with_air(self) -> "Room":
-        """The same room, to be written as inflated too; refused if nothing is known of the air."""
+        """The same room, its form under air on finer triangles; refused if nothing is known of the air."""
         if self.fan is None or not self.design.ways_out:
             raise unknown_air("inflated form")
-        return evolve(self, blown_up=True)
+        return evolve(self, under_air=True, blown_up=True)
+
+    def with_thickness(self, thickness: float | str) -> "Room":
+        """The same room, its sheets also written as solids of a thickness [mm, or text with a unit]."""
+        return evolve(self, thickness=cast(float, thickness))  # the field reads the text
 
     def shapes(self) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
         """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
@@ -259,7 +319,15 @@ class Room:
 
         target, told = Path("exports") / self.design.name if out is None else out, progress or Silent()
         with replaced_folder(target) as folder:
-            write_files(self.made(told), self.known, folder, told, self.blown_up)
+            made, air = self.made(told), None
+            if self.under_air and self.inflated is not None and self.inflated.stands:
+                told.step("letting the air in")
+                if "whole_form" not in vars(self):  # the same, with somebody who is told how far it is
+                    vars(self)["whole_form"] = self._whole_form(told)
+                told.step("solids under air")
+                if self.whole_form is not None:
+                    air = UnderAir(self.whole_form, self.solids_under_air, self.blown_up)
+            write_files(made, self.known, folder, told, air)
         return Path(target)
 
 
@@ -270,6 +338,8 @@ def build(
     site: Site | None = None,
     workshop: Workshop | None = None,
     sizes: str | Sizes = Sizes.AS_SEWN,
+    under_air: bool = True,
+    thickness: float | str | None = None,
 ) -> Room:
     """Make the room of a design. Nothing is worked out until it is asked for.
 
@@ -287,6 +357,10 @@ def build(
     sizes : Sizes or str
         ``"as sewn"``, or ``"under air"``: the pattern is corrected so that the room has the height and the
         diameter asked for when the fan runs; that takes a fan and a doorway.
+    under_air : bool
+        Whether the form under air is written too, where a fan and a doorway are given.
+    thickness : float or str, optional
+        Of sheets that are also written as solids [mm, or text with a unit].
 
     Returns
     -------
@@ -297,7 +371,10 @@ def build(
     ParameterError
         If something is of the wrong kind, or sizes under air cannot be met.
     """
-    room = Room(design, fan, Cloth() if cloth is None else cloth, Site() if site is None else site, workshop)
+    made_of, used_at = Cloth() if cloth is None else cloth, Site() if site is None else site
+    room = Room(
+        design, fan, made_of, used_at, workshop, under_air=under_air, thickness=cast(float | None, thickness)
+    )
     if sizes_of(sizes) is Sizes.AS_SEWN:
         return room
     sewn = sized_under_air(design, fan, room.cloth, room.site)

@@ -19,7 +19,7 @@ from shellparts.inflate.room_mesh import vent_faces
 from shellparts.inflate.sheet import signed_volume
 from shellparts.inflate.whole_room import InflatedRoom
 
-__all__ = ["ClosedForm", "closed_form"]
+__all__ = ["ClosedForm", "closed_form", "joined"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -49,8 +49,8 @@ class ClosedForm:
         return signed_volume(self.nodes, self.triangles)
 
 
-def _joined(nodes: Floats) -> tuple[Floats, Ints]:
-    """Nodes without those that lie on another one, as at a vent's foot, and where each of them went."""
+def joined(nodes: Floats) -> tuple[Floats, Ints]:
+    """Leave out nodes that lie on another one, as at a vent's foot; also say where each of them went."""
     near = cKDTree(nodes).query_pairs(TOLERANCES.same_point_mm, output_type="ndarray")
     links = csr_matrix((np.ones(len(near)), near.T), shape=(len(nodes),) * 2)
     _, label = connected_components(links, directed=False)
@@ -109,7 +109,7 @@ def closed_form(room: InflatedRoom) -> ClosedForm:
     GeometryError
         If the surface does not close.
     """
-    nodes, home = _joined(room.nodes)
+    nodes, home = joined(room.nodes)
     cloth = home[room.triangles]
     air = home[np.array(vent_faces(room.welded.vents), dtype=np.int64).reshape(-1, 3)]
     lids = [tuple(face) for face in air.tolist() if len(set(face)) == 3]

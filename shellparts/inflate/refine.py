@@ -15,7 +15,7 @@ from scipy.spatial import cKDTree
 from shellparts.base.errors import ParameterError
 from shellparts.inflate.welded import Welded
 
-__all__ = ["carried"]
+__all__ = ["carried", "slopes"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -61,8 +61,23 @@ def carried(coarse: Welded, nodes: Floats, fine: Welded) -> Floats:
     return start
 
 
-def _slopes(rest: Floats, triangles: Ints, nodes: Floats) -> Floats:
-    """Slope at each corner of each triangle, (m, 3 corners, 3 axes, 2)."""
+def slopes(rest: Floats, triangles: Ints, nodes: Floats) -> Floats:
+    """Tell what a form does to warp and weft at each corner of each triangle, as the mean round the node.
+
+    Parameters
+    ----------
+    rest : ndarray (m, 3, 2) float
+        Corners on the flat piece [mm].
+    triangles : ndarray (m, 3) int
+        Nodes at the corners.
+    nodes : ndarray (n, 3) float
+        Where they are [mm].
+
+    Returns
+    -------
+    ndarray (m, 3 corners, 3 axes, 2) float
+        Slopes [-].
+    """
     corners = nodes[triangles]
     flat, bent = (np.stack([p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]], axis=-1) for p in (rest, corners))
     area = np.repeat(np.linalg.det(flat), 3)
@@ -88,6 +103,6 @@ def _taken(points: Floats, rest: Floats, triangles: Ints, nodes: Floats) -> Floa
     share, there = shares[row, best], near[row, best]
     away = points[:, None] - rest[there]
     targets = (
-        nodes[triangles[there]] + np.einsum("kcij,kcj->kci", _slopes(rest, triangles, nodes)[there], away) / 2
+        nodes[triangles[there]] + np.einsum("kcij,kcj->kci", slopes(rest, triangles, nodes)[there], away) / 2
     )
     return np.einsum("kc,kci->ki", share, targets)

@@ -22,7 +22,7 @@ from shellparts.inflate.flat_mesh import FlatMesh, mesh_flat
 from shellparts.inflate.flat_room import FlatLine, FlatRoom
 from shellparts.inflate.regions import Region, regions_of
 from shellparts.inflate.spacing import course, shares_of
-from shellparts.inflate.welded import Weld, Welded
+from shellparts.inflate.welded import Border, Weld, Welded
 
 __all__ = ["weld"]
 
@@ -131,6 +131,13 @@ def _inner(nodes: Floats, known: int, triangles: Ints, rest: Floats) -> Floats:
     return nodes
 
 
+def _border(use: _Use, number: Ints, shares: Mapping[int, Floats]) -> Border:
+    """A line as it is walked, with its nodes."""
+    line, share = use.line, shares[use.line.key]
+    rest = line.at(share if line.forward else 1 - share[::-1])
+    return Border(line.key, line.forward, number[use.slots], rest)
+
+
 def weld(room: FlatRoom, size_mm: float) -> Welded:
     """Mesh all pieces of a room and sew them together.
 
@@ -163,18 +170,13 @@ def weld(room: FlatRoom, size_mm: float) -> Welded:
     number, count = _numbered(uses, loops, pairs)
     edge_nodes = _placed_edges(uses, number, count, room, shares)
     triangles, rest, region_of, least = [], [], [], np.pi
+    borders: list[tuple[tuple[Border, ...], ...]] = []
     known: dict[tuple[object, ...], FlatMesh] = {}
     total = count
     for index, region in enumerate(nested):
-        flat_loops, numbers = [], []
-        for loop in region:
-            flat, own = [], []
-            for use in loop:
-                share = shares[use.line.key]
-                flat.append(use.line.at(share if use.line.forward else 1 - share[::-1])[:-1])
-                own.append(number[use.slots[:-1]])
-            flat_loops.append(np.concatenate(flat))
-            numbers.append(np.concatenate(own))
+        borders.append(tuple(tuple(_border(use, number, shares) for use in loop) for loop in region))
+        flat_loops = [np.concatenate([one.rest[:-1] for one in loop]) for loop in borders[-1]]
+        numbers = [np.concatenate([one.nodes[:-1] for one in loop]) for loop in borders[-1]]
         edge, corners = np.concatenate(numbers), np.concatenate(flat_loops)
         alike = np.round(corners, _ALIKE) + 0.0
         shape = (alike.tobytes(), *(len(loop) for loop in flat_loops))
@@ -196,6 +198,7 @@ def weld(room: FlatRoom, size_mm: float) -> Welded:
         rest=flat_faces,
         regions=regions,
         region_of=np.concatenate(region_of),
+        borders=tuple(borders),
         welds=_welds(by_key, pairs, number, regions),
         floor=floor,
         rings=rings,

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shellparts.inflate.regions import Region
 from shellparts.parameters.part import Part
 
-__all__ = ["Weld", "Welded"]
+__all__ = ["Border", "Weld", "Welded"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -57,6 +57,28 @@ class Weld:
 
 
 @frozen(eq=False)
+class Border:
+    """One line of a region's edge, with the nodes on it.
+
+    Parameters
+    ----------
+    key : int
+        Name of the line.
+    forward : bool
+        Whether it is walked in the direction of its course in space.
+    nodes : ndarray (k,) int
+        The nodes, as they are walked.
+    rest : ndarray (k, 2) float
+        The same nodes on the flat piece [mm].
+    """
+
+    key: int
+    forward: bool
+    nodes: Ints
+    rest: Floats
+
+
+@frozen(eq=False)
 class Welded:
     """A room's flat triangles, sewn together.
 
@@ -72,6 +94,8 @@ class Welded:
         The regions, in the order of their triangles.
     region_of : ndarray (m,) int
         Which of them a triangle is in.
+    borders : tuple of tuple of tuple of Border
+        The edge of each region: its loops as the region has them.
     welds : tuple of Weld
         Every line that joins regions.
     floor : ndarray of int
@@ -89,6 +113,7 @@ class Welded:
     rest: Floats
     regions: tuple[Region, ...]
     region_of: Ints
+    borders: tuple[tuple[tuple[Border, ...], ...], ...]
     welds: tuple[Weld, ...]
     floor: Ints
     rings: tuple[Ints, ...]

@@ -25,8 +25,10 @@ from trimesh.visual.material import PBRMaterial
 from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body
+from shellparts.drawing.colours import FLOOR
 from shellparts.parameters.part import Colour
 from shellparts.writers.mesh import envelope_mesh, patches_of
+from shellparts.writers.step_around import floor_of
 
 __all__ = ["scale_model", "write_glb", "write_scale_model"]
 
@@ -108,7 +110,7 @@ def _linear(colour: Colour) -> list[float]:
 
 
 def write_glb(body: Body, name: str, path: str | Path) -> None:
-    """Write the room as sewn for viewers, in metres with Y up: one named, coloured mesh a sheet.
+    """Write the room as sewn for viewers, in metres with Y up: one named, coloured mesh a sheet, and the floor.
 
     Parameters
     ----------
@@ -119,16 +121,17 @@ def write_glb(body: Body, name: str, path: str | Path) -> None:
         Of the file, which is replaced.
     """
     faces = [face.face for sheet in body.sheets for face in sheet.faces]
-    patches = iter(patches_of(faces, TOLERANCES.mesh_mm))
+    patches = iter(patches_of([*faces, floor_of(body)], TOLERANCES.mesh_mm))
     scene = Scene()
     scene.graph.update(name)
-    for sheet in body.sheets:
-        mesh = concatenate([next(patches) for _ in sheet.faces])  # not welded: folds stay sharp
-        cloth = PBRMaterial(name=sheet.name, metallicFactor=0.0, roughnessFactor=0.9, doubleSided=True)
+    parts = [(sheet.name, sheet.kind.colour, len(sheet.faces)) for sheet in body.sheets]
+    for part, _, many in [*parts, ("floor", FLOOR, 1)]:
+        mesh = concatenate([next(patches) for _ in range(many)])  # not welded: folds stay sharp
+        cloth = PBRMaterial(name=part, metallicFactor=0.0, roughnessFactor=0.9, doubleSided=True)
         upright = Trimesh(mesh.vertices @ _Y_UP.T / 1000.0, mesh.faces, process=False)
         upright.visual = TextureVisuals(material=cloth)
-        scene.add_geometry(upright, sheet.name, sheet.name, parent_node_name=name)
-    light = {sheet.name: _linear(sheet.kind.colour) for sheet in body.sheets}
+        scene.add_geometry(upright, part, part, parent_node_name=name)
+    light = {part: _linear(colour) for part, colour, _ in parts} | {"floor": _linear(FLOOR)}
 
     def finish(tree: dict[str, Any]) -> None:
         """Exact colours, where the exporter has bytes; our own names."""

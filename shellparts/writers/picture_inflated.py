@@ -13,17 +13,21 @@ from numpy.typing import NDArray
 from trimesh import Trimesh
 
 from shellparts.inflate.whole_room import InflatedRoom
-from shellparts.parameters.part import Part
+from shellparts.parameters.part import Colour, Part
+from shellparts.writers.mesh import faces_of, patches_of
 from shellparts.writers.picture import draw
-from shellparts.writers.picture_scene import SEAM, Scene, arranged
+from shellparts.writers.picture_scene import FOLD, SEAM, Scene, arranged
+from shellparts.writers.step_inflated import InflatedSolids
 
-__all__ = ["inflated_scene", "write_inflated_pictures"]
+__all__ = ["inflated_scene", "smooth_scene", "write_force_pictures"]
 
 Array = NDArray[np.float64]
 _PALE, _DEEP = np.array([0.97, 0.94, 0.84]), np.array([0.55, 0.12, 0.20])
 _SMOOTH, _FOLDED = np.array([0.88, 0.91, 0.93]), np.array([0.20, 0.36, 0.55])
 #: Pulls above this share of all cloth are shown in one colour: at corners they have no end [-].
 _CUT = 0.98
+#: Triangles stand off a smooth surface by so much at most, and points of a line apart [mm].
+_FACET_MM, _STEP_MM = 4.0, 40.0
 
 
 def inflated_scene(
@@ -69,8 +73,37 @@ def inflated_scene(
     return arranged(patches, parts, colours, {SEAM: list(room.nodes[seams])})
 
 
-def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folder: Path) -> None:
-    """Write ``inflated.png``, ``cloth_forces.png`` and ``wrinkles.png``.
+def smooth_scene(solids: InflatedSolids, kinds: Mapping[str, Part]) -> Scene | None:
+    """Arrange a picture of the smooth surfaces of a room, with its seams and folds.
+
+    Parameters
+    ----------
+    solids : InflatedSolids
+    kinds : mapping
+        What each sheet is, by name.
+
+    Returns
+    -------
+    Scene or None
+        None where the surfaces are flat triangles.
+    """
+    form = solids.smooth
+    if form is None:
+        return None
+    faces = [(face, kinds[part.name]) for part in solids.sheets for face in faces_of(part.shape)]
+    parts = [kind for _, kind in faces]
+    patches = patches_of([face for face, _ in faces], _FACET_MM)
+    lines: dict[tuple[float, Colour], list[Array]] = {SEAM: [], FOLD: []}
+    for number, (edge, curve) in enumerate(zip(form.net.edges, form.curves, strict=True)):
+        beside = [face.sheets for face in form.net.faces if any(side.edge == number for side in face.sides)]
+        folded = len(beside) == 2 and bool(set(beside[0]) & set(beside[1]))
+        at = np.linspace(0.0, edge.lengths[-1], max(2, round(edge.lengths[-1] / _STEP_MM)))
+        lines[FOLD if folded else SEAM].append(curve(at))
+    return arranged(patches, parts, [part.colour for part in parts], lines)
+
+
+def write_force_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folder: Path) -> None:
+    """Write ``cloth_forces.png`` and ``wrinkles.png``.
 
     Parameters
     ----------
@@ -87,7 +120,6 @@ def write_inflated_pictures(room: InflatedRoom, kinds: Mapping[str, Part], folde
         Where there is no OpenGL, or it fails, or takes too long.
     """
     assert room.forces is not None  # it stands
-    draw(inflated_scene(room, kinds), folder / "inflated.png")
     pull = room.forces.largest_N_per_m
     top = float(np.quantile(pull, _CUT))
     inks = (_PALE, _DEEP)

@@ -20,7 +20,16 @@ from shellparts.body.seams import EdgeRole
 from shellparts.parameters.part import Colour, Part, Role
 from shellparts.writers.mesh import patches_of
 
-__all__ = ["FIGURE_HEIGHT_MM", "SEAM", "Scene", "arranged", "figure", "picture_scene", "three_quarter"]
+__all__ = [
+    "FIGURE_HEIGHT_MM",
+    "FOLD",
+    "SEAM",
+    "Scene",
+    "arranged",
+    "figure",
+    "picture_scene",
+    "three_quarter",
+]
 
 Array = NDArray[np.float64]
 #: Lines by their width [pixel of a picture 1600 wide] and colour, each shape (n, 3) [mm].
@@ -30,6 +39,8 @@ Lines = Mapping[tuple[float, Colour], Sequence[Array]]
 FIGURE_HEIGHT_MM = 1200.0
 #: Width and colour of a seam.
 SEAM: tuple[float, Colour] = (2.4, (0.24, 0.21, 0.20))
+#: Width and colour of a fold.
+FOLD: tuple[float, Colour] = (1.1, (0.48, 0.45, 0.42))
 
 _FIGURE: Colour = (0.42, 0.46, 0.55)
 _HEM = (1.7, SEAM[1])
@@ -37,7 +48,7 @@ _ROLES = {
     EdgeRole.SEAM: SEAM,
     EdgeRole.HEM: _HEM,
     EdgeRole.OPEN: _HEM,
-    EdgeRole.FOLD: (1.1, (0.48, 0.45, 0.42)),
+    EdgeRole.FOLD: FOLD,
 }
 
 _USUAL = math.radians(38.0)

@@ -1,19 +1,14 @@
-"""The room as sewn, as a STEP file: one named sheet a cloth part, and the closed envelope of air.
+"""STEP files with a tree of named, coloured parts.
 
-Glossary: an *assembly* is a named thing made of named things; here the room is made of the group `cloth`,
-with every sheet as a named shell in the colour of its kind, and of one solid named `envelope`, the air that
-the cloth holds. Lengths are millimetres. The two leaves of a curtain overlap in one face: each leaf has its
-own copy of it, so that every part stands by itself. This module knows nothing of flat pieces, allowances or
-the inflated form.
+Glossary: a *part* is one named shape; a *group* is a named list of parts and groups. Every name stands once in a file,
+in ASCII. Lengths are millimetres. This module knows nothing of rooms.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from io import BytesIO
-from pathlib import Path
 
 from attrs import frozen
-from OCP.BRep import BRep_Builder
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.Message import Message, Message_Gravity
@@ -25,7 +20,7 @@ from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label
 from OCP.TDocStd import TDocStd_Document
 from OCP.TopLoc import TopLoc_Location
-from OCP.TopoDS import TopoDS_Shape, TopoDS_Shell
+from OCP.TopoDS import TopoDS_Shape
 from OCP.XCAFDoc import (
     XCAFDoc_ColorGen,
     XCAFDoc_ColorSurf,
@@ -35,20 +30,10 @@ from OCP.XCAFDoc import (
 )
 
 from shellparts.base.errors import GeometryError
-from shellparts.body.body import Body, BodySheet
-from shellparts.drawing.colours import AIR
 from shellparts.parameters.part import Colour
-from shellparts.writers.mesh import copy_of
 from shellparts.writers.step_order import canonical
 
-__all__ = ["CLOTH", "ENVELOPE", "NamedPart", "assembly_bytes", "room_parts", "step_bytes", "write_step"]
-
-#: Name of the group of sheets.
-CLOTH = "cloth"
-#: Name of the closed solid.
-ENVELOPE = "envelope"
-
-_AIR_OPACITY = 0.35
+__all__ = ["NamedPart", "PartGroup", "tree_bytes"]
 
 #: What the kernel's writer goes by; any program in the same process may have changed it.
 _SETTINGS = {
@@ -75,37 +60,23 @@ class NamedPart:
     opacity: float = 1.0
 
 
-def _shell_of(sheet: BodySheet) -> TopoDS_Shell:
-    builder, shell = BRep_Builder(), TopoDS_Shell()
-    builder.MakeShell(shell)
-    for face in sheet.faces:
-        builder.Add(shell, face.face)
-    return copy_of(shell)
+@frozen(eq=False)
+class PartGroup:
+    """A named list of what belongs together."""
 
+    name: str
+    members: "tuple[NamedPart | PartGroup, ...]"
 
-def room_parts(body: Body) -> tuple[tuple[NamedPart, ...], NamedPart]:
-    """What the file holds, arranged: the sheets and the envelope.
+    def parts(self) -> Iterator[NamedPart]:
+        """Every part in it, in order."""
+        for one in self.members:
+            yield from one.parts() if isinstance(one, PartGroup) else (one,)
 
-    Parameters
-    ----------
-    body : Body
-
-    Returns
-    -------
-    sheets : tuple of NamedPart
-        One shell a sheet, in the body's order; none shares anything with another.
-    envelope : NamedPart
-        The closed solid.
-    """
-    sheets = tuple(NamedPart(sheet.name, _shell_of(sheet), sheet.kind.colour) for sheet in body.sheets)
-    return sheets, NamedPart(ENVELOPE, copy_of(body.envelope), AIR, _AIR_OPACITY)
-
-
-def _room_name(name: str, taken: set[str]) -> str:
-    """The room's name in the file, where every name is the name of one thing."""
-    while name in taken:
-        name += "_room"
-    return name
+    def names(self) -> Iterator[str]:
+        """Its own name and every one in it."""
+        yield self.name
+        for one in self.members:
+            yield from one.names() if isinstance(one, PartGroup) else (one.name,)
 
 
 class _Document:
@@ -141,39 +112,26 @@ def _call(label: TDF_Label, name: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
 
 
-def step_bytes(body: Body, name: str) -> bytes:
-    """The room as sewn, in STEP.
+def _filled(document: _Document, group: PartGroup) -> TDF_Label:
+    """A group with all that is in it."""
+    home = document.group(group.name)
+    for one in group.members:
+        if isinstance(one, PartGroup):
+            document.place(_filled(document, one), home, one.name)
+        else:
+            document.add(one, home)
+    return home
+
+
+def tree_bytes(tree: PartGroup, title: str) -> bytes:
+    """A tree of parts, in STEP.
 
     Parameters
     ----------
-    body : Body
-    name : str
-        Of the room: ASCII letters, digits and underscores.
-
-    Returns
-    -------
-    bytes
-        The same for the same body, in every run.
-
-    Raises
-    ------
-    GeometryError
-        If the kernel cannot write the room.
-    """
-    return assembly_bytes(*room_parts(body), name)
-
-
-def assembly_bytes(sheets: Sequence[NamedPart], envelope: NamedPart, name: str) -> bytes:
-    """A room of named sheets and a closed solid, in STEP.
-
-    Parameters
-    ----------
-    sheets : sequence of NamedPart
-        One shell each, none sharing anything with another.
-    envelope : NamedPart
-        The closed solid.
-    name : str
-        Of the room: ASCII letters, digits and underscores.
+    tree : PartGroup
+        No part shares anything with another.
+    title : str
+        What the header says that the file is: ASCII, without quotes.
 
     Returns
     -------
@@ -183,17 +141,16 @@ def assembly_bytes(sheets: Sequence[NamedPart], envelope: NamedPart, name: str) 
     Raises
     ------
     GeometryError
-        If the kernel cannot write the room.
+        If a name stands twice, or the kernel cannot write the parts.
     """
+    names = list(tree.names())
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        raise GeometryError(f"two parts of the room are called {', '.join(twice)}")
     document = _Document()
-    taken = {CLOTH, ENVELOPE, *(sheet.name for sheet in sheets)}
-    room, cloth = document.group(_room_name(name, taken)), document.group(CLOTH)
-    for sheet in sheets:
-        document.add(sheet, cloth)
-    document.place(cloth, room, CLOTH)
-    document.add(envelope, room)
+    _filled(document, tree)
     document.shapes.UpdateAssemblies()
-    return canonical(_transferred(document).decode("ascii"), name).encode("ascii")
+    return canonical(_transferred(document).decode("ascii"), tree.name, title).encode("ascii")
 
 
 @contextmanager
@@ -225,22 +182,3 @@ def _transferred(document: _Document) -> bytes:
         if not done or writer.WriteStream(stream) != IFSelect_RetDone:
             raise GeometryError("the kernel cannot write the room in STEP")
     return stream.getvalue()
-
-
-def write_step(body: Body, name: str, path: str | Path) -> None:
-    """Write the room as sewn in STEP, in millimetres.
-
-    Parameters
-    ----------
-    body : Body
-    name : str
-        Of the room: ASCII letters, digits and underscores.
-    path : str or Path
-        Of the file, which is replaced.
-
-    Raises
-    ------
-    GeometryError
-        If the kernel cannot write the room.
-    """
-    Path(path).write_bytes(step_bytes(body, name))

@@ -1,28 +1,72 @@
-"""The inflated room, as a STEP file: one named shell a sheet, made of flat triangles, and the closed solid of air.
+"""The inflated room as a tree of named solids: smooth where the kernel finds no fault in that, else in flat triangles.
 
-Neighbouring triangles share their edges, and sheets meet along their seams at the same points. Lengths are
-millimetres. This module knows nothing of forces.
+Sheets meet along their seams at the same points; what lies on the floor, ground flaps sewn on or cut with their panel,
+lies there as it is sewn. Lengths are millimetres. This module knows nothing of forces.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator
 
 import numpy as np
+from attrs import frozen
 from OCP.BRep import BRep_Builder
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeSolid
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex as MakeVertex
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.Geom import Geom_Plane
 from OCP.gp import gp_Dir, gp_Pnt
-from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Wire
+from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Wire
 
 from shellparts.base.errors import GeometryError
+from shellparts.base.tolerances import TOLERANCES
 from shellparts.body import Body
-from shellparts.drawing.colours import AIR
-from shellparts.inflate.closing import ClosedForm
-from shellparts.parameters.part import Part, Role
-from shellparts.writers.step import ENVELOPE, NamedPart, assembly_bytes, room_parts
+from shellparts.body.body import BodyFace, BodySheet
+from shellparts.inflate.closing import closed_form
+from shellparts.inflate.smooth import SmoothForm, smooth_form
+from shellparts.inflate.whole_room import InflatedRoom
+from shellparts.parameters.part import Role
+from shellparts.writers.mesh import copy_of
+from shellparts.writers.step import NamedPart, PartGroup, tree_bytes
+from shellparts.writers.step_room import room_tree, sheets_of
+from shellparts.writers.step_smooth import SmoothShapes
 
-__all__ = ["inflated_step_bytes", "lying_sheets"]
+__all__ = ["InflatedSolids", "inflated_solids", "lying_sheets"]
+
+
+@frozen(eq=False)
+class InflatedSolids:
+    """The inflated room in the kernel.
+
+    Parameters
+    ----------
+    sheets : tuple of NamedPart
+        Every sheet of the room in the body's order, none sharing anything with another.
+    solid : TopoDS_Solid
+        The air.
+    smooth : SmoothForm or None
+        What the surfaces are and how near they come; None where they are flat triangles.
+    fault : str
+        Why they are; empty where they are not.
+    """
+
+    sheets: tuple[NamedPart, ...]
+    solid: TopoDS_Solid
+    smooth: SmoothForm | None
+    fault: str
+
+    def tree(self, body: Body, name: str) -> PartGroup:
+        """The room arranged as the one as sewn."""
+        return room_tree(body, name, self.sheets, self.solid)
+
+    def step_bytes(self, body: Body, name: str) -> bytes:
+        """The room in STEP: the same bytes for the same form."""
+        kind = "smooth surfaces" if self.smooth is not None else "flat triangles"
+        return tree_bytes(self.tree(body, name), f"cloth room under air, predicted, {kind}, millimetres")
+
+    def record(self) -> dict[str, object]:
+        """What the summary says of the surfaces."""
+        if self.smooth is None:
+            return {"surfaces": "flat triangles", "reason": self.fault}
+        return {"surfaces": "smooth", **self.smooth.record()}
 
 
 class _Facets:
@@ -62,6 +106,17 @@ class _Facets:
         return shell
 
 
+def _on_floor(face: BodyFace) -> bool:
+    """Whether a face as sewn lies on the floor."""
+    ends = [coedge.start.at[2] for loop in face.loops for coedge in loop]
+    return bool(np.abs(ends).max() <= TOLERANCES.seam_mismatch_mm)
+
+
+def _flaps(sheet: BodySheet) -> list[BodyFace]:
+    """Faces of a sheet that lie on the floor."""
+    return [face for face in sheet.faces if _on_floor(face)]
+
+
 def lying_sheets(body: Body, blown: Collection[str]) -> tuple[NamedPart, ...]:
     """Sheets that the air does not move: ground flaps lie on the floor as they are sewn, for the foot is held there.
 
@@ -84,48 +139,76 @@ def lying_sheets(body: Body, blown: Collection[str]) -> tuple[NamedPart, ...]:
     lost = [s.name for s in body.sheets if s.name not in blown and s.kind.role is not Role.FLAP]
     if lost:
         raise GeometryError(f"the inflated form has no {', '.join(lost)}")
-    return tuple(part for part in room_parts(body)[0] if part.name not in blown)
+    return tuple(part for part in sheets_of(body) if part.name not in blown)
 
 
-def inflated_step_bytes(
-    form: ClosedForm,
-    sheet_of: np.ndarray,
-    kinds: Mapping[str, Part],
-    name: str,
-    lying: Sequence[NamedPart] = (),
-) -> bytes:
-    """The inflated room in STEP.
+def _smooth(room: InflatedRoom, body: Body) -> InflatedSolids:
+    """Smooth solids; a `GeometryError` where the kernel finds a fault in them."""
+    form = smooth_form(room)
+    shapes = SmoothShapes(form)
+    solid = shapes.solid()
+    if not BRepCheck_Analyzer(solid).IsValid():
+        raise GeometryError("the kernel finds a fault in the smooth surfaces")
+    lying = {part.name: part for part in lying_sheets(body, form.sheets)}
+    sheets = tuple(
+        lying.get(one.name)
+        or NamedPart(one.name, copy_of(shapes.shell(one.name, _flaps(one))), one.kind.colour)
+        for one in body.sheets
+    )
+    return InflatedSolids(sheets, solid, form, "")
 
-    Parameters
-    ----------
-    form : ClosedForm
-    sheet_of : ndarray of int
-        Shape (cloth triangles,): which sheet each is cut with, by its place in `kinds`.
-    kinds : mapping
-        What each sheet is, by name.
-    name : str
-        Of the room: ASCII letters, digits and underscores.
-    lying : sequence of NamedPart
-        Sheets that are as sewn.
 
-    Returns
-    -------
-    bytes
+def _flat_sheets(room: InflatedRoom, body: Body, nodes: np.ndarray, cloth: np.ndarray) -> Iterator[NamedPart]:
+    """Sheets of flat triangles, in the body's order; flaps cut with a sheet are faces beside them."""
+    number = np.array([room.welded.regions[i].sheets for i in room.welded.region_of], dtype=object)
+    lying = {part.name: part for part in lying_sheets(body, {name for names in number for name in names})}
+    for sheet in body.sheets:
+        if sheet.name in lying:
+            yield lying[sheet.name]
+            continue
+        own = [cloth[i].tolist() for i, names in enumerate(number) if sheet.name in names]
+        shell = _Facets(nodes).shell(own)
+        for face in _flaps(sheet):
+            BRep_Builder().Add(shell, copy_of(face.face))
+        yield NamedPart(sheet.name, shell, sheet.kind.colour)
 
-    Raises
-    ------
-    GeometryError
-        If the solid is not valid, or the kernel cannot write it.
-    """
-    cloth = form.triangles[: form.cloth].tolist()
-    sheets = []
-    for number, (sheet, kind) in enumerate(kinds.items()):
-        own = [cloth[i] for i in np.flatnonzero(sheet_of == number)]
-        if own:
-            sheets.append(NamedPart(sheet, _Facets(form.nodes).shell(own), kind.colour))
+
+def _flat(room: InflatedRoom, body: Body, fault: str) -> InflatedSolids:
+    """Solids of flat triangles."""
+    form = closed_form(room)
     shell = _Facets(form.nodes).shell(form.triangles.tolist())
     shell.Closed(True)
     solid = BRepBuilderAPI_MakeSolid(shell).Solid()
     if not BRepCheck_Analyzer(solid).IsValid():
         raise GeometryError("the solid of the inflated form is not valid")
-    return assembly_bytes([*sheets, *lying], NamedPart(ENVELOPE, solid, AIR, 0.35), name)
+    sheets = tuple(_flat_sheets(room, body, form.nodes, form.triangles[: form.cloth]))
+    return InflatedSolids(sheets, solid, None, fault)
+
+
+def inflated_solids(room: InflatedRoom, body: Body, smooth: bool = True) -> InflatedSolids:
+    """Make solids of an inflated room.
+
+    Parameters
+    ----------
+    room : InflatedRoom
+        It stands.
+    body : Body
+        The same room as sewn.
+    smooth : bool
+        Whether surfaces are smooth if the kernel finds no fault in them; flat triangles are on the coarse mesh.
+
+    Returns
+    -------
+    InflatedSolids
+
+    Raises
+    ------
+    GeometryError
+        If the solid is not valid even in flat triangles.
+    """
+    if not smooth:
+        return _flat(room.on_fewer_facets(), body, "flat triangles were asked for")
+    try:
+        return _smooth(room, body)
+    except GeometryError as error:
+        return _flat(room.on_fewer_facets(), body, str(error))

@@ -20,7 +20,7 @@ _COLOURS = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 
 _HEADER = """ISO-10303-21;
 HEADER;
-FILE_DESCRIPTION(('cloth room as sewn, millimetres'),'2;1');
+FILE_DESCRIPTION(('{title}'),'2;1');
 FILE_NAME('{name}','1970-01-01T00:00:00',(''),(''),'shellparts','shellparts','');
 {schema}
 ENDSEC;
@@ -44,15 +44,15 @@ def _reachable(roots: list[int], onward: dict[int, list[int]]) -> list[int]:
     return list(met)
 
 
-def canonical(text: str, name: str) -> str:
+def canonical(text: str, name: str, title: str = "cloth room as sewn, millimetres") -> str:
     """Bring a STEP file of the kernel into the form that depends on its content alone.
 
     Parameters
     ----------
     text : str
         As the kernel writes it.
-    name : str
-        For the header.
+    name, title : str
+        For the header: what the file is called, and what is in it.
 
     Returns
     -------
@@ -93,7 +93,9 @@ def canonical(text: str, name: str) -> str:
 
     order += [number for number in _reachable(sorted(colours, key=coloured), onward) if number not in shapes]
     fresh = {number: i for i, number in enumerate(order, 1)}
-    header = _HEADER.format(name=name, schema="".join(line.strip() for line in schema[0].splitlines()))
+    header = _HEADER.format(
+        name=name, title=title, schema="".join(line.strip() for line in schema[0].splitlines())
+    )
     return header + "\n".join([*_numbered(order, records, fresh), "ENDSEC;", "END-ISO-10303-21;", ""])
 
 

@@ -1,21 +1,33 @@
 """The whole sewn room under air, on a coarse mesh: its solids, its scale model, its pictures' arrangement."""
 
+import sys
+
 import cadquery as cq
 import numpy as np
 import pytest
 import trimesh
+import whole_ranges
+from attrs import evolve
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
+from OCP.TopExp import TopExp
+from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
 
 from shellparts import Design, Doorway, Flap, Shell, build
 from shellparts.base.errors import GeometryError, ParameterError
-from shellparts.build.inflated import flat_pieces
+from shellparts.build.inflated import UnderAir, flat_pieces, form_record, no_form_warning
 from shellparts.inflate.closing import _rims, closed_form
 from shellparts.inflate.form import membrane
+from shellparts.inflate.levels import triangle_size
 from shellparts.inflate.whole_room import whole_room
 from shellparts.parameters.fan_sources import fan_from_label
-from shellparts.writers.picture_inflated import inflated_scene
-from shellparts.writers.picture_scene import SEAM
-from shellparts.writers.step import step_bytes
-from shellparts.writers.step_inflated import inflated_step_bytes, lying_sheets
+from shellparts.writers import step_inflated
+from shellparts.writers.picture_inflated import inflated_scene, smooth_scene
+from shellparts.writers.picture_scene import FOLD, SEAM
+from shellparts.writers.solids_note import solids_note
+from shellparts.writers.step_inflated import inflated_solids
+from shellparts.writers.step_room import step_bytes
+from shellparts.writers.step_thick import ThickSheets
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +53,11 @@ def form(found):
     return closed_form(found)
 
 
+@pytest.fixture(scope="module")
+def solids(room, found):
+    return inflated_solids(found, room.body)
+
+
 def test_the_form_is_watertight_and_holds_the_air_that_the_solver_counted(found, form):
     """Counted again with trimesh."""
     mesh = trimesh.Trimesh(form.nodes, form.triangles, process=False)
@@ -51,18 +68,105 @@ def test_the_form_is_watertight_and_holds_the_air_that_the_solver_counted(found,
     assert form.cloth == len(found.triangles)
 
 
-def test_step_has_every_sheet_by_name_and_one_closed_solid(room, found, form, tmp_path):
-    kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
-    path = tmp_path / "a.step"
-    path.write_bytes(inflated_step_bytes(form, found.sheet_of, kinds, "lantern_room_inflated"))
+def names_in(whole):
+    """Names of everything in an assembly."""
+    return {part.name for _, part in whole.traverse()}
+
+
+def shapes_in(whole):
+    """Shapes of an assembly by name."""
+    return {name: part.obj for name, part in whole.traverse() if part.obj is not None}
+
+
+def check_file(room, solids, path):
+    """Read a file back with CadQuery: every name, every shell and solid valid, the air as one closed solid."""
+    path.write_bytes(solids.step_bytes(room.body, "room_under_air"))
     whole = cq.Assembly.load(str(path))
-    names = {child.name for part in whole.children for child in (part, *part.children)}
-    assert set(found.sheets) | {"cloth", "envelope"} <= names
-    solids = cq.importers.importStep(str(path)).solids().vals()
-    assert len(solids) == 1
-    assert solids[0].isValid()
-    assert solids[0].Volume() == pytest.approx(form.volume_mm3, rel=1e-6)
-    assert len(solids[0].Faces()) == len(form.triangles)
+    shapes = shapes_in(whole)
+    assert {sheet.name for sheet in room.body.sheets} <= set(shapes)
+    assert all(shape.isValid() for shape in shapes.values())
+    air = shapes["envelope"]
+    assert isinstance(air, cq.Solid) and all(edge_faces(air))
+    return shapes, air
+
+
+def edge_faces(solid):
+    """Whether each edge of a solid is on two faces, or twice on one."""
+    found = TopTools_IndexedDataMapOfShapeListOfShape()
+    TopExp.MapShapesAndAncestors_s(solid.wrapped, TopAbs_EDGE, TopAbs_FACE, found)
+    return [found.FindFromIndex(i).Extent() == 2 for i in range(1, found.Extent() + 1)]
+
+
+def check_smooth(room, found, solids, path, sample):
+    """Valid before and after the file, near the computed nodes by the kernel's own distances, the volume alike."""
+    form = solids.smooth
+    assert form is not None, solids.fault
+    assert BRepCheck_Analyzer(solids.solid).IsValid()
+    shapes, air = check_file(room, solids, path)
+    assert len(air.Faces()) == len(form.net.faces) + len(form.net.lids)
+    cloth = [face for name, shape in shapes.items() if name in form.sheets for face in shape.Faces()]
+    boxes = [face.BoundingBox() for face in cloth]
+    worst = 0.0
+    for at in form.net.nodes[:: max(1, len(form.net.nodes) // sample)]:
+        near = [f for f, b in zip(cloth, boxes, strict=True) if inside_box(at, b)]
+        worst = max(worst, min(face.distance(cq.Vertex.makeVertex(*at)) for face in near))
+    assert worst <= 0.5
+    measured = air.Volume(1e-4) / 1e9
+    assert measured == pytest.approx(found.figures.volume_m3, rel=0.03)
+    megabytes = path.stat().st_size / 1e6
+    sys.stdout.write(
+        f"\n{room.design.name}: nodes {worst:.3f} mm, edges {form.gaps_mm.max():.3f} mm, {megabytes:.2f} MB\n"
+    )
+    return worst, megabytes
+
+
+def inside_box(at, box):
+    """Whether a point is in a box, or within a millimetre of it."""
+    low, high = (box.xmin, box.ymin, box.zmin), (box.xmax, box.ymax, box.zmax)
+    return all(a - 1 <= x <= b + 1 for a, x, b in zip(low, at, high, strict=True))
+
+
+def test_smooth_solids_are_valid_near_the_form_and_small(room, found, solids, tmp_path):
+    _, megabytes = check_smooth(room, found, solids, tmp_path / "a.step", 60)
+    assert megabytes < 3.0
+    again = inflated_solids(found, room.body).step_bytes(room.body, "room_under_air")
+    assert again == (tmp_path / "a.step").read_bytes()
+
+
+def test_flaps_that_are_cut_with_their_panel_lie_on_the_floor(room, solids):
+    """Area on the floor of a panel under air, as sewn and by the flap's own corners."""
+    sewn = {sheet.name: sheet for sheet in room.body.sheets}
+    for part in solids.sheets:
+        flat = [f.Area() for f in cq.Shape.cast(part.shape).Faces() if abs(f.BoundingBox().zmax) < 1e-6]
+        asked = [
+            cq.Shape.cast(face.face).Area()
+            for face in sewn[part.name].faces
+            if cq.Shape.cast(face.face).BoundingBox().zmax < 1e-6
+        ]
+        assert sorted(flat) == pytest.approx(sorted(asked), rel=1e-9)
+    assert sum(bool(asked) for asked in [part.name.startswith("panel") for part in solids.sheets]) == 12
+
+
+def test_flat_triangles_are_what_is_left_where_smooth_surfaces_are_faulty(room, found, tmp_path, monkeypatch):
+    def fails(form):
+        raise GeometryError("two nodes of an edge lie on each other")
+
+    monkeypatch.setattr(step_inflated, "smooth_form", fails)
+    solids = inflated_solids(found, room.body)
+    assert solids.record() == {
+        "surfaces": "flat triangles",
+        "reason": "two nodes of an edge lie on each other",
+    }
+    path = tmp_path / "a.step"
+    path.write_bytes(solids.step_bytes(room.body, "room_under_air"))
+    shapes = shapes_in(cq.Assembly.load(str(path)))
+    rough = closed_form(found.on_fewer_facets())
+    assert {sheet.name for sheet in room.body.sheets} <= set(shapes)
+    assert shapes["envelope"].isValid()
+    assert shapes["envelope"].Volume() == pytest.approx(rough.volume_mm3, rel=1e-6)
+    assert len(shapes["envelope"].Faces()) == len(rough.triangles)
+    note = solids_note("room", room.body, room.pattern, solids, 7.9, None)
+    assert "flat triangles, because: two nodes of an edge" in " ".join(note.split())
 
 
 @pytest.mark.parametrize("sewn_on", [True, False])
@@ -77,21 +181,107 @@ def test_step_has_the_ground_flaps_too(sewn_on, tmp_path):
     room = build(design, fan_from_label("example fan", "0.8 m3/s", 400))
     found = under_air(room)
     assert found.stands
-    kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
-    lying = lying_sheets(room.body, found.sheets)
-    names = {}
-    for file, content in {
-        "sewn": step_bytes(room.body, "flapped"),
-        "air": inflated_step_bytes(closed_form(found), found.sheet_of, kinds, "flapped", lying),
-    }.items():
-        (tmp_path / f"{file}.step").write_bytes(content)
-        whole = cq.Assembly.load(str(tmp_path / f"{file}.step"))
-        names[file] = {child.name for part in whole.children for child in (part, *part.children)}
-        (solid,) = cq.importers.importStep(str(tmp_path / f"{file}.step")).solids().vals()
-        assert solid.isValid()
-    assert names["air"] == names["sewn"]
-    flaps = [name for name in names["air"] if name.startswith("flap_")]
-    assert bool(flaps) == sewn_on
+    solids = inflated_solids(found, room.body)
+    (tmp_path / "sewn.step").write_bytes(step_bytes(room.body, "flapped"))
+    shapes, _ = check_file(room, solids, tmp_path / "air.step")
+    sewn = names_in(cq.Assembly.load(str(tmp_path / "sewn.step")))
+    assert names_in(cq.Assembly.load(str(tmp_path / "air.step"))) - {"room_under_air"} == sewn - {"flapped"}
+    assert bool([name for name in shapes if name.startswith("flap_")]) == sewn_on
+
+
+def check_random(seed, tmp_path):
+    """A design over the whole ranges: smooth and valid, or flat triangles with a reason; None if it does not stand."""
+    try:
+        design = whole_ranges.design_of(whole_ranges.words_of(seed))
+    except ParameterError:
+        return None
+    room = build(design)
+    flat = flat_pieces(room.body, room.outlines)
+    found = whole_room(flat, membrane(room.cloth), 60.0, triangle_size(flat, 1500))
+    if not found.stands:
+        return None
+    solids = inflated_solids(found, room.body)
+    check_file(room, solids, tmp_path / "a.step")
+    assert (solids.smooth is None) == bool(solids.fault)
+    return solids
+
+
+@pytest.mark.parametrize("seed", [8, 21, 27])
+def test_random_rooms_are_smooth_or_say_why_not(seed, tmp_path):
+    assert check_random(seed, tmp_path) is not None
+
+
+@pytest.mark.sweep
+def test_more_random_rooms(tmp_path):
+    told = [check_random(seed, tmp_path) for seed in (12, 22, 23)]
+    assert sum(one is not None for one in told) >= 2
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", ["tide_dome", "orchard_pavilion"])
+def test_the_other_models_are_smooth_too(rooms, name, tmp_path):
+    room = rooms[name]
+    check_smooth(room, room.whole_form, room.solids_under_air, tmp_path / "a.step", 40)
+
+
+def test_a_viewer_gets_every_sheet_under_air_by_name_beside_the_room_as_sewn(room, solids, monkeypatch):
+    monkeypatch.setitem(vars(room), "solids_under_air", solids)
+    shown = {name: shape for name, shape, _ in room.inflated_shapes(beside=True)}
+    assert set(shown) == {f"{sheet.name}_under_air" for sheet in room.body.sheets} | {"envelope_under_air"}
+    assert isinstance(shown["panel_03_under_air"], cq.Shell) and isinstance(
+        shown["envelope_under_air"], cq.Solid
+    )
+    sewn = max(shape.BoundingBox().ymax for _, shape, _ in room.shapes())
+    assert min(shape.BoundingBox().ymin for shape in shown.values()) > sewn
+    there = {name: shape for name, shape, _ in room.inflated_shapes()}
+    assert there["cap_under_air"].Center().y == pytest.approx(0.0, abs=20.0)
+
+
+def test_what_is_told_comes_from_the_whole_room(room, found, solids):
+    known = room.numbers()["inflated"]
+    assert known["from"] == "half a panel, without openings"
+    told = form_record(known, room.inflated, UnderAir(found, solids, False))
+    assert told["from"] == "whole room"
+    for key, value in found.figures.summary().items():
+        assert told[key] == value
+    assert told["half_panel"]["height_mm"] == known["height_mm"] != told["height_mm"]
+    assert set(known) - {"sizes", "from"} <= set(told["half_panel"])
+    assert told["height_change_mm"] == found.figures.height_mm - room.inflated.sewn_height_mm
+    assert told["smooth"]["surfaces"] == "smooth" and told["smooth"]["largest_gap_mm"] <= 0.5
+    fallen = form_record(known, room.inflated, UnderAir(evolve(found, figures=None), None, False))
+    assert fallen["from"] == known["from"] and fallen["whole_room"]["state"] == "stands"
+    assert no_form_warning(found, 7.9).code == "no-whole-form"
+
+
+def test_the_note_says_what_is_what(room, solids):
+    thick = ThickSheets((), 0.4, ("sleeve",), ("cap",))
+    note = solids_note("lantern_room", room.body, room.pattern, solids, 7.9, thick)
+    flowing = " ".join(note.split())
+    for words in (
+        "millimetres",
+        "metres, Y up",
+        "through the first doorway",
+        "at 7.9 Pa",
+        "0.4 mm thick",
+        "smooth",
+    ):
+        assert words in flowing
+    assert "no thickness: cap." in flowing and "gape or overlap at folds: sleeve." in flowing
+    rows = note.split("pattern (flat/):")[1]
+    for piece in room.pattern.pieces:
+        assert f"  {piece.name} " in rows
+        assert all(sheet in rows for sheet in piece.sheets)
+    assert note.isascii() and max(map(len, note.splitlines())) <= 96
+
+
+def test_the_picture_shows_the_smooth_form(room, solids):
+    kinds = room.body.seams.kinds
+    scene = smooth_scene(solids, kinds)
+    top = scene.points[:, 2].max()
+    assert top == pytest.approx(solids.smooth.net.nodes[:, 2].max(), abs=5.0)
+    assert len(scene.lines[SEAM]) + len(scene.lines[FOLD]) == len(solids.smooth.net.edges)
+    assert scene.lines[FOLD]
+    assert smooth_scene(evolve(solids, smooth=None), kinds) is None
 
 
 def test_pictures_show_the_form_and_its_seams(room, found):

@@ -1,5 +1,7 @@
 """The STEP file, read back with CadQuery's own reader of assemblies."""
 
+import itertools
+import math
 import os
 import re
 import subprocess
@@ -14,10 +16,15 @@ from OCP.Interface import Interface_Static
 from room_bodies import ROOMS, body_of
 
 from shellparts.base.errors import GeometryError
+from shellparts.body import assemble
 from shellparts.body.envelope import area_of, volume_of
 from shellparts.drawing.colours import AIR
-from shellparts.writers.step import room_parts, step_bytes, write_step
+from shellparts.parameters import Design, Shell
+from shellparts.writers.mesh import faces_of
+from shellparts.writers.step_around import fan_rings, floor_of, people_in
 from shellparts.writers.step_order import canonical
+from shellparts.writers.step_room import room_tree, sheets_of, step_bytes, thick_bytes, write_step
+from shellparts.writers.step_thick import thickened
 
 NUMBERS = range(len(ROOMS))
 HERE = Path(__file__).parent
@@ -31,28 +38,82 @@ def read_back(request, tmp_path_factory):
     return body, name, cq.Assembly.load(str(path))
 
 
+def leaves_of(part: cq.Assembly) -> list[cq.Assembly]:
+    """Parts without parts, in order."""
+    return [leaf for child in part.children for leaf in leaves_of(child)] or [part]
+
+
 def test_every_name_is_there_nested_and_in_order(read_back):
     body, name, room = read_back
     assert room.name == name
-    cloth, envelope = room.children
-    assert (cloth.name, envelope.name) == ("cloth", "envelope")
-    assert [child.name for child in cloth.children] == [sheet.name for sheet in body.sheets]
-    assert all(child.name.isascii() and not child.children for child in cloth.children)
+    cloth, envelope, around = room.children
+    assert (cloth.name, envelope.name, around.name) == ("cloth", "envelope", "around")
+    groups = {group.name: [sheet.name for sheet in group.children] for group in cloth.children}
+    words: dict[str, list[str]] = {}
+    for sheet in body.sheets:
+        of_shell = sheet.kind.word in ("panel", "cap")
+        words.setdefault("shell" if of_shell else f"{sheet.kind.word}s", []).append(sheet.name)
+    assert groups == words
+    assert {"shell", "tunnels", "curtains", "sleeves"} <= set(groups)
+    names = [part.name for _, part in room.traverse()]
+    assert len(names) == len(set(names)) and all(one.isascii() for one in names)
+    assert [child.name for child in around.children] == ["floor", "people", "fans"]
+
+
+def test_around_stand_floor_people_and_a_ring_where_the_fan_goes(read_back):
+    """Each measured by CadQuery: who stands inside, how tall; the ring round the sleeve's mouth and outside it."""
+    body, _, room = read_back
+    floor, people, fans = room.children[2].children
+    assert area_of(floor.obj.wrapped) / 1e6 == pytest.approx(body.figures.floor_area_m2, rel=1e-9)
+    assert floor.obj.BoundingBox().zmax == pytest.approx(0.0, abs=1e-6)
+    boxes = [person.obj.BoundingBox() for person in people.children]
+    assert [round(box.zmax) for box in boxes] == [1700, 1200, 1250, 1150]
+    air = room.children[1].obj
+    for person, box in zip(people.children, boxes, strict=True):
+        assert (
+            isinstance(person.obj, cq.Solid)
+            and person.obj.isValid()
+            and box.zmin == pytest.approx(0.0, abs=1e-6)
+        )
+        inside = air.intersect(person.obj).Volume()
+        assert inside == pytest.approx(person.obj.Volume(), rel=1e-6)
+    for one, other in itertools.combinations(boxes, 2):
+        assert math.hypot(one.center.x - other.center.x, one.center.y - other.center.y) > one.xlen
+    (ring,) = fans.children
+    assert isinstance(ring.obj, cq.Solid) and ring.obj.isValid() and ring.obj.Volume() > 0
+    (sleeve,) = [leaf for leaf in leaves_of(room) if leaf.name == "sleeve"]
+    assert ring.obj.distance(sleeve.obj) == pytest.approx(0.0, abs=1e-6)
+    assert ring.obj.intersect(air).Volume() == pytest.approx(0.0, abs=1.0)
+
+
+def test_a_low_room_has_fewer_people_and_a_small_one_one():
+    low = assemble(Design(name="low", shell=Shell(panels=8, across=4000, height=1600)))
+    assert [name for name, _ in people_in(low)] == ["person_1", "person_2", "person_3"]
+    small = assemble(Design(name="small", shell=Shell(panels=8, across=1300, height=1600)))
+    assert len(people_in(small)) == 1
+    assert fan_rings(low) == [] and floor_of(low) is not None
 
 
 def test_one_solid_of_the_envelopes_volume_in_millimetres(read_back):
     body, _, room = read_back
     solids = [part for part in room.traverse() if isinstance(part[1].obj, cq.Solid)]
-    assert [name for name, _ in solids] == ["envelope"]
+    assert [name for name, _ in solids if not name.startswith(("person", "fan_ring"))] == ["envelope"]
     solid = solids[0][1].obj
     assert solid.isValid()
     assert volume_of(solid.wrapped) == pytest.approx(volume_of(body.envelope), rel=1e-9)
     assert volume_of(solid.wrapped) / 1e9 == pytest.approx(body.figures.envelope_volume_m3, rel=1e-9)
 
 
+def in_groups(body):
+    """Sheets in the order of the tree: kinds as they are first met."""
+    order = [part.name for part in room_tree(body, "x").members[0].parts()]
+    return sorted(body.sheets, key=lambda sheet: order.index(sheet.name))
+
+
 def test_sheets_are_shells_of_their_own_area_where_they_stood(read_back):
     body, _, room = read_back
-    for sheet, part in zip(body.sheets, room.children[0].children, strict=True):
+    for sheet, part in zip(in_groups(body), leaves_of(room.children[0]), strict=True):
+        assert part.name == sheet.name
         assert isinstance(part.obj, cq.Shell)
         assert len(part.obj.Faces()) == len(sheet.faces)
         assert area_of(part.obj.wrapped) == pytest.approx(sum(area_of(f.face) for f in sheet.faces), rel=1e-9)
@@ -64,8 +125,8 @@ def test_sheets_are_shells_of_their_own_area_where_they_stood(read_back):
 
 def test_every_part_has_the_colour_of_its_kind(read_back):
     body, _, room = read_back
-    cloth, envelope = room.children
-    for sheet, part in zip(body.sheets, cloth.children, strict=True):
+    cloth, envelope, _ = room.children
+    for sheet, part in zip(in_groups(body), leaves_of(cloth), strict=True):
         assert part.color.toTuple() == pytest.approx((*sheet.kind.colour, 1.0), abs=1e-6)
     assert envelope.color.toTuple()[:3] == pytest.approx(AIR, abs=1e-6)
     assert 0.0 < envelope.color.toTuple()[3] < 1.0  # what lies inside shows through
@@ -75,7 +136,7 @@ def test_the_two_leaves_have_their_own_copies_of_the_face_they_share():
     body = body_of(0)
     leaves = [sheet for sheet in body.sheets if sheet.name.startswith("curtain")]
     assert {id(f) for f in leaves[0].faces} & {id(f) for f in leaves[1].faces}
-    shapes = {part.name: cq.Shape.cast(part.shape) for part in room_parts(body)[0]}
+    shapes = {part.name: cq.Shape.cast(part.shape) for part in sheets_of(body)}
     left, right = (shapes[leaf.name] for leaf in leaves)
     for subshapes in ("Faces", "Edges", "Vertices"):
         pairs = [(a, b) for a in getattr(left, subshapes)() for b in getattr(right, subshapes)()]
@@ -99,7 +160,7 @@ def test_writing_leaves_the_body_the_kernel_and_standard_output_alone(capfd):
 PROGRAM = """
 from hashlib import sha256
 from room_bodies import ROOMS, body_of
-from shellparts.writers.step import step_bytes
+from shellparts.writers.step_room import step_bytes
 for room in (1, 0):
     print(sha256(step_bytes(body_of(room), ROOMS[room].name)).hexdigest())
 """
@@ -161,3 +222,32 @@ def test_the_order_of_colours_does_not_matter():
 def test_what_is_no_step_text_is_refused():
     with pytest.raises(GeometryError, match="no data section"):
         canonical("nothing here", "room")
+
+
+def test_sheets_of_a_thickness_are_solids_or_named(tmp_path):
+    """Volume by the kernel against area times thickness; what has no thickness is told by name."""
+    body, thickness = body_of(1), 0.6
+    thick = thickened(sheets_of(body), thickness)
+    path = tmp_path / "a.step"
+    path.write_bytes(thick_bytes(body, "room", thick))
+    areas = {sheet.name: sum(area_of(face.face) for face in sheet.faces) for sheet in body.sheets}
+    parts = {leaf.name: leaf.obj for leaf in leaves_of(cq.Assembly.load(str(path)).children[0])}
+    assert set(parts) == set(areas)
+    for name, shape in parts.items():
+        if name in thick.without:
+            assert not shape.Solids()
+            continue
+        assert shape.isValid()
+        assert (len(shape.Solids()) == 1) == (name not in thick.in_parts)
+        assert shape.Volume() == pytest.approx(areas[name] * thickness, rel=0.012)
+    assert len(thick.without) + len(thick.in_parts) < len(parts) / 4
+    assert thick.record()["without_thickness"] == list(thick.without)
+
+
+def test_what_the_kernel_cannot_thicken_is_named_and_stays_a_surface():
+    """Thicker than a narrow sleeve is wide: no solid of the right volume comes of that."""
+    sheets = [part for part in sheets_of(body_of(1)) if part.name in ("sleeve", "cap")]
+    thick = thickened(sheets, 600.0)
+    assert "sleeve" in thick.without
+    (sleeve,) = [part for part in thick.sheets if part.name == "sleeve"]
+    assert not cq.Shape.cast(sleeve.shape).Solids() and faces_of(sleeve.shape)

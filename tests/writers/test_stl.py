@@ -127,7 +127,9 @@ def test_the_viewers_file_has_every_sheet_in_metres_with_y_up(number, tmp_path):
     body = body_of(number)
     write_glb(body, ROOMS[number].name, tmp_path / "a.glb")
     scene = trimesh.load(tmp_path / "a.glb", process=False)
-    assert list(scene.geometry) == [sheet.name for sheet in body.sheets]
+    assert list(scene.geometry) == [*(sheet.name for sheet in body.sheets), "floor"]
+    assert scene.geometry["floor"].area == pytest.approx(body.figures.floor_area_m2, rel=2e-3)
+    assert np.abs(scene.geometry["floor"].bounds[:, 1]).max() == 0.0
     for sheet in body.sheets:
         area = sum(area_of(f.face) for f in sheet.faces) / 1e6
         assert scene.geometry[sheet.name].area == pytest.approx(area, rel=2e-3)
@@ -166,8 +168,9 @@ def test_colours_are_linear_light_and_the_room_holds_its_sheets(tmp_path):
     raw = (tmp_path / "a.glb").read_bytes()
     text = json.loads(raw[20 : 20 + struct.unpack("<I", raw[12:16])[0]])
     (room,) = [node for node in text["nodes"] if node["name"] == "room"]
-    assert [text["nodes"][n]["name"] for n in room["children"]] == [sheet.name for sheet in body.sheets]
-    for sheet, mesh in zip(body.sheets, text["meshes"], strict=True):
+    names = [text["nodes"][n]["name"] for n in room["children"]]
+    assert names == [*(sheet.name for sheet in body.sheets), "floor"]
+    for sheet, mesh in zip(body.sheets, text["meshes"][:-1], strict=True):
         material = text["materials"][mesh["primitives"][0]["material"]]
         assert mesh["name"] == material["name"] == sheet.name and material["doubleSided"]
         *light, opacity = material["pbrMetallicRoughness"]["baseColorFactor"]
