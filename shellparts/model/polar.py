@@ -1,0 +1,158 @@
+"""Hollow spaces, described by how far they reach from an axis at each height and in each direction.
+
+Glossary: a *reach* is a table, a row for each level along the axis and a column for each direction around it. What a
+reach holds is one solid by construction, whatever creases the surface has that it was read from: walls of even
+thickness come out of it without a boolean or an offset of triangles, which turn over at creases.
+"""
+
+import math
+from itertools import pairwise
+
+import numpy as np
+from attrs import evolve, frozen
+from manifold3d import Manifold
+from numpy.typing import ArrayLike, NDArray
+
+from shellparts.model.skin import solid
+
+__all__ = ["Reach", "reach_of"]
+
+Floats = NDArray[np.float64]
+
+
+@frozen(eq=False)
+class Reach:
+    """How far a space reaches from an axis.
+
+    Parameters
+    ----------
+    levels : ndarray (n,) float
+        Heights along the axis, upward [mm].
+    turns : ndarray (m,) float
+        Directions, counterclockwise, within one turn [rad].
+    reach : ndarray (n, m) float
+        Distance from the axis [mm].
+    """
+
+    levels: Floats
+    turns: Floats
+    reach: Floats
+
+    def leaning_at_most(self, lean_rad: float, top: float) -> "Reach":
+        """What is left if its ceiling leans no more than so much from the vertical and ends in a point at the top.
+
+        From above downward, the space may widen by the tangent of the lean for each millimetre: what lies beyond
+        is left to the material.
+
+        Parameters
+        ----------
+        lean_rad : float
+            Largest lean [rad].
+        top : float
+            Height of the highest point of the space [mm].
+        """
+        grows, reach = math.tan(lean_rad), self.reach.copy()
+        above = np.maximum(0.0, (top - self.levels[-1]) * grows)
+        for i in range(len(reach) - 1, -1, -1):
+            reach[i] = np.minimum(reach[i], above)
+            if i:
+                above = reach[i] + (self.levels[i] - self.levels[i - 1]) * grows
+        return evolve(self, reach=reach)
+
+    def shrunk(self, wall_mm: float) -> "Reach":
+        """What is left inside a wall: all points that are a wall's thickness away from its surface.
+
+        The surface is taken at the table's own points, so that it must be finely divided. The ends of the axis are
+        no surface.
+
+        Parameters
+        ----------
+        wall_mm : float
+            Thickness [mm].
+        """
+        rows = math.ceil(wall_mm / float(np.diff(self.levels).min()))
+        column = float(np.diff(self.turns).min()) * max(float(np.median(self.reach)), 1e-6)
+        columns = min(len(self.turns) // 2 - 1, math.ceil(wall_mm / column) + 1)
+        left = self.reach.copy()
+        for down in range(-rows, rows + 1):
+            there = np.clip(np.arange(len(left)) + down, 0, len(left) - 1)
+            rise = (self.levels[there] - self.levels)[:, None]
+            for around in range(-columns, columns + 1):
+                turn = np.roll(self.turns, -around) - self.turns
+                surface = np.roll(self.reach[there], -around, axis=1)
+                square = wall_mm**2 - rise**2 - (surface * np.sin(turn)) ** 2
+                near = surface * np.cos(turn) - np.sqrt(np.maximum(square, 0.0))
+                left = np.where(square > 0.0, np.minimum(left, near), left)
+        return evolve(self, reach=np.maximum(left, 0.0))
+
+    def thinned(self, levels: ArrayLike, turns: ArrayLike) -> "Reach":
+        """The same at fewer levels and directions, which are among its own within rounding."""
+        rows = np.unique(np.searchsorted(self.levels, np.asarray(levels) - 1e-6).clip(max=len(self.levels) - 1))
+        columns = np.unique(
+            np.searchsorted(self.turns, np.asarray(turns) - 1e-9).clip(max=len(self.turns) - 1)
+        )
+        return Reach(self.levels[rows], self.turns[columns], self.reach[np.ix_(rows, columns)])
+
+    def solid(self, below: float, above: float = 0.0) -> Manifold:
+        """The space as a solid, drawn out by so much beyond its first and its last level [mm].
+
+        It ends at the first level without any reach.
+        """
+        open_rows = self.reach.max(axis=1) > 1e-3
+        rows = len(open_rows) if open_rows.all() else int(np.argmin(open_rows))
+        levels, reach = self.levels[:rows], np.maximum(self.reach[:rows], 1e-3)
+        levels = np.concatenate([levels[:1] - below, levels])
+        reach = np.vstack([reach[:1], reach])
+        if above > 0.0:
+            levels, reach = np.append(levels, levels[-1] + above), np.vstack([reach, reach[-1:]])
+        out = np.column_stack([np.cos(self.turns), np.sin(self.turns)])
+        rings = [np.column_stack([r[:, None] * out, np.full(len(out), z)]) for z, r in zip(levels, reach, strict=True)]
+        last = levels[-1] if above > 0.0 or rows == len(open_rows) else self.levels[rows]
+        nodes = np.vstack([*rings, [[0.0, 0.0, levels[0]], [0.0, 0.0, last]]])
+        around, faces = len(out), []
+        j = np.arange(around)
+        k = (j + 1) % around
+        for low, high in pairwise(range(0, around * len(rings), around)):
+            faces += [np.column_stack([low + j, low + k, high + k]), np.column_stack([low + j, high + k, high + j])]
+        top = around * (len(rings) - 1)
+        faces += [
+            np.column_stack([k, j, np.full(around, len(nodes) - 2)]),
+            np.column_stack([top + j, top + k, np.full(around, len(nodes) - 1)]),
+        ]
+        return solid(nodes, np.vstack(faces))
+
+
+def reach_of(body: Manifold, levels: Floats, turns: Floats) -> Reach:
+    """Read from a solid how far it reaches from the z axis.
+
+    Parameters
+    ----------
+    body : Manifold
+        The axis runs inside it at all levels.
+    levels : ndarray (n,) float
+        Heights [mm], upward.
+    turns : ndarray (m,) float
+        Directions [rad].
+
+    Returns
+    -------
+    Reach
+        To the first surface, where there are several.
+    """
+    out = np.column_stack([np.cos(turns), np.sin(turns)])
+    table = np.zeros((len(levels), len(turns)))
+    for row, level in enumerate(levels):
+        rings = [np.asarray(ring, float) for ring in body.slice(float(level)).to_polygons()]
+        if not rings:
+            continue
+        start = np.vstack(rings)
+        end = np.vstack([np.roll(ring, -1, axis=0) for ring in rings])
+        first = out[:, :1] * start[:, 1] - out[:, 1:] * start[:, 0]
+        last = out[:, :1] * end[:, 1] - out[:, 1:] * end[:, 0]
+        crosses = (first > 0.0) != (last > 0.0)
+        share = first / np.where(crosses, first - last, 1.0)
+        at = start[None] + share[:, :, None] * (end - start)[None]
+        distance = np.einsum("ijk,ik->ij", at, out)
+        table[row] = np.where(crosses & (distance > 0.0), distance, np.inf).min(axis=1)
+    table[~np.isfinite(table)] = 0.0
+    return Reach(np.asarray(levels, float), np.asarray(turns, float), table)

@@ -1,0 +1,143 @@
+"""A tube to print, standing on its outer end, and the leaves that close it.
+
+Its inner end goes through the shell's wall as a lip; the ridge around its mouth is the stop. A leaf has a lip too, which
+goes into the tube's outer end. Of two leaves that overlap the left one lies in front: the right one ends where the left
+one covers it.
+"""
+
+import math
+
+import numpy as np
+import shapely
+from attrs import frozen
+from manifold3d import Manifold
+from numpy.typing import NDArray
+from shapely import Polygon, affinity
+
+from shellparts.model.polar import reach_of
+from shellparts.model.shapes import largest, outline_at, polygons, prism, ridges, united
+from shellparts.model.shell_part import LIP_MM, Passage, along
+from shellparts.model.skin import TubeSolid
+from shellparts.parameters.printer import Printer
+
+__all__ = ["TubeParts", "leaf_parts", "tube_parts"]
+
+Floats = NDArray[np.float64]
+_FINE_TURNS = 720
+_FINE_MM = 0.6
+#: Depth of a leaf's lip in the tube [mm].
+_LEAF_LIP_MM = 2.5
+
+
+@frozen(eq=False)
+class TubeParts:
+    """A tube as it is printed, with its outer end on the bed."""
+
+    tube: Manifold
+    hollow: Manifold  # The space in it, drawn out beyond both ends
+    place: Floats  # From where it is printed to the model's axes, shape (3, 4)
+    outline: Polygon  # Of its outer end, from outside, as it lies on the bed
+
+
+def _frame(tube: TubeSolid) -> tuple[Floats, Floats]:
+    """Axes (rows) and origin of a tube that stands on its outer end."""
+    axes = tube.tube.axes * np.array([[1.0], [-1.0], [-1.0]])
+    return axes, tube.tube.origin + tube.tube.axes[2] * tube.end
+
+
+def _turned(body: Manifold, axes: Floats, origin: Floats) -> Manifold:
+    """A solid of the model in the axes of a part."""
+    return body.transform(np.column_stack([axes, -axes @ origin]))
+
+
+def _hollow(body: Manifold, outline: Polygon, deep: float, printer: Printer) -> Manifold:
+    """The space in a standing tube, a wall's thickness inside it."""
+    low, high = outline.bounds[1], outline.bounds[3]
+    middle = np.array([0.0, (low + high) / 2.0, 0.0])
+    turns = np.linspace(0.0, 2.0 * math.pi, _FINE_TURNS, endpoint=False)
+    levels = np.linspace(0.02, deep - 0.02, max(4, math.ceil(deep / _FINE_MM)))
+    inner = reach_of(body.translate(-middle), levels, turns).shrunk(printer.wall_mm + 0.02)
+    corners = np.asarray(outline.simplify(0.02).exterior.coords)[:-1] - middle[:2]
+    bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
+    kept = np.concatenate([turns[::6], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
+    return inner.thinned(levels[:: max(1, len(levels) // 40)].tolist() + [levels[-1]], kept).solid(2.0, 2.0).translate(middle)
+
+
+def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Printer) -> TubeParts:
+    """Make a tube.
+
+    Parameters
+    ----------
+    tube : TubeSolid
+        Of the model's size.
+    passage : Passage
+        Its hole in the shell.
+    shell : Manifold
+        The solid shell, not hollowed.
+    printer : Printer
+
+    Returns
+    -------
+    TubeParts
+    """
+    axes, origin = _frame(tube)
+    out = tube.tube.axes[2]
+    spigot = along(passage.outline, tube.tube, passage.first - LIP_MM - 1.0, passage.last)
+    whole = tube.solid + spigot
+    if passage.on_floor:
+        floor = outline_at(tube.solid, 0.02)
+        whole = whole + prism(floor.buffer(1e-4), -6.0, 0.02)
+    standing = _turned(whole, axes, origin).trim_by_plane([0.0, 0.0, 1.0], 0.0)
+    outline = outline_at(standing, 0.02)
+    hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), printer)
+    lip = passage.hole.buffer(-printer.play, join_style="mitre")
+    seat = shell.translate(out * 1.4 * printer.play) - along(
+        lip, tube.tube, tube.tube.start, passage.last + 5.0
+    )
+    cut = _turned(united([seat, shell.translate(-out * LIP_MM)]), axes, origin)
+    mouth = (tube.mouth - origin) @ axes.T
+    following = np.roll(mouth, -1, axis=0)
+    lines = np.stack([mouth, following], axis=1)
+    lines = lines[:-1] if passage.on_floor else lines
+    made = (standing + ridges(lines, printer.ridge_mm)) - hollow - cut
+    if passage.on_floor:
+        made = made.trim_by_plane(axes[:, 2], -float(origin[2]))
+    made = made.trim_by_plane([0.0, 0.0, 1.0], 0.0)
+    return TubeParts(largest(made), hollow, np.column_stack([axes.T, origin]), outline)
+
+
+def leaf_parts(tube: TubeSolid, parts: TubeParts, printer: Printer) -> dict[str, Manifold]:
+    """The leaves that close a tube, each lying on its outer face.
+
+    Parameters
+    ----------
+    tube : TubeSolid
+        It has a closure.
+    parts : TubeParts
+        The same tube as it is printed.
+    printer : Printer
+
+    Returns
+    -------
+    dict of str to Manifold
+        By name, still side by side as they hang; z = 0 is where the tube's end is, and they reach below it.
+    """
+    closure = tube.closure
+    if closure is None:
+        return {}
+    # On the bed the upward direction of the tube is -y; the floor is where y is 0 less the frame's own origin.
+    floor = -float(_frame(tube)[1][2])
+    outline = affinity.translate(parts.outline, 0.0, 0.0)
+    lap, wide = closure.overlap / 2.0, 10.0 * float(np.ptp(outline.bounds[::2]))
+    sides = {"left": (-wide, lap), "right": (lap + printer.play, wide)}
+    inner = outline_at(parts.hollow, 0.05).buffer(-printer.play)
+    rim = inner - inner.buffer(-2.0 * printer.nozzle)
+    stem = closure.part.word + tube.tube.name.removeprefix(tube.tube.part.word)
+    made = {}
+    for side, (first, last) in sides.items():
+        field = shapely.box(first, -wide, last, -floor - printer.play)
+        plate = prism(outline & field, -printer.wall_mm, 0.0)
+        ring = [p for p in polygons(rim & field) if p.area > 0.5]
+        lips = [prism(p, -0.05, _LEAF_LIP_MM) for p in ring]
+        made[f"{stem}_{side}"] = largest(united([plate, *lips]))
+    return made
