@@ -51,25 +51,32 @@ def printable_hole(outline: Polygon, lean_rad: float, bridge_mm: float, excess_m
     >>> sorted({(round(x), round(y)) for x, y in hole.exterior.coords if x > 0.0})
     [(5, 30), (20, 0), (20, 15)]
     """
+    highest = float(outline.bounds[3])
+    tops = highest - np.linspace(0.0, min(2.0, 0.1 * (highest - outline.bounds[1])), 9)
+    holes = [_hole(outline, float(top), lean_rad, bridge_mm, excess_mm) for top in tops]
+    return max(holes, key=lambda hole: round(hole.intersection(outline).area, 6))
+
+
+def _hole(outline: Polygon, top: float, lean_rad: float, bridge_mm: float, excess_mm: float) -> Polygon:
+    """The fullest hole whose head is at one height."""
     points = np.asarray(outline.exterior.coords)
     cos, sin = math.cos(lean_rad), math.sin(lean_rad)
-    top, wide = float(points[:, 1].max()), float(np.ptp(points, axis=0).max())
+    wide = float(np.ptp(points, axis=0).max())
     levels = np.abs(points[:, 0]) * cos + points[:, 1] * sin
     touching = float(levels.max())
     seat = points[levels > touching - 1e-9][:, 1].min()
     half = float(np.abs(points[:, 0]).max())
-    above = shapely.box(-half, seat, half, top)
-    fuller = outline | (above & _band(touching, lean_rad, top, wide))
+    fuller = outline | (shapely.box(-half, seat, half, top) & _band(touching, lean_rad, top, wide))
     room = outline.buffer(excess_mm)
     low, high = top * sin, min(touching, top * sin + bridge_mm / 2.0 * cos)
     if high <= low:  # the head is pointed and steep
-        return outline
+        return outline & shapely.box(-half, -wide - abs(top), half, top)
 
     def hole(level: float) -> Polygon:
         return fuller & _band(level, lean_rad, top, wide)
 
     if not room.covers(hole(high)):
-        for _ in range(40):
+        for _ in range(30):
             middle = (low + high) / 2.0
             low, high = (middle, high) if room.covers(hole(middle)) else (low, middle)
         high = low

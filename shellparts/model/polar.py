@@ -139,20 +139,33 @@ def reach_of(body: Manifold, levels: Floats, turns: Floats) -> Reach:
     Reach
         To the first surface, where there are several.
     """
-    out = np.column_stack([np.cos(turns), np.sin(turns)])
     table = np.zeros((len(levels), len(turns)))
     for row, level in enumerate(levels):
         rings = [np.asarray(ring, float) for ring in body.slice(float(level)).to_polygons()]
-        if not rings:
-            continue
-        start = np.vstack(rings)
-        end = np.vstack([np.roll(ring, -1, axis=0) for ring in rings])
-        first = out[:, :1] * start[:, 1] - out[:, 1:] * start[:, 0]
-        last = out[:, :1] * end[:, 1] - out[:, 1:] * end[:, 0]
-        crosses = (first > 0.0) != (last > 0.0)
-        share = first / np.where(crosses, first - last, 1.0)
-        at = start[None] + share[:, :, None] * (end - start)[None]
-        distance = np.einsum("ijk,ik->ij", at, out)
-        table[row] = np.where(crosses & (distance > 0.0), distance, np.inf).min(axis=1)
+        found = [_across(ring, turns) for ring in rings if len(ring) > 2]
+        if found:
+            table[row] = np.min(found, axis=0)
     table[~np.isfinite(table)] = 0.0
     return Reach(np.asarray(levels, float), np.asarray(turns, float), table)
+
+
+def _across(ring: Floats, turns: Floats) -> Floats:
+    """Distance from the origin to a ring in each direction; infinite where the ring is not met."""
+    out = np.column_stack([np.cos(turns), np.sin(turns)])
+    start, end = ring, np.roll(ring, -1, axis=0)
+    angle = np.arctan2(ring[:, 1], ring[:, 0])
+    steps = np.mod(np.diff(angle, append=angle[0]) + math.pi, 2.0 * math.pi) - math.pi
+    if steps.min() > 0.0 and abs(steps.sum() - 2.0 * math.pi) < 1e-6:  # seen from the origin all of it
+        first = int(np.argmin(angle))
+        order = np.roll(np.arange(len(ring)), -first)
+        which = order[np.searchsorted(angle[order], np.mod(turns + math.pi, 2.0 * math.pi) - math.pi, "right") - 1]
+        start, step = start[which], (end - start)[which]
+        return (start[:, 0] * step[:, 1] - start[:, 1] * step[:, 0]) / (
+            out[:, 0] * step[:, 1] - out[:, 1] * step[:, 0]
+        )
+    first = out[:, :1] * start[:, 1] - out[:, 1:] * start[:, 0]
+    last = out[:, :1] * end[:, 1] - out[:, 1:] * end[:, 0]
+    crosses = (first > 0.0) != (last > 0.0)
+    share = first / np.where(crosses, first - last, 1.0)
+    distance = (start @ out.T).T + share * ((end - start) @ out.T).T
+    return np.where(crosses & (distance > 0.0), distance, np.inf).min(axis=1)

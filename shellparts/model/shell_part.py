@@ -30,10 +30,12 @@ Floats = NDArray[np.float64]
 LIP_MM = 2.0
 #: The ceiling leans less than may be, so that rounding does not matter [rad].
 _SPARE_RAD = math.radians(4.0)
+#: Play lost to rounding when parts are simplified [mm].
+_ROUNDING_MM = 0.02
 #: Outlines that stand on the floor go on so far below it [mm].
 _BELOW_MM = 6.0
-#: Distance between the points at which the shell is read, and about that between those that are kept [mm].
-_FINE_MM, _COARSE_MM = 0.5, 3.0
+#: Distance between the points at which the shell is read [mm]; every so manieth direction around it is kept.
+_FINE_MM, _EVERY = 0.5, 6
 
 
 @frozen(eq=False)
@@ -78,7 +80,7 @@ def passage_of(tube: TubeSolid, printer: Printer) -> Passage:
         ends[:, 1] -= _BELOW_MM
         points = np.vstack([points, ends])
     outline = max(polygons(Polygon(points).buffer(0.0)), key=lambda p: p.area)
-    wide = outline.buffer(printer.play, join_style="mitre")
+    wide = outline.buffer(printer.play + _ROUNDING_MM, join_style="mitre")
     excess = max(0.05, printer.ridge_mm - 1.7 * printer.play)
     lean = printer.steepest_rad - math.radians(1.0)
     hole = printable_hole(wide, lean, printer.bridge_mm - 0.5, excess)
@@ -104,19 +106,18 @@ def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manif
     low, high = shell.bounding_box()[:3], shell.bounding_box()[3:]
     top, radius = float(high[2]), float(max(np.abs([*low[:2], *high[:2]])))
     count = len(seam_azimuths)
-    share = max(4, 2 * math.ceil(math.pi * radius / count / _FINE_MM))
-    turns = np.sort(np.mod(seam_azimuths[0], 2 * math.pi / count) + np.arange(count * share) * 2 * math.pi / count / share)
+    share = _EVERY * max(2, math.ceil(2 * math.pi * radius / count / _FINE_MM / _EVERY))  # a panel's directions
+    one = 2 * math.pi / count
+    turns = np.mod(seam_azimuths[0], one) + np.arange(count * share) * one / share
     levels = np.linspace(0.02, top - 0.02, max(8, math.ceil(top / _FINE_MM)))
     outer = reach_of(shell, levels, turns)
     inner = outer.leaning_at_most(printer.steepest_rad - _SPARE_RAD, top).shrunk(printer.wall_mm + 0.03)
-    every = max(1, round(_COARSE_MM / _FINE_MM))
-    step = next(s for s in range(min(every, share), 0, -1) if share % s == 0)
     open_rows = np.flatnonzero(inner.reach.max(axis=1) > 1e-3)
     if len(open_rows) < 4:
         raise GeometryError("nothing of the scale model is hollow: it is too small for its walls")
     last = int(open_rows[-1]) + 1
-    rows = np.unique([*range(0, last, 3), last - 1, min(last, len(levels) - 1)])
-    return inner.thinned(levels[rows], turns[::step]).solid(below=2.0)
+    rows = np.unique([*range(0, last, _EVERY // 2), last - 1, min(last, len(levels) - 1)])
+    return inner.thinned(levels[rows], turns[::_EVERY]).solid(below=2.0)
 
 
 def shell_part(
@@ -136,13 +137,26 @@ def shell_part(
     -------
     Manifold
     """
-    shell = solids.shell
-    raised = ridges(solids.seams, printer.ridge_mm)
-    clear = printer.ridge_mm + 1.5 * printer.play
-    reach = 5.0 + max((p.last for p in passages), default=0.0)
-    beside = [along(p.outline.buffer(clear), p.tube, p.first - 5.0, reach) for p in passages]
-    if beside:
-        raised = raised - united(beside)
+    lines = solids.seams
+    for passage in passages:
+        lines = _beside(lines, passage, 2.0 * printer.ridge_mm + 1.5 * printer.play)
     holes = [along(p.hole, p.tube, p.tube.start, p.last + 5.0) for p in passages]
-    made = (shell + raised) - united([cavity, *holes])
+    made = (solids.shell + ridges(lines, printer.ridge_mm)) - united([cavity, *holes])
     return largest(made.trim_by_plane([0.0, 0.0, 1.0], 0.0))
+
+
+def _beside(lines: Floats, passage: Passage, clear_mm: float) -> Floats:
+    """What is left of straight lines, shape (k, 2, 3) [mm], at a distance from a tube."""
+    tube, taken = passage.tube, passage.outline.buffer(clear_mm)
+    local = tube.local(lines.reshape(-1, 3)).reshape(-1, 2, 3)
+    drawn = shapely.linestrings(local[:, :, :2])
+    near = shapely.intersects(drawn, taken) & (local[:, :, 2].max(axis=1) > passage.first - clear_mm)
+    kept = [lines[~near]]
+    for line, flat, left in zip(lines[near], local[near], shapely.difference(drawn[near], taken), strict=True):
+        length = np.linalg.norm(flat[1, :2] - flat[0, :2])
+        for piece in getattr(left, "geoms", [left]):
+            ends = np.asarray(piece.coords)
+            if len(ends) == 2 and length > 1e-9:
+                share = np.linalg.norm(ends - flat[0, :2], axis=1) / length
+                kept.append((line[0] + share[:, None] * (line[1] - line[0]))[None])
+    return np.concatenate(kept)

@@ -23,7 +23,7 @@ from shellparts.parameters.printer import Printer
 __all__ = ["TubeParts", "leaf_parts", "tube_parts"]
 
 Floats = NDArray[np.float64]
-_FINE_TURNS = 720
+_FINE_TURNS = 360
 _FINE_MM = 0.6
 #: Depth of a leaf's lip in the tube [mm].
 _LEAF_LIP_MM = 2.5
@@ -59,7 +59,7 @@ def _hollow(body: Manifold, outline: Polygon, deep: float, printer: Printer) -> 
     inner = reach_of(body.translate(-middle), levels, turns).shrunk(printer.wall_mm + 0.02)
     corners = np.asarray(outline.simplify(0.02).exterior.coords)[:-1] - middle[:2]
     bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
-    kept = np.concatenate([turns[::6], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
+    kept = np.concatenate([turns[::3], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
     return inner.thinned(levels[:: max(1, len(levels) // 40)].tolist() + [levels[-1]], kept).solid(2.0, 2.0).translate(middle)
 
 
@@ -91,6 +91,8 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     outline = outline_at(standing, 0.02)
     hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), printer)
     lip = passage.hole.buffer(-printer.play, join_style="mitre")
+    # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
+    shell = shell + prism(outline_at(shell, 0.05), -8.0, 0.05)
     seat = shell.translate(out * 1.4 * printer.play) - along(
         lip, tube.tube, tube.tube.start, passage.last + 5.0
     )

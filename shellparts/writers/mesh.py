@@ -29,6 +29,8 @@ __all__ = ["copy_of", "envelope_mesh", "faces_of", "patches_of", "skin_of", "wel
 
 #: Largest angle between neighbouring facets of a curved face [rad]: keeps a narrow sleeve round.
 _FACET_TURN_RAD = 0.2
+#: Largest distance of a skin's triangles from the body [mm]: a tenth of a millimetre on a model at 1:20.
+_SKIN_MM = 2.0
 
 
 def copy_of(shape: TopoDS_Shape) -> TopoDS_Shape:
@@ -156,7 +158,7 @@ def envelope_mesh(envelope: TopoDS_Shape, mesh_mm: float = TOLERANCES.mesh_mm) -
     return mesh
 
 
-def skin_of(body: Body, mesh_mm: float = TOLERANCES.mesh_mm) -> Skin:
+def skin_of(body: Body, mesh_mm: float = _SKIN_MM) -> Skin:
     """Mesh the skin of a body: the closed envelope, each triangle with its sheet.
 
     Parameters
