@@ -22,7 +22,7 @@ __all__ = ["EDGE_MM", "FloorParts", "floor_parts"]
 
 #: The floor reaches so far beyond the shell [mm].
 EDGE_MM = 1.5
-_PLATE_MM, _TONGUE_MM = 1.6, 3.0
+_PLATE_MM, _TONGUE_MM, _BAR_MM = 1.6, 3.0, 2.0
 #: Depth of a key [mm].
 _KEY_MM = 6.0
 #: Heights of people [mm], roughly: a grown-up and children of about six and nine years.
@@ -119,10 +119,13 @@ def floor_parts(
         key = _key(passage.tube, half, edge)
         outside = max(polygons(whole - plate.buffer(printer.play, join_style="mitre")), key=lambda p: p.area)
         base = outside | key
-        bars = outline_at(hollow, 1.0).buffer(-printer.play)
+        bars = outline_at(hollow, 0.02)
+        for height in np.linspace(0.2, _BAR_MM, 6):
+            bars = bars & outline_at(hollow, float(height))
+        bars = bars.buffer(-printer.play)
         reach = _strip(passage.tube, 2.0 * half, edge + 1.0, tube.end - 4.0)
         bars = (bars - bars.buffer(-printer.wall_mm)) & reach
-        sides = [prism(p, -0.05, 2.0) for p in polygons(bars) if p.area > 1.0]
+        sides = [prism(p, -0.05, _BAR_MM) for p in polygons(bars) if p.area > 1.0]
         strips[passage.tube.name] = largest(united([prism(base, -_PLATE_MM, 0.0), *sides]))
         plate = plate - key.buffer(printer.play, join_style="mitre")
     people, heights = _people(hollow_shell, scale, math.sqrt(foot.area / math.pi))

@@ -38,8 +38,8 @@ class Reach:
     turns: Floats
     reach: Floats
 
-    def leaning_at_most(self, lean_rad: float, top: float) -> "Reach":
-        """What is left if its ceiling leans no more than so much from the vertical and ends in a point at the top.
+    def leaning_at_most(self, lean_rad: float, top: float | None = None) -> "Reach":
+        """What is left if its ceiling leans no more than so much from the vertical, and ends in a point at the top.
 
         From above downward, the space may widen by the tangent of the lean for each millimetre: what lies beyond
         is left to the material.
@@ -48,15 +48,14 @@ class Reach:
         ----------
         lean_rad : float
             Largest lean [rad].
-        top : float
-            Height of the highest point of the space [mm].
+        top : float, optional
+            Height of the highest point of the space [mm]; open above unless given.
         """
         grows, reach = math.tan(lean_rad), self.reach.copy()
-        above = np.maximum(0.0, (top - self.levels[-1]) * grows)
-        for i in range(len(reach) - 1, -1, -1):
-            reach[i] = np.minimum(reach[i], above)
-            if i:
-                above = reach[i] + (self.levels[i] - self.levels[i - 1]) * grows
+        if top is not None:
+            reach[-1] = np.minimum(reach[-1], max(0.0, (top - self.levels[-1]) * grows))
+        for i in range(len(reach) - 2, -1, -1):
+            reach[i] = np.minimum(reach[i], reach[i + 1] + (self.levels[i + 1] - self.levels[i]) * grows)
         return evolve(self, reach=reach)
 
     def shrunk(self, wall_mm: float) -> "Reach":
@@ -86,12 +85,31 @@ class Reach:
         return evolve(self, reach=np.maximum(left, 0.0))
 
     def thinned(self, levels: ArrayLike, turns: ArrayLike) -> "Reach":
-        """The same at fewer levels and directions, which are among its own within rounding."""
+        """The same at fewer levels and directions, which are among its own within rounding; nowhere does it reach farther.
+
+        Parameters
+        ----------
+        levels : array_like
+            Heights [mm].
+        turns : array_like
+            Directions [rad].
+        """
         rows = np.unique(np.searchsorted(self.levels, np.asarray(levels) - 1e-6).clip(max=len(self.levels) - 1))
-        columns = np.unique(
-            np.searchsorted(self.turns, np.asarray(turns) - 1e-9).clip(max=len(self.turns) - 1)
-        )
-        return Reach(self.levels[rows], self.turns[columns], self.reach[np.ix_(rows, columns)])
+        columns = np.unique(np.searchsorted(self.turns, np.asarray(turns) - 1e-9).clip(max=len(self.turns) - 1))
+        kept = self.reach[np.ix_(rows, columns)]
+        row, up = _between(self.levels, self.levels[rows])
+        around = np.append(self.turns[columns], self.turns[columns[0]] + 2.0 * math.pi)
+        column, on = _between(np.where(self.turns < around[0], self.turns + 2.0 * math.pi, self.turns), around)
+        closed = np.column_stack([kept, kept[:, :1]])
+        along = closed[:, column] * (1.0 - on) + closed[:, column + 1] * on
+        beyond = along[row] * (1.0 - up)[:, None] + along[np.minimum(row + 1, len(rows) - 1)] * up[:, None] - self.reach
+        beyond[self.levels > self.levels[rows[-1]]] = 0.0
+        back = np.zeros_like(closed)
+        for i in (row, np.minimum(row + 1, len(rows) - 1)):
+            for j in (column, column + 1):
+                np.maximum.at(back, (i[:, None], j[None, :]), beyond)
+        back[:, 0] = np.maximum(back[:, 0], back[:, -1])
+        return Reach(self.levels[rows], self.turns[columns], np.maximum(kept - back[:, :-1], 0.0))
 
     def solid(self, below: float, above: float = 0.0) -> Manifold:
         """The space as a solid, drawn out by so much beyond its first and its last level [mm].
@@ -169,3 +187,12 @@ def _across(ring: Floats, turns: Floats) -> Floats:
     share = first / np.where(crosses, first - last, 1.0)
     distance = (start @ out.T).T + share * ((end - start) @ out.T).T
     return np.where(crosses & (distance > 0.0), distance, np.inf).min(axis=1)
+
+
+def _between(values: Floats, marks: Floats) -> tuple[NDArray[np.int64], Floats]:
+    """For each value the mark before it, and how far it is on the way to the next as a share."""
+    before = np.clip(np.searchsorted(marks, values + 1e-9) - 1, 0, max(len(marks) - 2, 0))
+    after = np.minimum(before + 1, len(marks) - 1)
+    width = marks[after] - marks[before]
+    share = np.where(width > 0.0, (values - marks[before]) / np.where(width > 0.0, width, 1.0), 0.0)
+    return before, np.clip(share, 0.0, 1.0)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shellparts.base.errors import ParameterError
 from shellparts.model.floor_part import floor_parts
 from shellparts.model.shapes import arrays
-from shellparts.model.shell_part import cavity_of, passage_of, shell_part
+from shellparts.model.shell_part import cavity_of, passage_of, ridged, shell_part
 from shellparts.model.skin import Skin, skin_solids
 from shellparts.model.tube_part import leaf_parts, tube_parts
 from shellparts.parameters.design import Design
@@ -111,11 +111,12 @@ def _parts(skin: Skin, design: Design, scale: float, printer: Printer) -> tuple[
     seams = np.mod(design.plan.azimuths - design.shell.half_angle, 2 * math.pi)
     cavity = cavity_of(solids.shell, seams, printer)
     passages = [passage_of(tube, printer) for tube in solids.tubes]
-    shell = shell_part(solids, passages, cavity, printer)
+    outer = ridged(solids, passages, printer)
+    shell = shell_part(outer, passages, cavity)
     parts = [_part("shell", PANEL.colour, shell, _HERE)]
     spaces = []
     for tube, passage in zip(solids.tubes, passages, strict=True):
-        made = tube_parts(tube, passage, solids.shell, printer)
+        made = tube_parts(tube, passage, outer, printer)
         parts.append(_part(tube.tube.name, tube.tube.part.colour, made.tube, made.place))
         leaves = leaf_parts(tube, made, printer)
         if tube.closure is not None:

@@ -42,13 +42,13 @@ def polygons(shape: Polygon | MultiPolygon) -> list[Polygon]:
     return [p for p in getattr(shape, "geoms", [shape]) if p.area > 1e-6]
 
 
-def prism(shape: Polygon | MultiPolygon, low: float, high: float) -> Manifold:
-    """An outline drawn out from one height to another [mm]."""
+def prism(shape: Polygon | MultiPolygon, low: float, high: float, taper: float = 1.0) -> Manifold:
+    """An outline drawn out from one height to another [mm], its upper end so many times as large."""
     rings = []
     for polygon in polygons(shape):
         turned = shapely.orient_polygons(polygon)
         rings += [np.asarray(ring.coords)[:-1] for ring in (turned.exterior, *turned.interiors)]
-    return CrossSection(rings, FillRule.NonZero).extrude(high - low).translate([0.0, 0.0, low])
+    return CrossSection(rings, FillRule.NonZero).extrude(high - low, scale_top=(taper, taper)).translate([0.0, 0.0, low])
 
 
 def outline_at(body: Manifold, height: float) -> Polygon:
@@ -63,11 +63,13 @@ def below(body: Manifold, height: float) -> Manifold:
 
 
 def _bead(radius: float) -> Floats:
-    """A bead that is a cone below, so that it grows out of any wall at 45 degrees, and round above."""
+    """A bead that is a cone below, so that it grows out of any wall at 45 degrees, and round above; its flats are a
+    radius from its middle."""
     turns = np.arange(8) * math.pi / 4
     ring = np.column_stack([np.cos(turns), np.sin(turns), np.zeros(8)])
     upper = 0.7 * ring + np.array([0.0, 0.0, 0.7])
-    return radius * np.vstack([ring, upper, [[0.0, 0.0, -1.08], [0.0, 0.0, 1.0]]])
+    ring, upper = ring / math.cos(math.pi / 8), upper / math.cos(math.pi / 8)
+    return radius * np.vstack([ring, upper, [[0.0, 0.0, -1.1], [0.0, 0.0, 1.0]]])
 
 
 def ridges(lines: Sequence[Floats] | Floats, radius: float) -> Manifold:

@@ -23,13 +23,13 @@ from shellparts.model.skin import SkinSolids, TubeSolid
 from shellparts.parameters.opening import Tube
 from shellparts.parameters.printer import Printer
 
-__all__ = ["LIP_MM", "Passage", "along", "cavity_of", "passage_of", "shell_part"]
+__all__ = ["LIP_MM", "SPARE_RAD", "Passage", "along", "cavity_of", "passage_of", "ridged", "shell_part"]
 
 Floats = NDArray[np.float64]
 #: A tube's end reaches so far into the shell [mm].
 LIP_MM = 2.0
-#: The ceiling leans less than may be, so that rounding does not matter [rad].
-_SPARE_RAD = math.radians(4.0)
+#: Ceilings lean less than may be, so that rounding does not matter [rad].
+SPARE_RAD = math.radians(4.0)
 #: Play lost to rounding when parts are simplified [mm].
 _ROUNDING_MM = 0.02
 #: Outlines that stand on the floor go on so far below it [mm].
@@ -111,7 +111,7 @@ def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manif
     turns = np.mod(seam_azimuths[0], one) + np.arange(count * share) * one / share
     levels = np.linspace(0.02, top - 0.02, max(8, math.ceil(top / _FINE_MM)))
     outer = reach_of(shell, levels, turns)
-    inner = outer.leaning_at_most(printer.steepest_rad - _SPARE_RAD, top).shrunk(printer.wall_mm + 0.03)
+    inner = outer.leaning_at_most(printer.steepest_rad - SPARE_RAD, top).shrunk(printer.wall_mm + 0.03)
     open_rows = np.flatnonzero(inner.reach.max(axis=1) > 1e-3)
     if len(open_rows) < 4:
         raise GeometryError("nothing of the scale model is hollow: it is too small for its walls")
@@ -120,28 +120,44 @@ def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manif
     return inner.thinned(levels[rows], turns[::_EVERY]).solid(below=2.0)
 
 
-def shell_part(
-    solids: SkinSolids, passages: Sequence[Passage], cavity: Manifold, printer: Printer
-) -> Manifold:
-    """The shell as it is printed, standing on its foot.
+def ridged(solids: SkinSolids, passages: Sequence[Passage], printer: Printer) -> Manifold:
+    """The solid shell with its seams raised, which end a little beside each tube.
 
     Parameters
     ----------
     solids : SkinSolids
         Of the model's size.
     passages : sequence of Passage
-    cavity : Manifold
     printer : Printer
 
     Returns
     -------
     Manifold
+        Its ridges reach below the floor.
     """
     lines = solids.seams
     for passage in passages:
         lines = _beside(lines, passage, 2.0 * printer.ridge_mm + 1.5 * printer.play)
+    return solids.shell + ridges(lines, printer.ridge_mm)
+
+
+def shell_part(outer: Manifold, passages: Sequence[Passage], cavity: Manifold) -> Manifold:
+    """The shell as it is printed, standing on its foot.
+
+    Parameters
+    ----------
+    outer : Manifold
+        The solid shell with its seams raised.
+    passages : sequence of Passage
+    cavity : Manifold
+        Its hollow space.
+
+    Returns
+    -------
+    Manifold
+    """
     holes = [along(p.hole, p.tube, p.tube.start, p.last + 5.0) for p in passages]
-    made = (solids.shell + ridges(lines, printer.ridge_mm)) - united([cavity, *holes])
+    made = outer - united([cavity, *holes])
     return largest(made.trim_by_plane([0.0, 0.0, 1.0], 0.0))
 
 

@@ -13,11 +13,12 @@ from manifold3d import Manifold, Mesh64, triangulate
 from numpy.typing import NDArray
 
 from shellparts.base.errors import GeometryError
-from shellparts.inflate.closing import rims
+from shellparts.inflate.closing import closed_form, rims
+from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.parameters.opening import Closure, Tube
 from shellparts.parameters.part import Part, Role
 
-__all__ = ["Skin", "SkinSolids", "TubeSolid", "skin_solids", "solid"]
+__all__ = ["Skin", "SkinSolids", "TubeSolid", "skin_solids", "skin_under_air", "solid"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -181,3 +182,39 @@ def skin_solids(skin: Skin, openings: Sequence[tuple[Tube, Closure | None]]) -> 
     differ = is_shell[owner] & is_shell[twin] & (skin.sheet_of[owner] != skin.sheet_of[twin])
     seams = nodes[edges[differ & (edges[:, 0] < edges[:, 1])]]
     return SkinSolids(shell, tuple(tubes), seams)
+
+
+def skin_under_air(room: InflatedRoom, kinds: Mapping[str, Part]) -> Skin:
+    """The skin of a room under air.
+
+    Parameters
+    ----------
+    room : InflatedRoom
+        It stands.
+    kinds : mapping of str to Part
+        What each sheet is for.
+
+    Returns
+    -------
+    Skin
+        Where a vent gapes, the air between its edges counts as cloth of the leaf beside it.
+
+    Raises
+    ------
+    GeometryError
+        If the surface does not close.
+    """
+    form = closed_form(room)
+    sheet_of = np.full(len(form.triangles), -1)
+    sheet_of[: form.cloth] = room.sheet_of
+    corners = {node for face in form.triangles[: form.cloth].tolist() for node in face}
+    leaf_at = {
+        node: sheet
+        for face, sheet in zip(form.triangles[: form.cloth].tolist(), room.sheet_of.tolist(), strict=True)
+        if kinds[room.sheets[sheet]].role is Role.CLOSURE
+        for node in face
+    }
+    for number, face in enumerate(form.triangles[form.cloth :].tolist(), form.cloth):
+        if set(face) <= corners:  # no lid: those have a point of their own
+            sheet_of[number] = next(leaf_at[node] for node in face if node in leaf_at)
+    return Skin(form.nodes, form.triangles, sheet_of, room.sheets, kinds)

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from shapely import Polygon, affinity
 
 from shellparts.model.polar import reach_of
-from shellparts.model.shapes import largest, outline_at, polygons, prism, ridges, united
-from shellparts.model.shell_part import LIP_MM, Passage, along
+from shellparts.model.shapes import largest, outline_at, placed, polygons, prism, ridges, united
+from shellparts.model.shell_part import LIP_MM, SPARE_RAD, Passage, along
 from shellparts.model.skin import TubeSolid
 from shellparts.parameters.printer import Printer
 
@@ -25,6 +25,10 @@ __all__ = ["TubeParts", "leaf_parts", "tube_parts"]
 Floats = NDArray[np.float64]
 _FINE_TURNS = 360
 _FINE_MM = 0.6
+#: What lies so far beside a tube's mouth is kept clear of it [mm].
+_AROUND_MM = 8.0
+#: Length over which the inner end of a tube runs into its sides [mm].
+_TAPER_MM = 4.0
 #: Depth of a leaf's lip in the tube [mm].
 _LEAF_LIP_MM = 2.5
 
@@ -50,13 +54,27 @@ def _turned(body: Manifold, axes: Floats, origin: Floats) -> Manifold:
     return body.transform(np.column_stack([axes, -axes @ origin]))
 
 
+def _spigot(passage: Passage) -> Manifold:
+    """The tube's inner end: its outline at the mouth drawn inward, and outward with sides that run in."""
+    outline, tube = passage.outline, passage.tube
+    inner = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last)
+    low, high = outline.bounds[1], outline.bounds[3]
+    middle = (low + high) / 2.0
+    half = float(np.linalg.norm(np.asarray(outline.exterior.coords) - [0.0, middle], axis=1).max())
+    long = min(0.5 * half, _TAPER_MM)  # the farthest point runs in at 45 degrees, all others less
+    outer = prism(affinity.translate(outline, 0.0, -middle), 0.0, long, 1.0 - long / half)
+    at = tube.lift([0.0, middle], passage.last)[0]
+    return inner + placed(outer, tube.axes, at)
+
+
 def _hollow(body: Manifold, outline: Polygon, deep: float, printer: Printer) -> Manifold:
     """The space in a standing tube, a wall's thickness inside it."""
     low, high = outline.bounds[1], outline.bounds[3]
     middle = np.array([0.0, (low + high) / 2.0, 0.0])
     turns = np.linspace(0.0, 2.0 * math.pi, _FINE_TURNS, endpoint=False)
     levels = np.linspace(0.02, deep - 0.02, max(4, math.ceil(deep / _FINE_MM)))
-    inner = reach_of(body.translate(-middle), levels, turns).shrunk(printer.wall_mm + 0.02)
+    whole = reach_of(body.translate(-middle), levels, turns)
+    inner = whole.leaning_at_most(printer.steepest_rad - SPARE_RAD).shrunk(printer.wall_mm + 0.02)
     corners = np.asarray(outline.simplify(0.02).exterior.coords)[:-1] - middle[:2]
     bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
     kept = np.concatenate([turns[::3], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
@@ -73,7 +91,7 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     passage : Passage
         Its hole in the shell.
     shell : Manifold
-        The solid shell, not hollowed.
+        The solid shell with its seams raised.
     printer : Printer
 
     Returns
@@ -82,8 +100,7 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     """
     axes, origin = _frame(tube)
     out = tube.tube.axes[2]
-    spigot = along(passage.outline, tube.tube, passage.first - LIP_MM - 1.0, passage.last)
-    whole = tube.solid + spigot
+    whole = tube.solid + _spigot(passage)
     if passage.on_floor:
         floor = outline_at(tube.solid, 0.02)
         whole = whole + prism(floor.buffer(1e-4), -6.0, 0.02)
@@ -92,11 +109,13 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), printer)
     lip = passage.hole.buffer(-printer.play, join_style="mitre")
     # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
-    shell = shell + prism(outline_at(shell, 0.05), -8.0, 0.05)
-    seat = shell.translate(out * 1.4 * printer.play) - along(
-        lip, tube.tube, tube.tube.start, passage.last + 5.0
-    )
-    cut = _turned(united([seat, shell.translate(-out * LIP_MM)]), axes, origin)
+    around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
+    near = (shell + prism(outline_at(shell, 0.05), -8.0, 0.05)) ^ around
+    side, up = printer.play * tube.tube.axes[:2]
+    steps = [0.4 * printer.play * out, side, -side, up, -up]
+    seat = united([near.translate(printer.play * out + step) for step in steps])
+    seat = seat - along(lip, tube.tube, tube.tube.start, passage.last + 5.0)
+    cut = _turned(united([seat, near.translate(-out * LIP_MM)]), axes, origin)
     mouth = (tube.mouth - origin) @ axes.T
     following = np.roll(mouth, -1, axis=0)
     lines = np.stack([mouth, following], axis=1)
