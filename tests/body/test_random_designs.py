@@ -20,7 +20,7 @@ from shellparts.build.room import build
 from shellparts.openings import Doorway, Sleeve
 from shellparts.parameters import Allowances, Design, Flap, Shell
 
-EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "60"))
+EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "30"))
 #: At least this share of the random designs must be buildable, or the test tests little.
 LEAST_BUILT = 0.5
 

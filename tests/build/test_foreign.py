@@ -269,12 +269,12 @@ def check_damaged(text: str, seed: int, folder: Path) -> str:
 
 def test_a_few_damaged_files(tmp_path):
     texts = part_texts(tmp_path)
-    ends = {check_damaged(texts[seed % 3], seed, tmp_path) for seed in range(7)}
+    ends = {check_damaged(texts[seed % 3], seed, tmp_path) for seed in range(4)}
     assert ends == {"refused as a whole", "all faces told"}
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("first", range(0, 300, 50))
+@pytest.mark.parametrize("first", range(0, 150, 50))
 def test_damaged_files(first, tmp_path):
     texts = part_texts(tmp_path)
     for seed in range(first, first + 50):
