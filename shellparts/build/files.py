@@ -7,6 +7,7 @@ from typing import Any
 from shellparts.base.progress import Progress
 from shellparts.build.inflated import write_inflated
 from shellparts.build.made import Made
+from shellparts.build.model import write_as_sewn
 from shellparts.build.numbers import Numbers
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import sheet_of
@@ -32,6 +33,8 @@ from shellparts.writers.tables import (
 
 __all__ = ["AIR_STEPS", "STEPS", "write_files"]
 
+#: The paper model is 1 to this, or smaller where it does not fit.
+_PAPER_SCALE = 20
 #: Steps that are told while a room is made and written, and steps more of one that is written as inflated too.
 STEPS, AIR_STEPS = 9, 3
 
@@ -54,14 +57,17 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
     from shellparts.writers.picture import NoPictureError, draw
     from shellparts.writers.picture_scene import picture_scene
 
-    for part in ("solids", "flat", "layout", "tables", "pictures"):
+    for part in ("solids", "model", "flat", "layout", "tables", "pictures"):
         (folder / part).mkdir()
     record = made.record(known)
     with ThreadPoolExecutor(max_workers=1) as aside:
         picture = aside.submit(draw, picture_scene(made.body), folder / "pictures" / "as_sewn.png")
         _write_solids(made, folder / "solids", progress)
+        progress.step("scale model")
+        record["model"], unprinted = write_as_sewn(made, folder / "model")
         progress.step("flat patterns")
         record["printing"], warnings = _write_flat(made, folder / "flat")
+        warnings += unprinted
         progress.step("tables")
         _write_tables(made, folder / "tables")
         _write_on_stock(made, folder)
@@ -79,7 +85,8 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
     record["warnings"] += [warning.record() for warning in warnings]
     if known.air is not None:
         if blown_up:
-            record["inflated_room"] = write_inflated(made, known.air, folder, progress)
+            record["inflated_room"], unprinted = write_inflated(made, known.air, folder, progress)
+            record["warnings"] += [warning.record() for warning in unprinted]
         if known.air.band is not None:
             title = f"{made.design.name}: the working band"
             write_band_chart(known.air.band, title, folder / "pictures" / "working_band.svg")
@@ -89,21 +96,19 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
 
 
 def _write_solids(made: Made, folder: Path, progress: Progress) -> None:
-    from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_model
+    from shellparts.writers.mesh_files import write_glb
     from shellparts.writers.step import write_step
 
-    body, name, scale = made.body, made.design.name, made.design.model_scale
+    body, name = made.body, made.design.name
     progress.step("solids")
     write_step(body, name, folder / f"{name}.step")
-    progress.step("scale model")
-    write_scale_model(scale_model(body, scale), name, scale, folder)
     write_glb(body, name, folder / f"{name}.glb")
 
 
 def _write_flat(made: Made, folder: Path) -> tuple[dict[str, Any], list[Warning]]:
     """Patterns and the paper model; what the summary says of printing, and what to know of it."""
     design, pattern = made.design, made.pattern
-    name, scale = design.name, design.model_scale
+    name, scale = design.name, design.model_scale or _PAPER_SCALE
     write_dxf(draw_sheet_of_pieces(pattern.pieces), folder / f"{name}.dxf")
     if pattern.patches:
         write_dxf(draw_sheet_of_pieces(pattern.patches), folder / f"{name}_patches.dxf")

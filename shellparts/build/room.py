@@ -21,6 +21,7 @@ from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
+from shellparts.parameters.printer import Printer
 from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
 from shellparts.parameters.workshop import EffortLevel, Workshop
@@ -34,6 +35,7 @@ from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
     from shellparts.body.body import Body
+    from shellparts.model.printed import PrintedRoom
 
 __all__ = ["Room", "Sizes", "build"]
 
@@ -135,7 +137,7 @@ class Room:
         told.step("cloth on stock")
         if "layout" not in vars(self):  # the same search, with somebody who is told how far it is
             vars(self)["layout"] = lay(pattern, self.cloth, self.workshop, told.part)
-        found = self.layout, self.boards, self.materials, self.warnings
+        found = self.layout, self.boards, self.materials, self.warnings, self.workshop.printer
         return Made(self.design, body, outlines, pattern, order, *found)
 
     @cached_property
@@ -178,6 +180,15 @@ class Room:
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
         return self.made().record(self.known)
+
+    def scale_model(self, scale: int | None = None, printer: Printer | None = None) -> "PrintedRoom":
+        """The room as sewn as parts to print; the design's scale and the workshop's printer unless given."""
+        from shellparts.model.printed import print_room
+        from shellparts.writers.mesh import skin_of
+
+        chosen = self.workshop.printer if printer is None else evolve(self.workshop, printer=printer).printer
+        asked = self.design if scale is None else evolve(self.design, model_scale=scale)
+        return print_room(skin_of(self.body), self.design, chosen, asked.model_scale)
 
     def with_layout(self, layout: str) -> "Room":
         """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""

@@ -69,7 +69,9 @@ def _people(shell: Manifold, scale: float, radius: float) -> tuple[list[Manifold
     for number, height in enumerate(_PEOPLE_MM):
         tall, turn = height / scale, 0.7 + number * 2.0 * math.pi / len(_PEOPLE_MM)
         outline = CrossSection([np.array(_FIGURE) * tall])
-        figure = outline.revolve(24).translate([0.3 * radius * math.cos(turn), 0.3 * radius * math.sin(turn), -0.05])
+        figure = outline.revolve(24).translate(
+            [0.3 * radius * math.cos(turn), 0.3 * radius * math.sin(turn), -0.05]
+        )
         if (figure.trim_by_plane([0.0, 0.0, 1.0], 0.0) ^ shell).is_empty():
             found.append(figure)
             heights.append(height)
@@ -115,7 +117,11 @@ def floor_parts(
         half = float(np.abs(passage.outline.bounds[::2]).max()) + EDGE_MM
         whole = _strip(passage.tube, half, 0.0, tube.end + printer.wall_mm + EDGE_MM)
         middle = _strip(passage.tube, 0.01, 0.0, 2.0 * tube.end)
-        edge = float(passage.tube.local(np.pad(np.asarray((middle & plate).exterior.coords), [(0, 0), (0, 1)]))[:, 2].max())
+        edge = float(
+            passage.tube.local(np.pad(np.asarray((middle & plate).exterior.coords), [(0, 0), (0, 1)]))[
+                :, 2
+            ].max()
+        )
         key = _key(passage.tube, half, edge)
         outside = max(polygons(whole - plate.buffer(printer.play, join_style="mitre")), key=lambda p: p.area)
         base = outside | key

@@ -94,15 +94,25 @@ class Reach:
         turns : array_like
             Directions [rad].
         """
-        rows = np.unique(np.searchsorted(self.levels, np.asarray(levels) - 1e-6).clip(max=len(self.levels) - 1))
-        columns = np.unique(np.searchsorted(self.turns, np.asarray(turns) - 1e-9).clip(max=len(self.turns) - 1))
+        rows = np.unique(
+            np.searchsorted(self.levels, np.asarray(levels) - 1e-6).clip(max=len(self.levels) - 1)
+        )
+        columns = np.unique(
+            np.searchsorted(self.turns, np.asarray(turns) - 1e-9).clip(max=len(self.turns) - 1)
+        )
         kept = self.reach[np.ix_(rows, columns)]
         row, up = _between(self.levels, self.levels[rows])
         around = np.append(self.turns[columns], self.turns[columns[0]] + 2.0 * math.pi)
-        column, on = _between(np.where(self.turns < around[0], self.turns + 2.0 * math.pi, self.turns), around)
+        column, on = _between(
+            np.where(self.turns < around[0], self.turns + 2.0 * math.pi, self.turns), around
+        )
         closed = np.column_stack([kept, kept[:, :1]])
         along = closed[:, column] * (1.0 - on) + closed[:, column + 1] * on
-        beyond = along[row] * (1.0 - up)[:, None] + along[np.minimum(row + 1, len(rows) - 1)] * up[:, None] - self.reach
+        beyond = (
+            along[row] * (1.0 - up)[:, None]
+            + along[np.minimum(row + 1, len(rows) - 1)] * up[:, None]
+            - self.reach
+        )
         beyond[self.levels > self.levels[rows[-1]]] = 0.0
         back = np.zeros_like(closed)
         for i in (row, np.minimum(row + 1, len(rows) - 1)):
@@ -124,14 +134,20 @@ class Reach:
         if above > 0.0:
             levels, reach = np.append(levels, levels[-1] + above), np.vstack([reach, reach[-1:]])
         out = np.column_stack([np.cos(self.turns), np.sin(self.turns)])
-        rings = [np.column_stack([r[:, None] * out, np.full(len(out), z)]) for z, r in zip(levels, reach, strict=True)]
+        rings = [
+            np.column_stack([r[:, None] * out, np.full(len(out), z)])
+            for z, r in zip(levels, reach, strict=True)
+        ]
         last = levels[-1] if above > 0.0 or rows == len(open_rows) else self.levels[rows]
         nodes = np.vstack([*rings, [[0.0, 0.0, levels[0]], [0.0, 0.0, last]]])
         around, faces = len(out), []
         j = np.arange(around)
         k = (j + 1) % around
         for low, high in pairwise(range(0, around * len(rings), around)):
-            faces += [np.column_stack([low + j, low + k, high + k]), np.column_stack([low + j, high + k, high + j])]
+            faces += [
+                np.column_stack([low + j, low + k, high + k]),
+                np.column_stack([low + j, high + k, high + j]),
+            ]
         top = around * (len(rings) - 1)
         faces += [
             np.column_stack([k, j, np.full(around, len(nodes) - 2)]),
@@ -176,7 +192,9 @@ def _across(ring: Floats, turns: Floats) -> Floats:
     if steps.min() > 0.0 and abs(steps.sum() - 2.0 * math.pi) < 1e-6:  # seen from the origin all of it
         first = int(np.argmin(angle))
         order = np.roll(np.arange(len(ring)), -first)
-        which = order[np.searchsorted(angle[order], np.mod(turns + math.pi, 2.0 * math.pi) - math.pi, "right") - 1]
+        which = order[
+            np.searchsorted(angle[order], np.mod(turns + math.pi, 2.0 * math.pi) - math.pi, "right") - 1
+        ]
         start, step = start[which], (end - start)[which]
         return (start[:, 0] * step[:, 1] - start[:, 1] * step[:, 0]) / (
             out[:, 0] * step[:, 1] - out[:, 1] * step[:, 0]

@@ -101,7 +101,9 @@ def _part(name: str, colour: Colour, made: Manifold, place: Floats) -> PrintedPa
 _HERE = np.eye(3, 4)
 
 
-def _parts(skin: Skin, design: Design, scale: float, printer: Printer) -> tuple[list[PrintedPart], tuple[float, ...]]:
+def _parts(
+    skin: Skin, design: Design, scale: float, printer: Printer
+) -> tuple[list[PrintedPart], tuple[float, ...]]:
     """Every part at a scale."""
     openings = [
         (tube.scaled(scale), None if one.closure is None else one.closure.scaled(scale))
@@ -120,7 +122,9 @@ def _parts(skin: Skin, design: Design, scale: float, printer: Printer) -> tuple[
         parts.append(_part(tube.tube.name, tube.tube.part.colour, made.tube, made.place))
         leaves = leaf_parts(tube, made, printer)
         if tube.closure is not None:
-            parts += [_part(name, tube.closure.part.colour, leaf, made.place) for name, leaf in leaves.items()]
+            parts += [
+                _part(name, tube.closure.part.colour, leaf, made.place) for name, leaf in leaves.items()
+            ]
         spaces.append((tube, passage, made.hollow.transform(made.place)))
     floor = floor_parts(solids.shell, shell, cavity, spaces, scale, printer)
     parts.append(_part("floor", FLAP.colour, floor.plate, _HERE))
@@ -192,7 +196,9 @@ def print_room(
     raise _refusal(too_large, tried, least, printer)
 
 
-def _refusal(part: PrintedPart | None, tried: Sequence[int], least: float, printer: Printer) -> ParameterError:
+def _refusal(
+    part: PrintedPart | None, tried: Sequence[int], least: float, printer: Printer
+) -> ParameterError:
     """What does not fit, and what would."""
     size = "more than its bed" if part is None else " x ".join(f"{side:.0f}" for side in part.size_mm) + " mm"
     name = "shell" if part is None else part.name.replace("_", " ")

@@ -69,7 +69,9 @@ def overhangs(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Ove
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     size = np.linalg.norm(normal, axis=1)
     down = -normal[:, 2] / np.maximum(size, 1e-12)
-    steep = (down > math.sin(steepest_rad) + 1e-6) & (corners[:, :, 2].max(axis=1) > _ON_BED_MM) & (size > 1e-7)
+    steep = (
+        (down > math.sin(steepest_rad) + 1e-6) & (corners[:, :, 2].max(axis=1) > _ON_BED_MM) & (size > 1e-7)
+    )
     found = []
     for group in _groups(triangles, np.flatnonzero(steep)):
         parts = [Polygon(c[:, :2]) for c in corners[group]]
@@ -149,7 +151,10 @@ def thicknesses(body: Manifold, points: int = 1500) -> tuple[Floats, Floats]:
     total = np.cumsum(area)
     face = np.searchsorted(total, (np.arange(points) + 0.5) / points * total[-1])
     # Points inside each triangle by the golden section, the same every time.
-    first, second = np.sqrt(np.mod(np.arange(points) * 0.618033988749895, 1.0)), np.mod(np.arange(points) * 0.754877666246693, 1.0)
+    first, second = (
+        np.sqrt(np.mod(np.arange(points) * 0.618033988749895, 1.0)),
+        np.mod(np.arange(points) * 0.754877666246693, 1.0),
+    )
     a, b, c = (corners[face][:, i] for i in range(3))
     start = a * (1.0 - first)[:, None] + b * (first * (1.0 - second))[:, None] + c * (first * second)[:, None]
     start = start - 1e-4 * normal[face]

@@ -48,7 +48,11 @@ def prism(shape: Polygon | MultiPolygon, low: float, high: float, taper: float =
     for polygon in polygons(shape):
         turned = shapely.orient_polygons(polygon)
         rings += [np.asarray(ring.coords)[:-1] for ring in (turned.exterior, *turned.interiors)]
-    return CrossSection(rings, FillRule.NonZero).extrude(high - low, scale_top=(taper, taper)).translate([0.0, 0.0, low])
+    return (
+        CrossSection(rings, FillRule.NonZero)
+        .extrude(high - low, scale_top=(taper, taper))
+        .translate([0.0, 0.0, low])
+    )
 
 
 def outline_at(body: Manifold, height: float) -> Polygon:

@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 #: A tube's end reaches so far into the shell [mm].
 LIP_MM = 2.0
 #: Ceilings lean less than may be, so that rounding does not matter [rad].
-SPARE_RAD = math.radians(4.0)
+SPARE_RAD = math.radians(5.0)
 #: Play lost to rounding when parts are simplified [mm].
 _ROUNDING_MM = 0.02
 #: Outlines that stand on the floor go on so far below it [mm].
@@ -106,7 +106,9 @@ def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manif
     low, high = shell.bounding_box()[:3], shell.bounding_box()[3:]
     top, radius = float(high[2]), float(max(np.abs([*low[:2], *high[:2]])))
     count = len(seam_azimuths)
-    share = _EVERY * max(2, math.ceil(2 * math.pi * radius / count / _FINE_MM / _EVERY))  # a panel's directions
+    share = _EVERY * max(
+        2, math.ceil(2 * math.pi * radius / count / _FINE_MM / _EVERY)
+    )  # a panel's directions
     one = 2 * math.pi / count
     turns = np.mod(seam_azimuths[0], one) + np.arange(count * share) * one / share
     levels = np.linspace(0.02, top - 0.02, max(8, math.ceil(top / _FINE_MM)))
@@ -168,7 +170,9 @@ def _beside(lines: Floats, passage: Passage, clear_mm: float) -> Floats:
     drawn = shapely.linestrings(local[:, :, :2])
     near = shapely.intersects(drawn, taken) & (local[:, :, 2].max(axis=1) > passage.first - clear_mm)
     kept = [lines[~near]]
-    for line, flat, left in zip(lines[near], local[near], shapely.difference(drawn[near], taken), strict=True):
+    for line, flat, left in zip(
+        lines[near], local[near], shapely.difference(drawn[near], taken), strict=True
+    ):
         length = np.linalg.norm(flat[1, :2] - flat[0, :2])
         for piece in getattr(left, "geoms", [left]):
             ends = np.asarray(piece.coords)

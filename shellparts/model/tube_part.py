@@ -78,7 +78,11 @@ def _hollow(body: Manifold, outline: Polygon, deep: float, printer: Printer) -> 
     corners = np.asarray(outline.simplify(0.02).exterior.coords)[:-1] - middle[:2]
     bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
     kept = np.concatenate([turns[::3], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
-    return inner.thinned(levels[:: max(1, len(levels) // 40)].tolist() + [levels[-1]], kept).solid(2.0, 2.0).translate(middle)
+    return (
+        inner.thinned(levels[:: max(1, len(levels) // 40)].tolist() + [levels[-1]], kept)
+        .solid(2.0, 2.0)
+        .translate(middle)
+    )
 
 
 def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Printer) -> TubeParts:

@@ -47,10 +47,18 @@ class Printer:
     """
 
     width: float = length_field(
-        "width of the printer's bed", 80.0, 1000.0, "measure the bed, or read it in the leaflet", default=180.0
+        "width of the printer's bed",
+        80.0,
+        1000.0,
+        "measure the bed, or read it in the leaflet",
+        default=180.0,
     )
     depth: float = length_field(
-        "depth of the printer's bed", 80.0, 1000.0, "measure the bed, or read it in the leaflet", default=180.0
+        "depth of the printer's bed",
+        80.0,
+        1000.0,
+        "measure the bed, or read it in the leaflet",
+        default=180.0,
     )
     height: float = length_field(
         "printer's height", 80.0, 1000.0, "read in the leaflet how high it prints", default=180.0
@@ -63,7 +71,11 @@ class Printer:
         "margin of the printer's bed", 0.0, 30.0, "leave 2 mm to 10 mm of each edge", default=4.0
     )
     play: float = length_field(
-        "play between printed parts", 0.05, 0.6, "print two small parts and try; 0.15 mm is usual", default=0.15
+        "play between printed parts",
+        0.05,
+        0.6,
+        "print two small parts and try; 0.15 mm is usual",
+        default=0.15,
     )
 
     def __attrs_post_init__(self) -> None:

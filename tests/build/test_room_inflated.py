@@ -8,7 +8,7 @@ import trimesh
 from shellparts import Design, Doorway, Flap, Shell, build
 from shellparts.base.errors import GeometryError, ParameterError
 from shellparts.build.inflated import flat_pieces
-from shellparts.inflate.closing import _rims, closed_form
+from shellparts.inflate.closing import closed_form, rims
 from shellparts.inflate.form import membrane
 from shellparts.inflate.whole_room import whole_room
 from shellparts.parameters.fan_sources import fan_from_label
@@ -120,4 +120,4 @@ def test_without_a_fan_nothing_can_be_blown_up():
 def test_rims_that_touch_are_refused():
     two = np.array([[0, 1, 2], [0, 3, 4]])
     with pytest.raises(GeometryError, match="touch each other"):
-        _rims(two)
+        rims(two)
