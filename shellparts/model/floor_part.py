@@ -7,12 +7,11 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-import shapely
 from attrs import frozen
 from manifold3d import CrossSection, Manifold
 from shapely import Polygon
 
-from shellparts.model.shapes import largest, outline_at, placed, polygons, prism, united
+from shellparts.model.shapes import largest, outline_at, polygons, prism, united
 from shellparts.model.shell_part import Passage, along
 from shellparts.model.skin import TubeSolid
 from shellparts.parameters.opening import Tube
@@ -22,7 +21,7 @@ __all__ = ["EDGE_MM", "FloorParts", "floor_parts"]
 
 #: The floor reaches so far beyond the shell [mm].
 EDGE_MM = 1.5
-_PLATE_MM, _TONGUE_MM, _BAR_MM = 1.6, 3.0, 2.0
+_PLATE_MM, _TONGUE_MM, _BAR_MM = 1.2, 3.0, 2.0
 #: Depth of a key [mm].
 _KEY_MM = 6.0
 #: Heights of people [mm], roughly: a grown-up and children of about six and nine years.

@@ -38,8 +38,8 @@ class Reach:
     turns: Floats
     reach: Floats
 
-    def leaning_at_most(self, lean_rad: float, top: float | None = None) -> "Reach":
-        """What is left if its ceiling leans no more than so much from the vertical, and ends in a point at the top.
+    def leaning_at_most(self, lean_rad: float, flat_mm: float = math.inf) -> "Reach":
+        """What is left if its ceiling leans no more than so much from the vertical, but for the flat of its last level.
 
         From above downward, the space may widen by the tangent of the lean for each millimetre: what lies beyond
         is left to the material.
@@ -48,12 +48,11 @@ class Reach:
         ----------
         lean_rad : float
             Largest lean [rad].
-        top : float, optional
-            Height of the highest point of the space [mm]; open above unless given.
+        flat_mm : float
+            Largest reach at the last level [mm]; open above unless given.
         """
         grows, reach = math.tan(lean_rad), self.reach.copy()
-        if top is not None:
-            reach[-1] = np.minimum(reach[-1], max(0.0, (top - self.levels[-1]) * grows))
+        reach[-1] = np.minimum(reach[-1], flat_mm)
         for i in range(len(reach) - 2, -1, -1):
             reach[i] = np.minimum(reach[i], reach[i + 1] + (self.levels[i + 1] - self.levels[i]) * grows)
         return evolve(self, reach=reach)
@@ -85,7 +84,7 @@ class Reach:
         return evolve(self, reach=np.maximum(left, 0.0))
 
     def thinned(self, levels: ArrayLike, turns: ArrayLike) -> "Reach":
-        """The same at fewer levels and directions, which are among its own within rounding; nowhere does it reach farther.
+        """The same at fewer levels and directions, which are among its own; nowhere does it reach farther.
 
         Parameters
         ----------
@@ -199,10 +198,10 @@ def _across(ring: Floats, turns: Floats) -> Floats:
         return (start[:, 0] * step[:, 1] - start[:, 1] * step[:, 0]) / (
             out[:, 0] * step[:, 1] - out[:, 1] * step[:, 0]
         )
-    first = out[:, :1] * start[:, 1] - out[:, 1:] * start[:, 0]
-    last = out[:, :1] * end[:, 1] - out[:, 1:] * end[:, 0]
-    crosses = (first > 0.0) != (last > 0.0)
-    share = first / np.where(crosses, first - last, 1.0)
+    before = out[:, :1] * start[:, 1] - out[:, 1:] * start[:, 0]
+    after = out[:, :1] * end[:, 1] - out[:, 1:] * end[:, 0]
+    crosses = (before > 0.0) != (after > 0.0)
+    share = before / np.where(crosses, before - after, 1.0)
     distance = (start @ out.T).T + share * ((end - start) @ out.T).T
     return np.where(crosses & (distance > 0.0), distance, np.inf).min(axis=1)
 

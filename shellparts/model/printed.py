@@ -18,7 +18,7 @@ from shellparts.parameters.design import Design
 from shellparts.parameters.part import CAP, FLAP, PANEL, Colour
 from shellparts.parameters.printer import Printer
 
-__all__ = ["PrintedPart", "PrintedRoom", "USUAL_SCALES", "print_room"]
+__all__ = ["USUAL_SCALES", "PrintedPart", "PrintedRoom", "print_room"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

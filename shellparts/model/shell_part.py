@@ -17,7 +17,7 @@ from shapely import Polygon
 
 from shellparts.base.errors import GeometryError
 from shellparts.model.heads import printable_hole
-from shellparts.model.polar import reach_of
+from shellparts.model.polar import Reach, reach_of
 from shellparts.model.shapes import largest, placed, polygons, prism, ridges, united
 from shellparts.model.skin import SkinSolids, TubeSolid
 from shellparts.parameters.opening import Tube
@@ -113,12 +113,16 @@ def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manif
     turns = np.mod(seam_azimuths[0], one) + np.arange(count * share) * one / share
     levels = np.linspace(0.02, top - 0.02, max(8, math.ceil(top / _FINE_MM)))
     outer = reach_of(shell, levels, turns)
-    inner = outer.leaning_at_most(printer.steepest_rad - SPARE_RAD, top).shrunk(printer.wall_mm + 0.03)
-    open_rows = np.flatnonzero(inner.reach.max(axis=1) > 1e-3)
-    if len(open_rows) < 4:
+    # Below the crown the space ends flat, no wider than a bridge; the shell is at least as wide at that level.
+    flat, wall, lean = printer.bridge_mm / 2.0 - 0.3, printer.wall_mm + 0.03, printer.steepest_rad - SPARE_RAD
+    wide = np.flatnonzero(outer.reach.min(axis=1) >= flat + wall)
+    ceiling = levels[wide[-1]] - wall if len(wide) else 0.0
+    last = int(np.searchsorted(levels, ceiling, "right")) - 1
+    if last < 4:
         raise GeometryError("nothing of the scale model is hollow: it is too small for its walls")
-    last = int(open_rows[-1]) + 1
-    rows = np.unique([*range(0, last, _EVERY // 2), last - 1, min(last, len(levels) - 1)])
+    below = Reach(levels[: wide[-1] + 1], turns, outer.reach[: wide[-1] + 1])
+    inner = below.leaning_at_most(lean, flat + wall * (1.0 - math.sin(lean)) / math.cos(lean)).shrunk(wall)
+    rows = [*range(0, last, _EVERY // 2), last]
     return inner.thinned(levels[rows], turns[::_EVERY]).solid(below=2.0)
 
 

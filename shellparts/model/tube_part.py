@@ -1,7 +1,7 @@
 """A tube to print, standing on its outer end, and the leaves that close it.
 
-Its inner end goes through the shell's wall as a lip; the ridge around its mouth is the stop. A leaf has a lip too, which
-goes into the tube's outer end. Of two leaves that overlap the left one lies in front: the right one ends where the left
+Its inner end goes through the shell's wall as a lip; the ridge around its mouth is the stop. A leaf has a lip too,
+which goes into the tube's outer end. Of two leaves that overlap the left one lies in front: the right one ends where the left
 one covers it.
 """
 
@@ -79,7 +79,7 @@ def _hollow(body: Manifold, outline: Polygon, deep: float, printer: Printer) -> 
     bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
     kept = np.concatenate([turns[::3], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
     return (
-        inner.thinned(levels[:: max(1, len(levels) // 40)].tolist() + [levels[-1]], kept)
+        inner.thinned([*levels[::max(1, len(levels) // 40)].tolist(), levels[-1]], kept)
         .solid(2.0, 2.0)
         .translate(middle)
     )
