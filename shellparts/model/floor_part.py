@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+import shapely
 from attrs import frozen
 from manifold3d import CrossSection, Manifold
 from shapely import Polygon
@@ -29,8 +30,8 @@ _PEOPLE_MM = (1700.0, 1170.0, 1330.0)
 #: A person's outline as shares of the height: distance from the middle, height.
 _FIGURE = (
     (0.0, 0.0),
-    (0.15, 0.0),
-    (0.15, 0.02),
+    (0.12, 0.0),
+    (0.12, 0.02),
     (0.055, 0.78),
     (0.055, 0.80),
     (0.09, 0.85),
@@ -62,16 +63,16 @@ def _key(tube: Tube, half: float, at: float) -> Polygon:
     return Polygon(tube.origin[:2] + corners[:, :1] * tube.axes[0, :2] + corners[:, 1:] * tube.axes[2, :2])
 
 
-def _people(shell: Manifold, scale: float, radius: float) -> tuple[list[Manifold], tuple[float, ...]]:
-    """People that stand free of the shell, of its size, to scale."""
-    found, heights = [], []
+def _people(shell: Manifold, plate: Polygon, scale: float) -> tuple[list[Manifold], tuple[float, ...]]:
+    """People that stand free of the shell, all of their feet on the plate, to scale."""
+    found, heights, radius = [], [], math.sqrt(plate.area / math.pi)
     for number, height in enumerate(_PEOPLE_MM):
         tall, turn = height / scale, 0.7 + number * 2.0 * math.pi / len(_PEOPLE_MM)
+        at = 0.3 * radius * np.array([math.cos(turn), math.sin(turn)])
         outline = CrossSection([np.array(_FIGURE) * tall])
-        figure = outline.revolve(24).translate(
-            [0.3 * radius * math.cos(turn), 0.3 * radius * math.sin(turn), -0.05]
-        )
-        if (figure.trim_by_plane([0.0, 0.0, 1.0], 0.0) ^ shell).is_empty():
+        figure = outline.revolve(24).translate([*at.tolist(), -0.05])
+        on_plate = plate.covers(shapely.Point(at).buffer(_FIGURE[1][0] * tall + 0.5))
+        if on_plate and (figure.trim_by_plane([0.0, 0.0, 1.0], 0.0) ^ shell).is_empty():
             found.append(figure)
             heights.append(height)
     return found, tuple(heights)
@@ -133,7 +134,7 @@ def floor_parts(
         sides = [prism(p, -0.05, _BAR_MM) for p in polygons(bars) if p.area > 1.0]
         strips[passage.tube.name] = largest(united([prism(base, -_PLATE_MM, 0.0), *sides]))
         plate = plate - key.buffer(printer.play, join_style="mitre")
-    people, heights = _people(hollow_shell, scale, math.sqrt(foot.area / math.pi))
+    people, heights = _people(hollow_shell, plate, scale)
     tongue = tongue - united(clear) if clear else tongue
     made = united([prism(plate, -_PLATE_MM, 0.0), tongue, *people])
     return FloorParts(largest(made), strips, heights)

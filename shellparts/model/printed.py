@@ -1,7 +1,7 @@
 """The scale model in parts, each as it is printed, and the scale at which all of them fit a printer."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
 from attrs import frozen
@@ -132,23 +132,19 @@ def _parts(
     return parts, floor.people
 
 
-def _too_large(parts: Sequence[PrintedPart], printer: Printer) -> PrintedPart | None:
-    """The first part that does not fit the printer."""
-    width, depth, height = printer.usable_mm
-    for part in parts:
-        x, y, z = part.size_mm
-        if z > height or min(max(x - width, y - depth), max(y - width, x - depth)) > 0.0:
-            return part
-    return None
-
-
-def _least_scale(skin: Skin, printer: Printer) -> float:
-    """The shell, with its floor, does not fit at any larger scale [-]."""
+def _shell_size(skin: Skin) -> tuple[float, float, float]:
+    """Width, depth and height of a room's shell, without tubes [mm]."""
     roles = np.array([skin.kinds[name].role in {PANEL.role, CAP.role} for name in skin.sheets])
     nodes = skin.nodes[np.unique(skin.triangles[np.append(roles, False)[skin.sheet_of]])]
-    size = np.ptp(nodes, axis=0)
+    x, y, z = np.ptp(nodes, axis=0).tolist()
+    return x, y, z
+
+
+def _fits(size: tuple[float, float, float], printer: Printer) -> bool:
+    """Whether something of a size may lie on the bed, perhaps turned by a quarter."""
     width, depth, height = printer.usable_mm
-    return float(max(min(size[:2]) / min(width, depth), max(size[:2]) / max(width, depth), size[2] / height))
+    x, y, z = size
+    return z <= height and ((x <= width and y <= depth) or (y <= width and x <= depth))
 
 
 def print_room(
@@ -183,32 +179,24 @@ def print_room(
     GeometryError
         If a part cannot be made.
     """
-    least = _least_scale(skin, printer)
-    tried = [scale] if scale is not None else [usual for usual in USUAL_SCALES if usual >= least]
-    too_large: PrintedPart | None = None
-    for one in tried:
+    whole = _shell_size(skin)
+    name, size, tried = "shell", whole, USUAL_SCALES[-1] if scale is None else scale
+    for one in USUAL_SCALES if scale is None else (scale,):
+        x, y, z = whole
+        if not _fits((x / one, y / one, z / one), printer):
+            name, size = "shell", (x / one, y / one, z / one)
+            continue
         if told is not None:
             told(f"1:{one}")
         parts, people = _parts(skin, design, one, printer)
-        too_large = _too_large(parts, printer)
-        if too_large is None:
+        large = [part for part in parts if not _fits(part.size_mm, printer)]
+        if not large:
             return PrintedRoom(one, printer, tuple(parts), people)
-    raise _refusal(too_large, tried, least, printer)
-
-
-def _refusal(
-    part: PrintedPart | None, tried: Sequence[int], least: float, printer: Printer
-) -> ParameterError:
-    """What does not fit, and what would."""
-    size = "more than its bed" if part is None else " x ".join(f"{side:.0f}" for side in part.size_mm) + " mm"
-    name = "shell" if part is None else part.name.replace("_", " ")
+        name, size = large[0].name.replace("_", " "), large[0].size_mm
     width, depth, height = printer.usable_mm
-    fits = [usual for usual in USUAL_SCALES if usual >= least and usual not in tried]
-    remedy = f"choose a model_scale of {fits[0]} or more, leave it out" if fits else "choose a larger printer"
-    scale = f" at 1:{tried[-1]}" if tried else ""
-    return ParameterError(
-        f"{name} of the scale model{scale}",
-        size,
+    raise ParameterError(
+        f"{name} of the scale model at 1:{tried}",
+        " x ".join(f"{side:.0f}" for side in size) + " mm",
         f"at most {width:g} x {depth:g} x {height:g} mm, inside the margins of the printer's bed",
-        f"{remedy}, or give the printer's own size in Workshop(printer=Printer(…))",
+        "leave model_scale out or choose a larger number, or give your printer in Workshop(printer=Printer(…))",
     )

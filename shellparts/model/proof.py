@@ -88,7 +88,7 @@ def overhangs(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Ove
         if reach <= least_mm:
             continue
         # The higher end of a bridge that rises is carried by what is a little farther away.
-        beside = 0.15 + (high - low) * math.tan(steepest_rad)
+        beside = 0.15 + (high - low + _LAYER_MM) * math.tan(steepest_rad)
         held = (shadow & carrying.buffer(beside)).convex_hull.buffer(0.3)
         at = corners[group].reshape(-1, 3).mean(axis=0)
         lean = math.degrees(math.asin(min(1.0, float(down[group].max()))))

@@ -114,7 +114,7 @@ def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manif
     levels = np.linspace(0.02, top - 0.02, max(8, math.ceil(top / _FINE_MM)))
     outer = reach_of(shell, levels, turns)
     # Below the crown the space ends flat, no wider than a bridge; the shell is at least as wide at that level.
-    flat, wall, lean = printer.bridge_mm / 2.0 - 0.3, printer.wall_mm + 0.03, printer.steepest_rad - SPARE_RAD
+    flat, wall, lean = printer.bridge_mm / 2.0 - 0.4, printer.wall_mm + 0.03, printer.steepest_rad - SPARE_RAD
     wide = np.flatnonzero(outer.reach.min(axis=1) >= flat + wall)
     ceiling = levels[wide[-1]] - wall if len(wide) else 0.0
     last = int(np.searchsorted(levels, ceiling, "right")) - 1

@@ -1,8 +1,8 @@
 """A tube to print, standing on its outer end, and the leaves that close it.
 
 Its inner end goes through the shell's wall as a lip; the ridge around its mouth is the stop. A leaf has a lip too,
-which goes into the tube's outer end. Of two leaves that overlap the left one lies in front: the right one ends where the left
-one covers it.
+which goes into the tube's outer end. Of two leaves that overlap the left one lies in front: the right one ends where
+the left one covers it.
 """
 
 import math
@@ -14,6 +14,7 @@ from manifold3d import Manifold
 from numpy.typing import NDArray
 from shapely import Polygon, affinity
 
+from shellparts.base.errors import GeometryError
 from shellparts.model.polar import reach_of
 from shellparts.model.shapes import largest, outline_at, placed, polygons, prism, ridges, united
 from shellparts.model.shell_part import LIP_MM, SPARE_RAD, Passage, along
@@ -25,6 +26,8 @@ __all__ = ["TubeParts", "leaf_parts", "tube_parts"]
 Floats = NDArray[np.float64]
 _FINE_TURNS = 360
 _FINE_MM = 0.6
+#: Half of what stays open in the narrowest tube [mm].
+_LEAST_OPEN_MM = 0.4
 #: What lies so far beside a tube's mouth is kept clear of it [mm].
 _AROUND_MM = 8.0
 #: Length over which the inner end of a tube runs into its sides [mm].
@@ -67,19 +70,28 @@ def _spigot(passage: Passage) -> Manifold:
     return inner + placed(outer, tube.axes, at)
 
 
-def _hollow(body: Manifold, outline: Polygon, deep: float, printer: Printer) -> Manifold:
+def _wall(name: str, outline: Polygon, printer: Printer) -> float:
+    """Thickness of a tube's wall [mm]: fewer lines where the tube is so narrow that it would be closed."""
+    half = min(outline.bounds[2] - outline.bounds[0], outline.bounds[3] - outline.bounds[1]) / 2.0
+    lines = min(printer.lines, int((half - _LEAST_OPEN_MM) / printer.nozzle))
+    if lines < 1:
+        raise GeometryError(f"the {name} is {2.0 * half:.1f} mm wide on the model, too narrow to be hollow")
+    return lines * printer.nozzle
+
+
+def _hollow(body: Manifold, outline: Polygon, deep: float, wall_mm: float, printer: Printer) -> Manifold:
     """The space in a standing tube, a wall's thickness inside it."""
     low, high = outline.bounds[1], outline.bounds[3]
     middle = np.array([0.0, (low + high) / 2.0, 0.0])
     turns = np.linspace(0.0, 2.0 * math.pi, _FINE_TURNS, endpoint=False)
     levels = np.linspace(0.02, deep - 0.02, max(4, math.ceil(deep / _FINE_MM)))
     whole = reach_of(body.translate(-middle), levels, turns)
-    inner = whole.leaning_at_most(printer.steepest_rad - SPARE_RAD).shrunk(printer.wall_mm + 0.02)
+    inner = whole.leaning_at_most(printer.steepest_rad - SPARE_RAD).shrunk(wall_mm + 0.02)
     corners = np.asarray(outline.simplify(0.02).exterior.coords)[:-1] - middle[:2]
     bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
     kept = np.concatenate([turns[::3], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
     return (
-        inner.thinned([*levels[::max(1, len(levels) // 40)].tolist(), levels[-1]], kept)
+        inner.thinned([*levels[:: max(1, len(levels) // 40)].tolist(), levels[-1]], kept)
         .solid(2.0, 2.0)
         .translate(middle)
     )
@@ -110,7 +122,8 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
         whole = whole + prism(floor.buffer(1e-4), -6.0, 0.02)
     standing = _turned(whole, axes, origin).trim_by_plane([0.0, 0.0, 1.0], 0.0)
     outline = outline_at(standing, 0.02)
-    hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), printer)
+    wall = _wall(tube.tube.name, outline, printer)
+    hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), wall, printer)
     lip = passage.hole.buffer(-printer.play, join_style="mitre")
     # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
     around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
