@@ -23,7 +23,17 @@ from shellparts.model.skin import SkinSolids, TubeSolid
 from shellparts.parameters.opening import Tube
 from shellparts.parameters.printer import Printer
 
-__all__ = ["LIP_MM", "SPARE_RAD", "Passage", "along", "cavity_of", "passage_of", "ridged", "shell_part"]
+__all__ = [
+    "LIP_MM",
+    "ROUNDING_MM",
+    "SPARE_RAD",
+    "Passage",
+    "along",
+    "cavity_of",
+    "passage_of",
+    "ridged",
+    "shell_part",
+]
 
 Floats = NDArray[np.float64]
 #: A tube's end reaches so far into the shell [mm].
@@ -31,7 +41,7 @@ LIP_MM = 2.0
 #: Ceilings lean less than may be, so that rounding does not matter [rad].
 SPARE_RAD = math.radians(5.0)
 #: Play lost to rounding when parts are simplified [mm].
-_ROUNDING_MM = 0.02
+ROUNDING_MM = 0.02
 #: Outlines that stand on the floor go on so far below it [mm].
 _BELOW_MM = 6.0
 #: Distance between the points at which the shell is read [mm]; every so manieth direction around it is kept.
@@ -80,9 +90,9 @@ def passage_of(tube: TubeSolid, printer: Printer) -> Passage:
         ends[:, 1] -= _BELOW_MM
         points = np.vstack([points, ends])
     outline = max(polygons(Polygon(points).buffer(0.0)), key=lambda p: p.area)
-    wide = outline.buffer(printer.play + _ROUNDING_MM, join_style="mitre")
+    wide = outline.buffer(printer.play + ROUNDING_MM, join_style="mitre")
     excess = max(0.05, printer.ridge_mm - 1.7 * printer.play)
-    lean = printer.steepest_rad - math.radians(1.0)
+    lean = printer.steepest_rad - SPARE_RAD
     hole = printable_hole(wide, lean, printer.bridge_mm - 0.5, excess)
     return Passage(tube.tube, outline, hole, float(local[:, 2].min()), float(local[:, 2].max()))
 

@@ -17,7 +17,7 @@ from shapely import Polygon, affinity
 from shellparts.base.errors import GeometryError
 from shellparts.model.polar import reach_of
 from shellparts.model.shapes import largest, outline_at, placed, polygons, prism, ridges, united
-from shellparts.model.shell_part import LIP_MM, SPARE_RAD, Passage, along
+from shellparts.model.shell_part import LIP_MM, ROUNDING_MM, SPARE_RAD, Passage, along
 from shellparts.model.skin import TubeSolid
 from shellparts.parameters.printer import Printer
 
@@ -59,7 +59,8 @@ def _turned(body: Manifold, axes: Floats, origin: Floats) -> Manifold:
 
 def _spigot(passage: Passage) -> Manifold:
     """The tube's inner end: its outline at the mouth drawn inward, and outward with sides that run in."""
-    outline, tube = passage.outline, passage.tube
+    # A little inside the tube itself, whose facets are not quite those of its mouth: no films between the two.
+    outline, tube = passage.outline.buffer(-4.0 * ROUNDING_MM, join_style="mitre"), passage.tube
     inner = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last)
     low, high = outline.bounds[1], outline.bounds[3]
     middle = (low + high) / 2.0
@@ -124,7 +125,8 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     outline = outline_at(standing, 0.02)
     wall = _wall(tube.tube.name, outline, printer)
     hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), wall, printer)
-    lip = passage.hole.buffer(-printer.play, join_style="mitre")
+    # A little inside the outer side, so that nothing of the ridge is left on the lip as a film.
+    lip = passage.hole.buffer(-printer.play - 3.0 * ROUNDING_MM, join_style="mitre")
     # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
     around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
     near = (shell + prism(outline_at(shell, 0.05), -8.0, 0.05)) ^ around

@@ -66,7 +66,7 @@ def test_every_part_prints_as_it_is_and_they_go_together(printed):
 def test_a_doorway_can_be_walked_through_and_a_filled_one_is_found(printed):
     """Watertight is no proof: the shell with its doorway closed again is watertight too."""
     shell = printed.parts[0].solid
-    plug = Manifold.cube([8.0, 60.0, 70.0]).translate([70.0, -30.0, 0.0])
+    plug = Manifold.cube([40.0, 34.0, 57.0]).translate([40.0, -17.0, 0.0])
     assert (shell + plug).genus() == shell.genus() and holes_in(shell + plug) == holes_in(shell) - 1
 
 
