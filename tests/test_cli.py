@@ -37,7 +37,7 @@ if __name__ == "__main__":
 """
 MAKE = ("make", "bare.py", "panels=8", "across=10 ft 6 in", "--out", "out put")
 FILES = {
-    "summary.json", "solids/bare.step", "solids/bare_1-20.stl", "flat/bare.dxf", "flat/panel.svg", "flat/cap.svg",
+    "summary.json", "solids/bare.step", "model/bare_1-20_shell.stl", "model/bare_1-20.3mf", "flat/bare.dxf", "flat/panel.svg", "flat/cap.svg",
     "tables/pieces.csv", "tables/seams.csv", "tables/stations.csv",
 }  # fmt: skip
 

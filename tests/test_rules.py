@@ -32,6 +32,7 @@ STAGES = (
     "loads",
     "report",
     "drawing",
+    "model",
     "writers",
     "build",
 )

@@ -110,11 +110,16 @@ def test_the_form_under_air_is_there_smooth_and_told(run: tuple[str, Path, dict]
 
 def test_the_scale_model_is_watertight(run: tuple[str, Path, dict]) -> None:
     name, folder, record = run
-    mesh = trimesh.load(folder / "solids" / f"{name}_1-20.stl")
-    assert mesh.is_watertight
-    assert mesh.volume * 20**3 / 1e9 == pytest.approx(record["body"]["envelope_volume_m3"], rel=1e-3)
-    assert mesh.bounds[0][2] == pytest.approx(0.0, abs=1e-6)
-    assert mesh.extents[2] == pytest.approx(record["body"]["height_mm"] / 20, rel=1e-6)
+    scale = record["model"]["scale"]
+    for part in record["model"]["parts"]:
+        mesh = trimesh.load(folder / "model" / f"{name}_1-{scale}_{part['name']}.stl")
+        assert mesh.is_watertight and part["supports"] == 0
+        assert mesh.bounds[0][2] == pytest.approx(0.0, abs=1e-5)
+        assert mesh.extents == pytest.approx(
+            [part[f"{side}_mm"] for side in ("width", "depth", "height")], abs=0.06
+        )
+    (shell,) = [part for part in record["model"]["parts"] if part["name"] == "shell"]
+    assert shell["height_mm"] * scale == pytest.approx(record["body"]["height_mm"], abs=scale)
 
 
 def _flat(entity: ezdxf.entities.LWPolyline) -> np.ndarray:

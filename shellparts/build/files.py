@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from shellparts.base.progress import Progress
-from shellparts.build.inflated import UnderAir, form_record, no_form_warning, write_fine_form
+from shellparts.build.inflated import UnderAir, form_record, no_form_warning
 from shellparts.build.made import Made
+from shellparts.build.model import write_as_sewn, write_under_air
 from shellparts.build.numbers import Numbers
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import sheet_of
@@ -35,8 +36,10 @@ from shellparts.writers.tables import (
 
 __all__ = ["AIR_STEPS", "FINE_STEPS", "STEPS", "write_files"]
 
+#: The paper model is 1 to this, or smaller where it does not fit.
+_PAPER_SCALE = 20
 #: Steps that are told while a room is made and written; more of one with its form under air; more of a fine one.
-STEPS, AIR_STEPS, FINE_STEPS = 10, 2, 1
+STEPS, AIR_STEPS, FINE_STEPS = 10, 3, 1
 
 
 def write_files(
@@ -57,10 +60,10 @@ def write_files(
         The whole room under air, if it is to be written too.
     """
     from shellparts.writers.picture import NoPictureError, draw
-    from shellparts.writers.picture_inflated import inflated_scene, smooth_scene
+    from shellparts.writers.picture_inflated import inflated_scene, smooth_scene, write_force_pictures
     from shellparts.writers.picture_scene import picture_scene
 
-    for part in ("solids", "flat", "layout", "tables", "pictures"):
+    for part in ("solids", "model", "flat", "layout", "tables", "pictures"):
         (folder / part).mkdir()
     record, pictures = made.record(known), folder / "pictures"
     kinds = made.body.seams.kinds
@@ -72,8 +75,9 @@ def write_files(
             drawn.append(aside.submit(draw, scene, pictures / "inflated.png"))
             if under_air.fine:
                 progress.step("forces and folds")
-                drawn.append(aside.submit(write_fine_form, made, under_air.found, folder))
+                drawn.append(aside.submit(write_force_pictures, under_air.found, kinds, pictures))
         warnings += _write_solids(made, known, folder / "solids", progress, under_air, record)
+        warnings += _write_models(made, folder / "model", progress, under_air, record)
         progress.step("flat patterns")
         record["printing"], told = _write_flat(made, folder / "flat")
         progress.step("tables")
@@ -128,12 +132,12 @@ def _write_solids(
     record: dict[str, Any],
 ) -> list[Warning]:
     """Solids, the scale model and what explains them; what to know of them."""
-    from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_model
+    from shellparts.writers.mesh_files import write_glb
     from shellparts.writers.solids_note import solids_note
     from shellparts.writers.step_room import sheets_of, thick_bytes, write_step
     from shellparts.writers.step_thick import thickened
 
-    body, name, scale = made.body, made.design.name, made.design.model_scale
+    body, name = made.body, made.design.name
     warnings, thick = [], None
     progress.step("solids")
     write_step(body, name, folder / f"{name}.step")
@@ -149,9 +153,20 @@ def _write_solids(
     pressure = known.air.form.pressure_Pa if known.air is not None else None
     note = solids_note(name, body, made.pattern, solids, pressure, thick)
     (folder / "READ_ME.txt").write_text(note, encoding="ascii", newline="\n")
-    progress.step("scale model")
-    write_scale_model(scale_model(body, scale), name, scale, folder)
     write_glb(body, name, folder / f"{name}.glb")
+    return warnings
+
+
+def _write_models(
+    made: Made, folder: Path, progress: Progress, under_air: UnderAir | None, record: dict[str, Any]
+) -> list[Warning]:
+    """The scale model as sewn, and under air where that form is known; what to know of them."""
+    progress.step("scale model")
+    record["model"], warnings = write_as_sewn(made, folder)
+    if under_air is not None and under_air.solids is not None:
+        progress.step("scale model under air")
+        record["model_under_air"], told = write_under_air(made, under_air.found, folder)
+        warnings += told
     return warnings
 
 
@@ -166,7 +181,7 @@ def _no_thickness(names: Sequence[str]) -> Warning:
 def _write_flat(made: Made, folder: Path) -> tuple[dict[str, Any], list[Warning]]:
     """Patterns and the paper model; what the summary says of printing, and what to know of it."""
     design, pattern = made.design, made.pattern
-    name, scale = design.name, design.model_scale
+    name, scale = design.name, design.model_scale or _PAPER_SCALE
     write_dxf(draw_sheet_of_pieces(pattern.pieces), folder / f"{name}.dxf")
     if pattern.patches:
         write_dxf(draw_sheet_of_pieces(pattern.patches), folder / f"{name}_patches.dxf")

@@ -1,12 +1,11 @@
 """The whole sewn room under air: blown up from its flat pieces, and written as solids and pictures."""
 
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
-from shellparts.build.made import Made
+from shellparts.base.progress import Progress
 from shellparts.inflate.flat_room import FlatRoom, flat_room
 from shellparts.inflate.form import InflatedForm, membrane
 from shellparts.inflate.levels import triangle_size
@@ -33,7 +32,6 @@ __all__ = [
     "form_record",
     "let_down",
     "no_form_warning",
-    "write_fine_form",
 ]
 
 #: About so many triangles: for every run, where sizes are within a few millimetres of those of many more; and where
@@ -185,32 +183,3 @@ def no_form_warning(found: InflatedRoom, pressure_Pa: float) -> Warning:
         f"at {pressure_Pa:.1f} Pa the room with its doorway and sleeve is not shown under air: {found.state.value}",
         "raise the pressure (a stronger fan, less of the vent open), or make the room or its doorway lower",
     )
-
-
-def write_fine_form(made: Made, found: InflatedRoom, folder: Path) -> None:
-    """Write the scale model under air, and pictures of how the cloth pulls and where it lies in folds.
-
-    Parameters
-    ----------
-    made : Made
-    found : InflatedRoom
-        It stands, on a fine mesh.
-    folder : Path
-        With its folders ``solids`` and ``pictures``.
-
-    Raises
-    ------
-    NoPictureError
-        Where this machine cannot draw.
-    """
-    from trimesh import Trimesh
-
-    from shellparts.inflate.closing import closed_form
-    from shellparts.writers.mesh_files import write_scale_model
-    from shellparts.writers.picture_inflated import write_force_pictures
-
-    form = closed_form(found)
-    name, scale = f"{made.design.name}_inflated", made.design.model_scale
-    model = Trimesh(form.nodes / scale, form.triangles, process=False)
-    write_scale_model(model, name, scale, folder / "solids")
-    write_force_pictures(found, made.body.seams.kinds, folder / "pictures")

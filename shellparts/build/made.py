@@ -9,6 +9,7 @@ from attrs import frozen
 from shellparts.build.numbers import Numbers
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.printer import Printer
 from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.joins import joins_needed
 from shellparts.pattern.made import Pattern, make_pattern
@@ -42,6 +43,7 @@ class Made:
     boards: BoardPlan | None
     materials: RoomMaterials
     warnings: tuple[Warning, ...]
+    printer: Printer
     thickness_mm: float | None = None  # Of sheets as solids; None where none are asked for
 
     def record(self, numbers: Numbers) -> dict[str, Any]:

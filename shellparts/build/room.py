@@ -24,6 +24,7 @@ from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
+from shellparts.parameters.printer import Printer
 from shellparts.parameters.readings import Reading
 from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
@@ -38,6 +39,7 @@ from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
     from shellparts.body.body import Body
+    from shellparts.model.printed import PrintedRoom
     from shellparts.writers.step_inflated import InflatedSolids
 
 __all__ = ["Room", "Sizes", "build"]
@@ -159,7 +161,7 @@ class Room:
         if self.fan is not None and self.design.ways_out and "standing" not in vars(self):
             told.step("letting the air out")
             vars(self)["standing"] = let_down(self.design, body, outlines, self.cloth, progress=told)
-        found = self.layout, self.boards, self.materials, self.warnings
+        found = self.layout, self.boards, self.materials, self.warnings, self.workshop.printer
         return Made(self.design, body, outlines, pattern, order, *found, self.thickness)
 
     @cached_property
@@ -264,6 +266,15 @@ class Room:
             yield from part_shapes(
                 self.solids_under_air.sheets, self.solids_under_air.solid, self.body, beside
             )
+
+    def scale_model(self, scale: int | None = None, printer: Printer | None = None) -> "PrintedRoom":
+        """The room as sewn as parts to print; the design's scale and the workshop's printer unless given."""
+        from shellparts.model.printed import print_room
+        from shellparts.writers.mesh import skin_of
+
+        chosen = self.workshop.printer if printer is None else evolve(self.workshop, printer=printer).printer
+        asked = self.design if scale is None else evolve(self.design, model_scale=scale)
+        return print_room(skin_of(self.body), self.design, chosen, asked.model_scale)
 
     def with_layout(self, layout: str) -> "Room":
         """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""

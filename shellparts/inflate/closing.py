@@ -19,7 +19,7 @@ from shellparts.inflate.room_mesh import vent_faces
 from shellparts.inflate.sheet import signed_volume
 from shellparts.inflate.whole_room import InflatedRoom
 
-__all__ = ["ClosedForm", "closed_form", "joined"]
+__all__ = ["ClosedForm", "closed_form", "joined", "rims"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -58,7 +58,7 @@ def joined(nodes: Floats) -> tuple[Floats, Ints]:
     return nodes[first], home
 
 
-def _rims(triangles: Ints) -> list[list[int]]:
+def rims(triangles: Ints) -> list[list[int]]:
     """Rims, each walked so that a lid on it faces outward."""
     edges = {(a, b) for t in triangles.tolist() for a, b in zip(t, t[1:] + t[:1], strict=True)}
     following = {b: a for a, b in edges if (b, a) not in edges}
@@ -113,7 +113,7 @@ def closed_form(room: InflatedRoom) -> ClosedForm:
     cloth = home[room.triangles]
     air = home[np.array(vent_faces(room.welded.vents), dtype=np.int64).reshape(-1, 3)]
     lids = [tuple(face) for face in air.tolist() if len(set(face)) == 3]
-    for rim in _rims(np.concatenate([cloth, np.array(lids, dtype=np.int64).reshape(-1, 3)])):
+    for rim in rims(np.concatenate([cloth, np.array(lids, dtype=np.int64).reshape(-1, 3)])):
         nodes = np.vstack([nodes, _lid(nodes[rim])])
         lids += [(a, b, len(nodes) - 1) for a, b in zip(rim, rim[1:] + rim[:1], strict=True)]
     triangles = np.concatenate([cloth, np.array(lids, dtype=np.int64).reshape(-1, 3)])

@@ -87,8 +87,8 @@ class Design:
         How templates are marked out.
     printing : Printing
         The paper that patterns are printed on.
-    model_scale : int
-        The scale model is 1 to this.
+    model_scale : int, optional
+        The scale model is 1 to this; as large as the printer of the workshop takes unless given.
 
     Raises
     ------
@@ -110,7 +110,7 @@ class Design:
     reinforcement: Reinforcement = part_field("reinforcement", Reinforcement, factory=Reinforcement)
     marking: Marking = part_field("marking", Marking, factory=Marking)
     printing: Printing = part_field("printing", Printing, factory=Printing)
-    model_scale: int = count_field("scale of the model", 1, 200, "choose 10 to 50", default=20)
+    model_scale: int | None = count_field("scale of the model", 1, 200, "choose 10 to 50", optional=True)
 
     def __attrs_post_init__(self) -> None:
         """Put the short forms into the list, and check that the parts fit each other."""

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import Any, ClassVar
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.checks import require
@@ -92,6 +92,10 @@ class Tube:
         """Section coordinates and distance of points in space, shape (n, 3) [mm]."""
         return (np.atleast_2d(np.asarray(points, float)) - self.origin) @ self.axes.T
 
+    def scaled(self, scale: float) -> "Tube":
+        """The same tube so many times smaller; its section and what it covers are left as they are."""
+        return evolve(self, origin=self.origin / scale, start=self.start / scale, end=self.end / scale)
+
     def holds(self, points: ArrayLike, margin: float = 0.0) -> NDArray[np.bool_]:
         """Whether points, shape (n, 3) [mm], are strictly inside between start and end, or nearer than a margin."""
         local = self.local(points)
@@ -116,6 +120,10 @@ class Closure:
     part: Part
     overlap: float
     vent: float
+
+    def scaled(self, scale: float) -> "Closure":
+        """The same closure so many times smaller."""
+        return Closure(self.part, self.overlap / scale, self.vent / scale)
 
 
 @frozen

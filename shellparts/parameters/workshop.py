@@ -14,6 +14,7 @@ from attrs import field, frozen
 from shellparts.base.checks import require
 from shellparts.base.fields import choice_field, number_field, part_field
 from shellparts.parameters.boards import Boards
+from shellparts.parameters.printer import Printer
 from shellparts.parameters.stocks import Turning
 
 __all__ = ["EffortLevel", "Prices", "Templates", "Workshop"]
@@ -110,6 +111,8 @@ class Workshop:
         What templates are made of: ``"board"``, ``"paper"`` or ``"none"``.
     boards : Boards
         Boards that templates are sawn of, and how.
+    printer : Printer
+        What prints the scale model.
     looseness : float
         Folded volume over the bare volume of cloth; fold a sample and measure.
     cloth : None
@@ -130,6 +133,7 @@ class Workshop:
     knots_mm: float = _figure("cord for knots", "mm", 600.0, "leave 0.5 m to 1 m")
     templates: Templates = choice_field("templates", Templates, default=Templates.BOARD)
     boards: Boards = part_field("boards", Boards, default=Boards())
+    printer: Printer = part_field("printer", Printer, default=Printer())
     looseness: float = _figure(
         "looseness of the folded room", "", 4.0, "fold a sample and measure", above=True
     )

@@ -116,8 +116,8 @@ def _facts(subject: Subject) -> Iterator[str]:
     if form.stands:
         yield (
             f"By half a panel, openings left out: the top {form.panel.height_mm / 1000:.2f} m up, panels bulging "
-            f"{form.panel.panel_bulge_mm:.0f} mm. Doorway and sleeve draw the top lower; the files of a run tell of the "
-            "whole room."
+            f"{form.panel.panel_bulge_mm:.0f} mm. Doorway and sleeve draw the top lower; the files of a run tell of "
+            "the whole room."
         )
     grams = after.drawn.cloth.mass_kg_m2.scaled(1000.0)
     yield (

@@ -15,17 +15,22 @@ from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Face, TopoDS_Iterator, TopoDS_Shape
+from OCP.TopTools import TopTools_IndexedMapOfShape
 from trimesh import Trimesh
 from trimesh.grouping import clusters
 from trimesh.util import concatenate
 
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
+from shellparts.body.body import Body
+from shellparts.model.skin import Skin
 
-__all__ = ["copy_of", "envelope_mesh", "faces_of", "patches_of", "welded"]
+__all__ = ["copy_of", "envelope_mesh", "faces_of", "patches_of", "skin_of", "welded"]
 
 #: Largest angle between neighbouring facets of a curved face [rad]: keeps a narrow sleeve round.
 _FACET_TURN_RAD = 0.2
+#: Largest distance of a skin's triangles from the body [mm]: a tenth of a millimetre on a model at 1:20.
+_SKIN_MM = 2.0
 
 
 def copy_of(shape: TopoDS_Shape) -> TopoDS_Shape:
@@ -151,3 +156,39 @@ def envelope_mesh(envelope: TopoDS_Shape, mesh_mm: float = TOLERANCES.mesh_mm) -
     if not mesh.is_volume:
         raise GeometryError("the mesh of the envelope leaks or is inside out")
     return mesh
+
+
+def skin_of(body: Body, mesh_mm: float = _SKIN_MM) -> Skin:
+    """Mesh the skin of a body: the closed envelope, each triangle with its sheet.
+
+    Parameters
+    ----------
+    body : Body
+    mesh_mm : float
+        Largest distance of the triangles from its faces [mm].
+
+    Returns
+    -------
+    Skin
+
+    Raises
+    ------
+    GeometryError
+        If the mesh leaks.
+    """
+    of_sheets = TopTools_IndexedMapOfShape()
+    owner = [-1]
+    for number, sheet in enumerate(body.sheets):
+        for face in sheet.faces:
+            if of_sheets.Add(face.face) == len(owner):  # not there yet: leaves share a face
+                owner.append(number)
+    faces = faces_of(body.envelope)
+    patches = patches_of(faces, mesh_mm)
+    mesh = welded(patches)
+    if not mesh.is_volume:
+        raise GeometryError("the mesh of the envelope leaks or is inside out")
+    of_face = [owner[of_sheets.FindIndex(face)] for face in faces]
+    sheet_of = np.repeat(of_face, [len(patch.faces) for patch in patches])
+    names = tuple(sheet.name for sheet in body.sheets)
+    kinds = {sheet.name: sheet.kind for sheet in body.sheets}
+    return Skin(np.asarray(mesh.vertices), np.asarray(mesh.faces, np.int64), sheet_of, names, kinds)

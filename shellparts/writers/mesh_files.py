@@ -1,105 +1,29 @@
-"""Files of triangles: the scale model as STL and 3MF, for printing; the room as sewn as glTF, for viewers.
+"""The room as sewn as glTF, for viewers.
 
-Glossary: the *scale* is how many times smaller the model is. STL numbers have no unit, and printing programs
-take them as millimetres; 3MF says that they are. glTF measures in metres with Y up, and mixes colours as
-*linear* light, not as a screen's numbers. trimesh writes all three. The same room gives the same bytes.
+glTF measures in metres with Y up, and mixes colours as *linear* light, not as a screen's numbers. trimesh writes
+it. The same room gives the same bytes.
 """
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from itertools import count
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
-from uuid import NAMESPACE_OID, uuid5
 
 import numpy as np
 from trimesh import Scene, Trimesh
-from trimesh.exchange import threemf
 from trimesh.exchange.gltf import export_glb
-from trimesh.exchange.stl import export_stl
 from trimesh.util import concatenate
 from trimesh.visual import TextureVisuals
 from trimesh.visual.material import PBRMaterial
 
-from shellparts.base.errors import ParameterError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.body import Body
 from shellparts.drawing.colours import FLOOR
 from shellparts.parameters.part import Colour
-from shellparts.writers.mesh import envelope_mesh, patches_of
+from shellparts.writers.mesh import patches_of
 from shellparts.writers.step_around import floor_of
 
-__all__ = ["scale_model", "write_glb", "write_scale_model"]
+__all__ = ["write_glb"]
 
 _Y_UP = np.array([[1.0, 0, 0], [0, 0, 1], [0, -1, 0]])
-
-
-def scale_model(body: Body, scale: float) -> Trimesh:
-    """Mesh of the envelope at a scale, standing on z = 0.
-
-    Parameters
-    ----------
-    body : Body
-    scale : float
-        The model is 1 to this [-], above 0.
-
-    Returns
-    -------
-    Trimesh
-        Watertight, of the model's size [mm]; before it was scaled it lay within `TOLERANCES.mesh_mm` of the
-        body.
-
-    Raises
-    ------
-    ParameterError
-        If the scale is not above 0.
-    GeometryError
-        If the mesh leaks.
-    """
-    if not (np.isfinite(scale) and scale > 0):
-        raise ParameterError(
-            "scale of the model", f"1:{scale:g}", "1 to a number above 0", "choose 1:10 to 1:50"
-        )
-    mesh = envelope_mesh(body.envelope, TOLERANCES.mesh_mm)
-    floor = np.array([0.0, 0.0, mesh.bounds[0, 2]])
-    return Trimesh((mesh.vertices - floor) / scale, mesh.faces, process=False)
-
-
-def write_scale_model(model: Trimesh, name: str, scale: float, folder: Path) -> None:
-    """Write a scale model as ``NAME_1-SCALE.stl`` and ``NAME_1-SCALE.3mf``.
-
-    Parameters
-    ----------
-    model : Trimesh
-        Welded, of the model's size [mm].
-    name : str
-        ASCII letters, digits and underscores.
-    scale : float
-        The model is 1 to this [-].
-    folder : Path
-        It exists.
-    """
-    # A title must not begin with "solid": many readers would take the file for the text form.
-    title = f"shellparts scale model 1:{scale:g}, millimetres".encode("ascii").ljust(80)
-    (folder / f"{name}_1-{scale}.stl").write_bytes(title + export_stl(model)[len(title) :])
-    plain = np.round(model.vertices, 6) + 0.0  # + 0.0: no minus before a zero
-    scene = Scene()
-    scene.add_geometry(Trimesh(plain, model.faces, process=False), name, name)
-    with _numbered_marks(name):
-        package = threemf.export_3MF(scene)
-    (folder / f"{name}_1-{scale}.3mf").write_bytes(package)
-
-
-@contextmanager
-def _numbered_marks(name: str) -> Iterator[None]:
-    """The exporter marks what it writes at random; here the marks follow from the name."""
-    random, numbers = threemf.uuid, count()
-    threemf.uuid = SimpleNamespace(uuid4=lambda: uuid5(NAMESPACE_OID, f"{name} {next(numbers)}"))
-    try:
-        yield
-    finally:
-        threemf.uuid = random
 
 
 def _linear(colour: Colour) -> list[float]:

@@ -16,7 +16,7 @@ from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
 from shellparts import Design, Doorway, Flap, Shell, build
 from shellparts.base.errors import GeometryError, ParameterError
 from shellparts.build.inflated import UnderAir, flat_pieces, form_record, no_form_warning
-from shellparts.inflate.closing import _rims, closed_form
+from shellparts.inflate.closing import closed_form, rims
 from shellparts.inflate.form import membrane
 from shellparts.inflate.levels import triangle_size
 from shellparts.inflate.whole_room import whole_room
@@ -310,4 +310,4 @@ def test_without_a_fan_nothing_can_be_blown_up():
 def test_rims_that_touch_are_refused():
     two = np.array([[0, 1, 2], [0, 3, 4]])
     with pytest.raises(GeometryError, match="touch each other"):
-        _rims(two)
+        rims(two)

@@ -1,9 +1,7 @@
-"""Scale models and the viewers' file, read back and measured."""
+"""Meshes of bodies, and the viewers' file, read back and measured."""
 
 import json
 import struct
-from xml.etree import ElementTree
-from zipfile import ZipFile
 
 import cadquery as cq
 import numpy as np
@@ -14,44 +12,13 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.TopLoc import TopLoc_Location
 from room_bodies import ROOMS, body_of
 
-from shellparts.base.errors import GeometryError, ParameterError
+from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.envelope import area_of
-from shellparts.writers.mesh import envelope_mesh, faces_of, patches_of, welded
-from shellparts.writers.mesh_files import scale_model, write_glb, write_scale_model
+from shellparts.writers.mesh import envelope_mesh, faces_of, patches_of, skin_of, welded
+from shellparts.writers.mesh_files import write_glb
 
 NUMBERS = pytest.mark.parametrize("number", range(len(ROOMS)), ids=[room.name for room in ROOMS])
-
-
-def written(body, folder, scale=20, name="a"):
-    """Scale model of a body: the STL file and the 3MF file."""
-    write_scale_model(scale_model(body, scale), name, scale, folder)
-    return folder / f"{name}_1-{scale}.stl", folder / f"{name}_1-{scale}.3mf"
-
-
-CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
-
-
-@NUMBERS
-@pytest.mark.parametrize("scale", [1, 20, 150])
-def test_the_printed_model_is_watertight_and_of_the_rooms_volume(number, scale, tmp_path):
-    body = body_of(number)
-    model = trimesh.load(written(body, tmp_path, scale)[0])
-    assert model.is_watertight and model.is_winding_consistent and len(model.split()) == 1
-    volume = body.figures.envelope_volume_m3 * 1e9
-    # No triangle lies further than the mesh tolerance from the body: the volume is off by less than that.
-    assert abs(model.volume * scale**3 - volume) < area_of(body.envelope) * TOLERANCES.mesh_mm
-    assert model.volume * scale**3 == pytest.approx(volume, rel=5e-4)
-
-
-@NUMBERS
-def test_the_model_stands_on_the_plate_and_has_the_rooms_size(number, tmp_path):
-    body = body_of(number)
-    low, high = trimesh.load(written(body, tmp_path)[0]).bounds
-    assert low[2] == 0.0
-    assert high[2] * 20 == pytest.approx(body.figures.height_mm, abs=TOLERANCES.mesh_mm)
-    box = cq.Shape.cast(body.envelope).BoundingBox(1e-3)
-    assert (high - low)[:2] * 20 == pytest.approx([box.xlen, box.ylen], abs=2 * TOLERANCES.mesh_mm)
 
 
 def test_triangles_stay_within_the_mesh_tolerance_of_the_body():
@@ -64,23 +31,11 @@ def test_triangles_stay_within_the_mesh_tolerance_of_the_body():
         assert reach.Value() < TOLERANCES.mesh_mm
 
 
-def test_the_body_itself_is_not_meshed_by_writing(tmp_path):
+def test_the_body_itself_is_not_meshed_by_meshing_its_skin():
     body = body_of(2)
-    written(body, tmp_path)
+    skin_of(body)
     for face in faces_of(body.envelope):
         assert BRep_Tool.Triangulation_s(face, TopLoc_Location()) is None
-
-
-def test_the_title_does_not_pass_for_the_text_form(tmp_path):
-    raw = written(body_of(0), tmp_path, name="solid_room")[0].read_bytes()
-    assert not raw.startswith(b"solid") and b"1:20, millimetres" in raw[:80]
-    assert len(raw) == 84 + 50 * struct.unpack("<I", raw[80:84])[0]
-
-
-@pytest.mark.parametrize("scale", [0, -20, float("nan"), float("inf")])
-def test_a_scale_that_is_none_is_refused(scale):
-    with pytest.raises(ParameterError, match=r"scale of the model is 1:.*choose 1:10"):
-        scale_model(body_of(0), scale)
 
 
 def test_a_mesh_that_leaks_is_refused_and_a_closed_one_is_not():
@@ -95,31 +50,29 @@ def test_a_mesh_that_leaks_is_refused_and_a_closed_one_is_not():
         envelope_mesh(inside_out)
 
 
+@NUMBERS
+def test_the_skin_is_the_rooms_own_and_every_triangle_knows_its_sheet(number):
+    body = body_of(number)
+    skin = skin_of(body)
+    mesh = trimesh.Trimesh(skin.nodes, skin.triangles, process=False)
+    assert mesh.is_watertight and mesh.is_winding_consistent
+    assert mesh.volume / 1e9 == pytest.approx(body.figures.envelope_volume_m3, rel=1e-3)
+    areas = mesh.area_faces
+    for sheet in body.sheets:
+        if sheet.kind.word == "panel":
+            laid = areas[skin.sheet_of == skin.sheets.index(sheet.name)].sum()
+            holding = sum(area_of(f.face) for f in sheet.faces if abs(middle_height(f.face)) > 1.0)
+            assert laid == pytest.approx(holding, rel=1e-2), sheet.name
+
+
+def middle_height(face):
+    return cq.Face(face).Center().z
+
+
 def test_the_mesh_of_a_box_has_the_boxs_corners_and_volume():
     mesh = envelope_mesh(cq.Solid.makeBox(2, 3, 5).wrapped)
     assert mesh.vertices.shape == (8, 3) and mesh.faces.shape == (12, 3)
     assert mesh.volume == pytest.approx(30.0, rel=1e-12)
-
-
-@NUMBERS
-def test_the_3mf_package_holds_one_closed_welded_body_in_millimetres(number, tmp_path):
-    body = body_of(number)
-    with ZipFile(written(body, tmp_path, name=ROOMS[number].name)[1]) as package:
-        assert package.testzip() is None
-        assert {entry.date_time for entry in package.infolist()} == {(1980, 1, 1, 0, 0, 0)}
-        types = ElementTree.fromstring(package.read("[Content_Types].xml"))
-        assert {"rels", "model"} <= {entry.get("Extension") for entry in types}
-        (target,) = ElementTree.fromstring(package.read("_rels/.rels"))
-        model = ElementTree.fromstring(package.read(target.get("Target").lstrip("/")))
-    assert model.get("unit") == "millimeter"
-    (thing,) = model.iter(f"{CORE}object")
-    assert thing.get("name") == ROOMS[number].name
-    assert [item.get("objectid") for item in model.iter(f"{CORE}item")] == [thing.get("id")]
-    points = np.array([[float(v.get(k)) for k in "xyz"] for v in thing.iter(f"{CORE}vertex")])
-    triangles = np.array([[int(t.get(k)) for k in ("v1", "v2", "v3")] for t in thing.iter(f"{CORE}triangle")])
-    read = trimesh.Trimesh(points, triangles, process=False)
-    assert read.is_watertight and read.is_winding_consistent
-    assert read.volume * 8000 == pytest.approx(body.figures.envelope_volume_m3 * 1e9, rel=5e-4)
 
 
 @NUMBERS
@@ -187,8 +140,7 @@ def test_the_same_room_gives_the_same_bytes(tmp_path):
     raw = []
     for folder, body in {"a": body_of(0), "b": assemble(STRAIGHT), "c": body_of(1)}.items():
         (tmp_path / folder).mkdir()
-        files = written(body, tmp_path / folder)
         write_glb(body, "room", tmp_path / folder / "a.glb")
-        raw.append([path.read_bytes() for path in (*files, tmp_path / folder / "a.glb")])
+        raw.append([path.read_bytes() for path in (tmp_path / folder / "a.glb",)])
     assert raw[0] == raw[1]
     assert all(one != other for one, other in zip(raw[0], raw[2], strict=True))

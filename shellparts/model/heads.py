@@ -1,0 +1,83 @@
+"""Holes in an upright wall that print without supports: their heads are flat over a short bridge and lean beside it.
+
+Glossary: the *head* is the upper side of a hole; a *bridge* is the flat gap in it that lines are drawn across
+freely; the *shoulders* are the leaning sides of the head. Outlines lie in (sideways, upward).
+"""
+
+import math
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+__all__ = ["printable_hole"]
+
+
+def _band(level: float, lean_rad: float, top: float, wide: float) -> Polygon:
+    """All that lies under two lines that lean from the vertical, right and left, and below the top."""
+    cos, sin = math.cos(lean_rad), math.sin(lean_rad)
+    peak = level / sin
+    drop = 2.0 * wide * cos / sin
+    roof = Polygon([(0.0, peak), (-2.0 * wide, peak - drop), (2.0 * wide, peak - drop)])
+    return roof & shapely.box(-2.0 * wide, peak - drop, 2.0 * wide, top)
+
+
+def printable_hole(outline: Polygon, lean_rad: float, bridge_mm: float, excess_mm: float) -> Polygon:
+    """A hole as near as possible to an outline whose head needs no support.
+
+    The head becomes flat over a bridge, with straight shoulders that touch the outline where it begins to lean too
+    much. Where that would make the bridge too wide, or the hole larger than may be, the shoulders come lower and
+    fill the corners of the outline.
+
+    Parameters
+    ----------
+    outline : Polygon
+        About the middle line x = 0 and alike on both sides of it.
+    lean_rad : float
+        Largest lean of the shoulders from the vertical [rad].
+    bridge_mm : float
+        Widest bridge [mm].
+    excess_mm : float
+        How far the hole may reach beyond the outline [mm].
+
+    Returns
+    -------
+    Polygon
+
+    Examples
+    --------
+    >>> wide = shapely.box(-20.0, 0.0, 20.0, 30.0)
+    >>> hole = printable_hole(wide, math.radians(45.0), 10.0, 0.4)
+    >>> sorted({(round(x), round(y)) for x, y in hole.exterior.coords if x > 0.0})
+    [(5, 30), (20, 0), (20, 15)]
+    """
+    highest = float(outline.bounds[3])
+    tops = highest - np.linspace(0.0, min(2.0, 0.1 * (highest - outline.bounds[1])), 9)
+    holes = [_hole(outline, float(top), lean_rad, bridge_mm, excess_mm) for top in tops]
+    return max(holes, key=lambda hole: round(hole.intersection(outline).area, 6))
+
+
+def _hole(outline: Polygon, top: float, lean_rad: float, bridge_mm: float, excess_mm: float) -> Polygon:
+    """The fullest hole whose head is at one height."""
+    points = np.asarray(outline.exterior.coords)
+    cos, sin = math.cos(lean_rad), math.sin(lean_rad)
+    wide = float(np.ptp(points, axis=0).max())
+    levels = np.abs(points[:, 0]) * cos + points[:, 1] * sin
+    touching = float(levels.max())
+    seat = points[levels > touching - 1e-9][:, 1].min()
+    half = float(np.abs(points[:, 0]).max())
+    fuller = outline | (shapely.box(-half, seat, half, top) & _band(touching, lean_rad, top, wide))
+    room = outline.buffer(excess_mm)
+    low, high = top * sin, min(touching, top * sin + bridge_mm / 2.0 * cos)
+    if high <= low:  # the head is pointed and steep
+        return outline & shapely.box(-half, -wide - abs(top), half, top)
+
+    def hole(level: float) -> Polygon:
+        return fuller & _band(level, lean_rad, top, wide)
+
+    if not room.covers(hole(high)):
+        for _ in range(30):
+            middle = (low + high) / 2.0
+            low, high = (middle, high) if room.covers(hole(middle)) else (low, middle)
+        high = low
+    return hole(high)
