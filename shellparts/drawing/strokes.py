@@ -49,6 +49,15 @@ class Layer(Enum):
     THIN = "THIN"
     JOIN = "JOIN_HERE"
     LAP = "LAP_TO_HERE"
+    CUT_THROUGH = "CUT_THROUGH_HERE"
+    SEEN = "SEEN"
+    HIDDEN = "HIDDEN_BEHIND"
+    GROUND = "FLOOR"
+    KEEP_FREE = "KEEP_FREE"
+    FAN = "FAN"
+    BALLAST = "BALLAST_HERE"
+    DIMENSION = "DIMENSION"
+    TOLD = "TOLD"
 
 
 @frozen(eq=False)
