@@ -100,7 +100,9 @@ class _Room:
     def hidden(self, points: Array, view: View) -> NDArray[np.bool_]:
         """Which points, shape (n, 3), lie behind cloth; in a section what stands before its plane is not there."""
         toward = view.axes[2]
-        limit = 0.0 if view is View.SECTION else float(self.box[int(toward.argmax())]) + 2 * _NEAR_MM
+        # In an elevation the last looks are outside, whatever the room's outermost cloth is.
+        beyond = float(self.box[int(toward.argmax())]) + 0.05 * float(self.box.max())
+        limit = 0.0 if view is View.SECTION else beyond
         far = limit - points @ toward
         found = np.zeros(len(points), dtype=bool)
         share = (np.arange(_LOOKS) + 0.5) / _LOOKS
