@@ -8,6 +8,7 @@ from shellparts.base.progress import Progress
 from shellparts.build.inflated import write_inflated
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers
+from shellparts.build.shown import write_room_page, write_shown
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import sheet_of
 from shellparts.drawing.paper_model import fitting_scale
@@ -62,6 +63,7 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
         _write_solids(made, folder / "solids", progress)
         progress.step("flat patterns")
         record["printing"], warnings = _write_flat(made, folder / "flat")
+        write_shown(made, known.air, folder)
         progress.step("tables")
         _write_tables(made, folder / "tables")
         _write_on_stock(made, folder)
@@ -79,7 +81,8 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
     record["warnings"] += [warning.record() for warning in warnings]
     if known.air is not None:
         if blown_up:
-            record["inflated_room"] = write_inflated(made, known.air, folder, progress)
+            record["inflated_room"], flat, found = write_inflated(made, known.air, folder, progress)
+            write_room_page(made, known.air, folder, flat, found)
         if known.air.band is not None:
             title = f"{made.design.name}: the working band"
             write_band_chart(known.air.band, title, folder / "pictures" / "working_band.svg")

@@ -9,7 +9,7 @@ from shellparts.build.made import Made
 from shellparts.inflate.flat_room import FlatRoom, flat_room
 from shellparts.inflate.form import membrane
 from shellparts.inflate.levels import triangle_size
-from shellparts.inflate.whole_room import whole_room
+from shellparts.inflate.whole_room import InflatedRoom, whole_room
 from shellparts.report.advice_day import Subject
 from shellparts.unroll.outline import Outline
 
@@ -30,7 +30,9 @@ def flat_pieces(body: "Body", outlines: Mapping[str, Outline]) -> FlatRoom:
     return flat_room(outlines, body.seams, courses)
 
 
-def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -> dict[str, Any]:
+def write_inflated(
+    made: Made, air: Subject, folder: Path, progress: Progress
+) -> tuple[dict[str, Any], FlatRoom, InflatedRoom]:
     """Sew the flat pieces together in the computer, let the air in, and write solids and pictures of that form.
 
     Parameters
@@ -45,8 +47,8 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
 
     Returns
     -------
-    dict
-        What the summary says of it.
+    (dict, FlatRoom, InflatedRoom)
+        What the summary says of it, its flat pieces, and the form.
     """
     from trimesh import Trimesh
 
@@ -62,7 +64,7 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
     found = whole_room(flat, membrane(air.verdict.cloth), air.form.pressure_Pa, size, progress=progress.part)
     record = found.summary()
     if not found.stands:
-        return record
+        return record, flat, found
     form = closed_form(found)
     kinds = {name: made.body.seams.kinds[name] for name in found.sheets}
     name, scale = f"{made.design.name}_inflated", made.design.model_scale
@@ -78,4 +80,4 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
         write_inflated_pictures(found, kinds, folder / "pictures")
     except NoPictureError as error:
         record["pictures"] = f"left out: {error}"
-    return record
+    return record, flat, found

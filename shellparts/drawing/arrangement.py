@@ -1,12 +1,11 @@
 """A room as it stands in its hall: plan, two elevations and a section, with dimensions, true to size.
 
-Glossary: the *footprint* is what the room covers of the floor, fan and tunnels included; the *free floor* is the
-footprint and the room to spare around it. The plan is seen from above with the first doorway to the left. All sizes
-are those of the room as sewn. This module lays out no pages.
+The plan is seen from above with the first doorway to the left. All sizes are those of the room as sewn. This module
+lays out no pages.
 """
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -16,21 +15,16 @@ from numpy.typing import ArrayLike, NDArray
 from shellparts.drawing.dimensions import ROW, Dimension, dimension, in_dimension_rows
 from shellparts.drawing.labels import SMALL, LabelRoom
 from shellparts.drawing.sightlines import View, projected
+from shellparts.drawing.standing import BAG_MM, Standing, bag_places, free_floor
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.drawing.tape import board_tape
-from shellparts.parameters import Design, Tape
-from shellparts.parameters.opening import Opening, Tube
+from shellparts.parameters.opening import Tube
 
-__all__ = ["FAN_DEEP_MM", "SPARE_MM", "ArrangedView", "Standing", "arranged", "free_floor", "section_box"]
+__all__ = ["ArrangedView", "arranged"]
 
 Array = NDArray[np.float64]
 Pair = tuple[ArrayLike, ArrayLike, str]
 
-#: Room to spare on every side, for people to walk round and for the fan to draw air, by tape [mm]: ours.
-SPARE_MM = {Tape.METRIC: 1000.0, Tape.IMPERIAL: 914.4}
-#: How deep a fan is drawn [mm]; its own size is not known.
-FAN_DEEP_MM = 400.0
-_BAG_MM, _BAG_INWARD_MM = 260.0, 150.0
 #: Bends of the shell that get a height of their own, from the floor up.
 _MOST_BENDS = 2
 #: A bend nearer than this to another height has none [mm].
@@ -41,61 +35,6 @@ _TITLES = {
     View.SIDE: "From the side",
     View.SECTION: "Cut along A - A",
 }
-
-
-@frozen(eq=False)
-class Standing:
-    """A room, and what is laid round it.
-
-    Parameters
-    ----------
-    design : Design
-    courses : mapping of int to ndarray, shape (n, 3)
-        Points along each edge of the body by key [mm].
-    edges : mapping of str to sequence of int
-        Keys of the edges of each sheet by its name.
-    bags : pair of int and float, optional
-        How many bags of ballast lie round the base, and the mass of each [kg]; None where it is not known.
-    under_air : pair of float, optional
-        Height and largest diameter under air [mm]; None where they are not known.
-    """
-
-    design: Design
-    courses: Mapping[int, Array]
-    edges: Mapping[str, Sequence[int]]
-    bags: tuple[int, float] | None = None
-    under_air: tuple[float, float] | None = None
-
-    @property
-    def openings(self) -> list[tuple[Opening, Tube]]:
-        """Every opening with its tube."""
-        return list(zip(self.design.openings, self.design.tubes, strict=True))
-
-    def points_of(self, names: Sequence[str] | None = None) -> Array:
-        """Points on the edges of some sheets, or of all, shape (n, 3) [mm]."""
-        keys = sorted({key for name in names or self.edges for key in self.edges[name]})
-        return np.concatenate([np.asarray(self.courses[key], float) for key in keys])
-
-    @property
-    def shell_points(self) -> Array:
-        """Points on the edges of panels and cap, as if no opening were cut, shape (n, 3) [mm]."""
-        shell, plan = self.design.shell, self.design.plan
-        turns = plan.azimuths - shell.half_angle
-        t = np.linspace(0.0, 1.0, 60)
-        seam = np.concatenate([shell.seam.points(i, t) for i in range(len(shell.seam.runs))])
-        rings = seam[None, :, :1] * np.stack([np.cos(turns), np.sin(turns)], axis=1)[:, None, :]
-        heights = np.broadcast_to(seam[None, :, 1:], (*rings.shape[:2], 1))
-        return np.concatenate([rings, heights], axis=2).reshape(-1, 3)
-
-    @property
-    def fans(self) -> list[tuple[Tube, Array]]:
-        """Each fan's tube, and the corners of a box about the fan, shape (8, 3) [mm]."""
-        return [(tube, _fan_box(tube)) for _, tube in self.openings if tube.part.drawn]
-
-    @property
-    def spare_mm(self) -> float:
-        """Room to spare on every side, a round number by the reader's tape [mm]."""
-        return SPARE_MM[self.design.marking.tape]
 
 
 @frozen(eq=False)
@@ -126,7 +65,9 @@ class ArrangedView:
         """Lower left and upper right corner of lines and words [mm]."""
         low, high = self.whole.box
         corners = [shapely.bounds(_label_box(label)) for label in self.whole.labels]
-        return np.min([low, *(c[:2] for c in corners)], axis=0), np.max([high, *(c[2:] for c in corners)], axis=0)
+        return np.min([low, *(c[:2] for c in corners)], axis=0), np.max(
+            [high, *(c[2:] for c in corners)], axis=0
+        )
 
 
 def _label_box(label: Label) -> shapely.Geometry:
@@ -135,55 +76,6 @@ def _label_box(label: Label) -> shapely.Geometry:
         [math.cos(label.angle), math.sin(label.angle)]
     )
     return SMALL.boxes([label.text], [(label.height_mm, middle, label.angle)])[0]
-
-
-def section_box(tube: Tube) -> tuple[Array, Array]:
-    """Lower left and upper right corner of a tube's section, each shape (2,) [mm]."""
-    points = np.concatenate([one.at(np.linspace(one.first, one.last, 33)) for one in tube.section])
-    return points.min(axis=0), points.max(axis=0)
-
-
-def _fan_box(tube: Tube) -> Array:
-    """A box as wide and high as a tube, from its outer end on, not below the floor."""
-    (left, low), (right, high) = section_box(tube)
-    ends = [tube.lift([(left, low), (right, low), (right, high), (left, high)], tube.end + far) for far in (0, FAN_DEEP_MM)]
-    return np.maximum(np.concatenate(ends), [-np.inf, -np.inf, 0.0])
-
-
-def free_floor(standing: Standing) -> Array:
-    """Corners of the free floor on the plan's paper: least and most, shape (2, 2) [mm]."""
-    boxes = [box for _, box in standing.fans]
-    points = projected(View.PLAN, np.concatenate([standing.points_of(), standing.shell_points, *boxes]))
-    return np.array([points.min(axis=0) - standing.spare_mm, points.max(axis=0) + standing.spare_mm])
-
-
-def _ballast(standing: Standing) -> list[Array]:
-    """Middles of the bags on the plan's paper, spread evenly along the wall, doorways left out, shape (2,) [mm]."""
-    if standing.bags is None or not standing.bags[0]:
-        return []
-    shell, plan = standing.design.shell, standing.design.plan
-    turns = plan.azimuths - shell.half_angle
-    corner = shell.seam.breaks[0, 0] - _BAG_INWARD_MM / math.cos(shell.half_angle)
-    ring = projected(View.PLAN, corner * np.column_stack([np.cos(turns), np.sin(turns), 0 * turns]))
-    line: shapely.Geometry = shapely.LinearRing(ring)
-    for opening, tube in standing.openings:
-        half = opening.floor_width / 2
-        if half > 0.0:
-            sides = [(half, 0.0), (half, tube.end), (-half, tube.end), (-half, 0.0)]
-            strip = np.array([tube.origin + a * tube.axes[0] + b * tube.axes[2] for a, b in sides])
-            line = line.difference(shapely.Polygon(projected(View.PLAN, strip)).buffer(_BAG_MM / 2))
-    if line.geom_type == "MultiLineString":
-        line = shapely.line_merge(line)
-    parts = list(getattr(line, "geoms", [line]))
-    total, count = sum(part.length for part in parts), standing.bags[0]
-    places = []
-    for at in (np.arange(count) + 0.5) * total / count:
-        for part in parts:
-            if at <= part.length:
-                places.append(np.array(part.interpolate(at).coords[0]))
-                break
-            at -= part.length
-    return places
 
 
 def _fan_strokes(standing: Standing, view: View) -> Iterator[Stroke]:
@@ -197,18 +89,19 @@ def _fan_strokes(standing: Standing, view: View) -> Iterator[Stroke]:
 
 def _plan_strokes(standing: Standing, letters: float) -> Iterator[Stroke]:
     """Bags, free floor, ways out and the marks of the section."""
-    for middle in _ballast(standing):
-        square = _BAG_MM / 2 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
+    for middle in bag_places(standing):
+        square = BAG_MM / 2 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
         yield stroke_of_points(Layer.BALLAST, middle + square, closed=True)
     low, high = free_floor(standing)
     corners = [low, (high[0], low[1]), high, (low[0], high[1])]
     yield stroke_of_points(Layer.KEEP_FREE, corners, closed=True)
     for opening, tube in standing.openings:
         if opening.way_out is not None:
-            tail, tip = (tube.lift((0.0, 0.0), tube.end + far)[0] for far in _arrow(letters))
-            yield from _arrow_strokes(*projected(View.PLAN, np.array([tail, tip])), letters)
+            ends = [tube.lift((0.0, 0.0), tube.end + far)[0] for far in _arrow(letters)]
+            tail, tip = projected(View.PLAN, np.array(ends))
+            yield from _arrow_strokes(tail, tip, letters)
     for at, way in _cut_marks(standing, letters):
-        yield stroke_of_points(Layer.CUT_THROUGH, [at, at + [way * 2.0 * letters, 0.0]])
+        yield stroke_of_points(Layer.CUT_THROUGH, [at, at + np.array([way * 2.0 * letters, 0.0])])
 
 
 def _cut_marks(standing: Standing, letters: float) -> list[tuple[Array, float]]:
@@ -217,7 +110,9 @@ def _cut_marks(standing: Standing, letters: float) -> list[tuple[Array, float]]:
     ends = [0.0]
     for opening, tube in standing.openings:
         if opening.way_out is not None and _in_plane(tube):
-            ends.append(float(projected(View.PLAN, tube.lift((0.0, 0.0), tube.end + _arrow(letters)[1]))[0, 0]))
+            ends.append(
+                float(projected(View.PLAN, tube.lift((0.0, 0.0), tube.end + _arrow(letters)[1]))[0, 0])
+            )
     left, right = min([low[0], *ends]) - letters, max([high[0], *ends]) + letters
     return [(np.array([left, 0.0]), -1.0), (np.array([right, 0.0]), 1.0)]
 
@@ -284,8 +179,14 @@ def _extents(view: View, standing: Standing, axis: int, tell: _Tell) -> Iterator
 def _plan_dimensions(standing: Standing, letters: float, box: tuple[Array, Array]) -> list[Dimension]:
     tell = _Tell(standing)
     low, high = free_floor(standing)
-    level = [*_extents(View.PLAN, standing, 0, tell), (low, np.array([high[0], low[1]]), tell(high[0] - low[0]))]
-    upright = [*_extents(View.PLAN, standing, 1, tell), (np.array([high[0], low[1]]), high, tell(high[1] - low[1]))]
+    level = [
+        *_extents(View.PLAN, standing, 0, tell),
+        (low, np.array([high[0], low[1]]), tell(high[0] - low[0])),
+    ]
+    upright = [
+        *_extents(View.PLAN, standing, 1, tell),
+        (np.array([high[0], low[1]]), high, tell(high[1] - low[1])),
+    ]
     found = in_dimension_rows(level, 0, float(box[0][1]), -1, letters)
     found += in_dimension_rows(upright, 1, float(box[1][0]) + letters, 1, letters)
     for opening, tube in standing.openings:
@@ -328,7 +229,8 @@ def _elevation_dimensions(
     tell = _Tell(standing)
     (left, low), (right, _) = box
     level: list[Pair] = list(_extents(view, standing, 0, tell))
-    upright, other = _heights(standing, tell, float(left)), []
+    upright = _heights(standing, tell, float(left))
+    other: list[Pair] = []
     for opening, tube in standing.openings:
         way = opening.way_out
         if way is not None and _faces(tube, view):
@@ -353,14 +255,17 @@ def _written(standing: Standing, view: View, letters: float) -> Iterator[tuple[t
     if view is View.PLAN:
         tell = _Tell(standing)
         low, high = free_floor(standing)
-        yield ("keep free:", f"{tell(standing.spare_mm)} all round"), np.array([low[0] + 8 * letters, high[1]])
+        yield (
+            ("keep free:", f"{tell(standing.spare_mm)} all round"),
+            np.array([low[0] + 8 * letters, high[1]]),
+        )
         for opening, tube in standing.openings:
             at = projected(view, tube.lift((0.0, 0.0), tube.end + sum(_arrow(letters)) / 2))[0]
             if opening.way_out is not None:
                 yield ("way out",), at
         for at, way in _cut_marks(standing, letters):
             yield ("A",), at + np.array([way * 1.2 * letters, 0.0])
-        places = _ballast(standing)
+        places = bag_places(standing)
         if places and standing.bags is not None:
             yield (f"{standing.bags[0]} bags of", f"{standing.bags[1]:g} kg"), places[len(places) // 3]
     for stroke in _fan_strokes(standing, view):

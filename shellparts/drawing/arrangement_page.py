@@ -12,13 +12,14 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from shellparts.drawing.arrangement import ArrangedView, Standing, arranged, free_floor, section_box
+from shellparts.drawing.arrangement import ArrangedView, arranged
 from shellparts.drawing.dimensions import Dimension
 from shellparts.drawing.letters import text_width
 from shellparts.drawing.noted_page import fitting_scale
 from shellparts.drawing.paper import MARGIN_MM
 from shellparts.drawing.printed import Page, Shown, line, words
 from shellparts.drawing.sightlines import View, strokes_seen
+from shellparts.drawing.standing import Standing, free_floor, section_box
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.drawing.tape import board_tape, unbroken
 from shellparts.parameters import Paper, Tape
@@ -31,7 +32,10 @@ Array = NDArray[np.float64]
 _TEXT_MM, _LINE_MM = 2.5, 4.6
 _FOOT_MM, _FACTS_MM, _GAP_MM = 20.0, 66.0, 7.0
 #: Pages lying on their sides: width and height [mm], and the views of each page in the order of reading.
-_LARGE, _SMALL = ((View.PLAN, View.SECTION, View.FRONT, View.SIDE),), ((View.PLAN,), (View.FRONT, View.SIDE, View.SECTION))
+_LARGE, _SMALL = (
+    ((View.PLAN, View.SECTION, View.FRONT, View.SIDE),),
+    ((View.PLAN,), (View.FRONT, View.SIDE, View.SECTION)),
+)
 _PAGES = {
     Paper.A3: (420.0, 297.0, _LARGE),
     Paper.TABLOID: (431.8, 279.4, _LARGE),
@@ -119,7 +123,7 @@ def _on_page(
 ) -> list[tuple[ArrangedView, Array]] | None:
     """Views in rows from the upper left, and by how much each is moved on paper [mm]; None where they have no room."""
     wide, high = room[0] - (_FACTS_MM if facts else 0.0), room[1]
-    boxes = [(view, *(corner / scale for corner in view.box)) for view in views]
+    boxes = [(view, view.box[0] / scale, view.box[1] / scale) for view in views]
     rows: list[list[tuple[ArrangedView, Array, Array]]] = [[]]
     for box in boxes:
         taken = sum(float(top[0] - low[0]) + _GAP_MM for _, low, top in rows[-1])
@@ -151,7 +155,8 @@ def _facts(standing: Standing) -> Iterator[str]:
     size = np.ptp(free_floor(standing), axis=0)
     top = float(design.shell.mid.top[1])
     yield "Floor and height:"
-    yield f"Keep a floor of {tell(size[0])} by {tell(size[1])} free: the room, its fan, and {tell(standing.spare_mm)} all round."
+    around = tell(standing.spare_mm)
+    yield f"Keep a floor of {tell(size[0])} by {tell(size[1])} free: the room, its fan, and {around} all round."
     yield f"The room as sewn is {tell(top)} high and {tell(2 * design.shell.seam.breaks[0, 0])} across its corners."
     if standing.under_air is not None:
         high, across = standing.under_air
@@ -241,7 +246,11 @@ def _true_size(
     boxes = {view: one.box for view, one in views.items()}
     side = boxes[View.PLAN][0][1] - apart - boxes[View.SIDE][1][1]
     section = side + boxes[View.SIDE][0][1] - apart - boxes[View.SECTION][1][1]
-    front = min(boxes[one][0][0] for one in (View.PLAN, View.SIDE, View.SECTION)) - apart - boxes[View.FRONT][1][0]
+    front = (
+        min(boxes[one][0][0] for one in (View.PLAN, View.SIDE, View.SECTION))
+        - apart
+        - boxes[View.FRONT][1][0]
+    )
     places = {
         View.PLAN: np.zeros(2),
         View.SIDE: np.array([0.0, side]),

@@ -217,7 +217,7 @@ def _free_row(
     gap, middle = letters, (low + high) / 2
     beyond = [(high + gap, high + gap + wide), (low - gap - wide, low - gap)]
     places = [middle, (2 * low + high) / 3, (low + 2 * high) / 3]
-    clear = wide / 2 + 1.5 * _ARROW * letters
+    clear = wide / 2 + _ARROW * letters
     inside = [(at - wide / 2, at + wide / 2) for at in places if low + clear <= at <= high - clear]
     for strict in (True, False):
         for number in range(len(rows) + 1):

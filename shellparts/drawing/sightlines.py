@@ -92,8 +92,10 @@ class _Room:
             local = tube.local(flat)
             within = (local[:, 2] < tube.end - _NEAR_MM) & (local[:, 2] > tube.start)
             inside |= within & tube.covers(local[:, :2], -_NEAR_MM)
-            outside &= (local[:, 2] > tube.end + _NEAR_MM) | (local[:, 2] <= tube.start) | ~tube.covers(
-                local[:, :2], _NEAR_MM
+            outside &= (
+                (local[:, 2] > tube.end + _NEAR_MM)
+                | (local[:, 2] <= tube.start)
+                | ~tube.covers(local[:, :2], _NEAR_MM)
             )
         return (inside.astype(np.int8) - (outside & ~inside).astype(np.int8)).reshape(points.shape[:-1])
 
@@ -243,8 +245,8 @@ def _stretches(room: _Room, view: View, lines: Sequence[_Line]) -> Iterator[tupl
         same = looked(half, owner[change]) == found[change]
         low, high = np.where(same, half, low), np.where(same, high, half)
     cuts: dict[int, list[tuple[float, int]]] = {}
-    for i, at in zip(change, (low + high) / 2, strict=True):
-        cuts.setdefault(int(owner[i]), []).append((float(at), int(found[i + 1])))
+    for one, at in zip(change.tolist(), ((low + high) / 2).tolist(), strict=True):
+        cuts.setdefault(int(owner[one]), []).append((at, int(found[one + 1])))
     first = np.concatenate([[0], np.cumsum([len(one) for one in middles])])
     for i, line in enumerate(lines):
         start, kind = 0.0, int(found[first[i]])
@@ -293,7 +295,9 @@ def strokes_seen(
         On `Layer.SEEN`, `Layer.HIDDEN` and, in a section, `Layer.CUT_THROUGH`, without doubles. Where a line goes
         behind cloth is good to about 5 mm across the sight line.
     """
-    points = [np.asarray(courses[key], float) for key in sorted({key for keys in edges.values() for key in keys})]
+    points = [
+        np.asarray(courses[key], float) for key in sorted({key for keys in edges.values() for key in keys})
+    ]
     room = _room(design, points)
     if view is View.PLAN:
         points += list(_bulges(room))

@@ -10,7 +10,15 @@ from attrs import frozen
 
 from shellparts.drawing.strokes import Layer
 
-__all__ = ["ARRANGEMENT_LAYERS", "BOARD_LAYERS", "CLOTH_LAYERS", "LINE_NAMES", "SMALL_PENS", "STYLES", "Style"]
+__all__ = [
+    "ARRANGEMENT_LAYERS",
+    "BOARD_LAYERS",
+    "CLOTH_LAYERS",
+    "LINE_NAMES",
+    "SMALL_PENS",
+    "STYLES",
+    "Style",
+]
 
 #: Pens of pages that show things at 1 to 5 and smaller are finer by this factor [-].
 SMALL_PENS = 0.4375

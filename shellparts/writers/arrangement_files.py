@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from shellparts.drawing.arrangement import Standing
 from shellparts.drawing.arrangement_page import arrangement_pages
+from shellparts.drawing.standing import Standing
 from shellparts.drawing.styles import ARRANGEMENT_LAYERS
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.pdf import write_pdf
