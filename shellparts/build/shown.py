@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from shellparts.build.inflated import flat_pieces
 from shellparts.build.made import Made
+from shellparts.drawing.hall import RoomInHall
 from shellparts.drawing.room_view import room_view
-from shellparts.drawing.standing import Standing
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.levels import triangle_size
 from shellparts.inflate.weld import weld
 from shellparts.inflate.whole_room import InflatedRoom
+from shellparts.parameters import Design
 from shellparts.report.advice_day import Subject
 from shellparts.writers.arrangement_files import write_arrangement
 from shellparts.writers.room_page import room_page, told_length
@@ -19,7 +20,7 @@ from shellparts.writers.room_page import room_page, told_length
 if TYPE_CHECKING:
     from shellparts.body.body import Body
 
-__all__ = ["standing_of", "write_room_page", "write_shown"]
+__all__ = ["in_hall", "write_room_page", "write_shown"]
 
 #: Triangles of a page whose form under air was not worked out: curves look round, and it opens at once.
 _TRIANGLES = 3000
@@ -32,14 +33,14 @@ def _edges_of(body: "Body") -> dict[str, list[int]]:
     return {sheet.name: [key for face in sheet.faces for key in face.keys] for sheet in body.sheets}
 
 
-def standing_of(made: Made, air: Subject | None) -> Standing:
+def in_hall(design: Design, body: "Body", air: Subject | None) -> RoomInHall:
     """The room as it stands in its hall; plain data, no kernel from here on."""
-    courses = {link.key: link.sampled(2 if link.straight else _CURVE_POINTS) for link in made.body.links}
+    courses = {link.key: link.sampled(2 if link.straight else _CURVE_POINTS) for link in body.links}
     if air is None:
-        return Standing(made.design, courses, _edges_of(made.body))
+        return RoomInHall(design, courses, _edges_of(body))
     bags, panel = air.ways.bags, air.form.panel
     form = (panel.height_mm, panel.widest_diameter_mm) if air.form.stands else None
-    return Standing(made.design, courses, _edges_of(made.body), (bags.count, bags.each_kg), form)
+    return RoomInHall(design, courses, _edges_of(body), (bags.count, bags.each_kg), form)
 
 
 def _facts(made: Made, air: Subject | None, found: InflatedRoom | None) -> Iterator[tuple[str, str]]:
@@ -98,5 +99,5 @@ def write_room_page(
 
 def write_shown(made: Made, air: Subject | None, folder: Path) -> None:
     """Write the drawing in the hall and the page into a folder that exists."""
-    write_arrangement(standing_of(made, air), folder)
+    write_arrangement(in_hall(made.design, made.body, air), folder)
     write_room_page(made, air, folder)

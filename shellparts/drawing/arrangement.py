@@ -13,9 +13,9 @@ from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.drawing.dimensions import ROW, Dimension, dimension, in_dimension_rows
+from shellparts.drawing.hall import BAG_MM, RoomInHall, bag_places, free_floor
 from shellparts.drawing.labels import SMALL, LabelRoom
 from shellparts.drawing.sightlines import View, projected
-from shellparts.drawing.standing import BAG_MM, Standing, bag_places, free_floor
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.drawing.tape import board_tape
 from shellparts.parameters.opening import Tube
@@ -78,37 +78,37 @@ def _label_box(label: Label) -> shapely.Geometry:
     return SMALL.boxes([label.text], [(label.height_mm, middle, label.angle)])[0]
 
 
-def _fan_strokes(standing: Standing, view: View) -> Iterator[Stroke]:
+def _fan_strokes(hall: RoomInHall, view: View) -> Iterator[Stroke]:
     """Fans that stand before the room in a view, or are cut through."""
-    for tube, box in standing.fans:
+    for tube, box in hall.fans:
         there = _in_plane(tube) if view is View.SECTION else float(tube.axes[2] @ view.axes[2]) > -0.5
         if there:
             hull = shapely.MultiPoint(projected(view, box)).convex_hull
             yield stroke_of_points(Layer.FAN, np.asarray(hull.exterior.coords)[:-1], closed=True)
 
 
-def _plan_strokes(standing: Standing, letters: float) -> Iterator[Stroke]:
+def _plan_strokes(hall: RoomInHall, letters: float) -> Iterator[Stroke]:
     """Bags, free floor, ways out and the marks of the section."""
-    for middle in bag_places(standing):
+    for middle in bag_places(hall):
         square = BAG_MM / 2 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
         yield stroke_of_points(Layer.BALLAST, middle + square, closed=True)
-    low, high = free_floor(standing)
+    low, high = free_floor(hall)
     corners = [low, (high[0], low[1]), high, (low[0], high[1])]
     yield stroke_of_points(Layer.KEEP_FREE, corners, closed=True)
-    for opening, tube in standing.openings:
+    for opening, tube in hall.openings:
         if opening.way_out is not None:
             ends = [tube.lift((0.0, 0.0), tube.end + far)[0] for far in _arrow(letters)]
             tail, tip = projected(View.PLAN, np.array(ends))
             yield from _arrow_strokes(tail, tip, letters)
-    for at, way in _cut_marks(standing, letters):
+    for at, way in _cut_marks(hall, letters):
         yield stroke_of_points(Layer.CUT_THROUGH, [at, at + np.array([way * 2.0 * letters, 0.0])])
 
 
-def _cut_marks(standing: Standing, letters: float) -> list[tuple[Array, float]]:
+def _cut_marks(hall: RoomInHall, letters: float) -> list[tuple[Array, float]]:
     """Where the marks of the section begin, and which way they go: outside the free floor and what leads out of it."""
-    low, high = free_floor(standing)
+    low, high = free_floor(hall)
     ends = [0.0]
-    for opening, tube in standing.openings:
+    for opening, tube in hall.openings:
         if opening.way_out is not None and _in_plane(tube):
             ends.append(
                 float(projected(View.PLAN, tube.lift((0.0, 0.0), tube.end + _arrow(letters)[1]))[0, 0])
@@ -144,8 +144,8 @@ def _spans(points: Array, axis: int, tell: "_Tell") -> tuple[Array, Array, str]:
 class _Tell:
     """Writes lengths as the reader's tape shows them."""
 
-    def __init__(self, standing: Standing):
-        self.marking = standing.design.marking
+    def __init__(self, hall: RoomInHall):
+        self.marking = hall.design.marking
 
     def __call__(self, length_mm: float) -> str:
         return board_tape(length_mm, self.marking)
@@ -157,16 +157,16 @@ def _between(low: float, high: float, axis: int, across: float, tell: _Tell) -> 
     return ends[0], ends[1], tell(high - low)
 
 
-def _extents(view: View, standing: Standing, axis: int, tell: _Tell) -> Iterator[Pair]:
+def _extents(view: View, hall: RoomInHall, axis: int, tell: _Tell) -> Iterator[Pair]:
     """The shell on its floor or at its widest, what stands out on either side, and all of it."""
-    shell = projected(view, standing.shell_points)
+    shell = projected(view, hall.shell_points)
     if view is View.PLAN:
-        shell = projected(view, standing.shell_points[np.abs(standing.shell_points[:, 2]) < 1.0])
-    names = list(standing.edges)
+        shell = projected(view, hall.shell_points[np.abs(hall.shell_points[:, 2]) < 1.0])
+    names = list(hall.edges)
     if view is View.SECTION:  # what is cut through alone
-        names = [tube.name for _, tube in standing.openings if _in_plane(tube)]
-    cloth = [standing.points_of(names)] if names else []
-    whole = projected(view, np.concatenate([*cloth, standing.shell_points]))
+        names = [tube.name for _, tube in hall.openings if _in_plane(tube)]
+    cloth = [hall.points_of(names)] if names else []
+    whole = projected(view, np.concatenate([*cloth, hall.shell_points]))
     yield _spans(shell, axis, tell)
     low, high = (whole[pick(whole[:, axis])] for pick in (np.argmin, np.argmax))
     first, last = shell[shell[:, axis].argmin()], shell[shell[:, axis].argmax()]
@@ -176,20 +176,20 @@ def _extents(view: View, standing: Standing, axis: int, tell: _Tell) -> Iterator
     yield low, high, tell(float(high[axis] - low[axis]))
 
 
-def _plan_dimensions(standing: Standing, letters: float, box: tuple[Array, Array]) -> list[Dimension]:
-    tell = _Tell(standing)
-    low, high = free_floor(standing)
+def _plan_dimensions(hall: RoomInHall, letters: float, box: tuple[Array, Array]) -> list[Dimension]:
+    tell = _Tell(hall)
+    low, high = free_floor(hall)
     level = [
-        *_extents(View.PLAN, standing, 0, tell),
+        *_extents(View.PLAN, hall, 0, tell),
         (low, np.array([high[0], low[1]]), tell(high[0] - low[0])),
     ]
     upright = [
-        *_extents(View.PLAN, standing, 1, tell),
+        *_extents(View.PLAN, hall, 1, tell),
         (np.array([high[0], low[1]]), high, tell(high[1] - low[1])),
     ]
     found = in_dimension_rows(level, 0, float(box[0][1]), -1, letters)
     found += in_dimension_rows(upright, 1, float(box[1][0]) + letters, 1, letters)
-    for opening, tube in standing.openings:
+    for opening, tube in hall.openings:
         if opening.way_out is not None:
             half = opening.way_out.width / 2
             a, b = projected(View.PLAN, tube.lift([(half, 0.0), (-half, 0.0)], tube.end))
@@ -212,9 +212,9 @@ def _in_plane(tube: Tube) -> bool:
     return abs(float(tube.axes[2, 1])) < 1e-6
 
 
-def _heights(standing: Standing, tell: _Tell, at: float) -> list[Pair]:
+def _heights(hall: RoomInHall, tell: _Tell, at: float) -> list[Pair]:
     """Heights of the shell and of its first bends over the floor, their points at one place across."""
-    mid = standing.design.shell.mid
+    mid = hall.design.shell.mid
     top = float(mid.top[1])
     told = [top]
     for bend in mid.breaks[1:-1, 1][:_MOST_BENDS].tolist():
@@ -224,14 +224,14 @@ def _heights(standing: Standing, tell: _Tell, at: float) -> list[Pair]:
 
 
 def _elevation_dimensions(
-    view: View, standing: Standing, letters: float, box: tuple[Array, Array]
+    view: View, hall: RoomInHall, letters: float, box: tuple[Array, Array]
 ) -> list[Dimension]:
-    tell = _Tell(standing)
+    tell = _Tell(hall)
     (left, low), (right, _) = box
-    level: list[Pair] = list(_extents(view, standing, 0, tell))
-    upright = _heights(standing, tell, float(left))
+    level: list[Pair] = list(_extents(view, hall, 0, tell))
+    upright = _heights(hall, tell, float(left))
     other: list[Pair] = []
-    for opening, tube in standing.openings:
+    for opening, tube in hall.openings:
         way = opening.way_out
         if way is not None and _faces(tube, view):
             middle = float(projected(view, tube.lift((0.0, 0.0), tube.end))[0, 0])
@@ -250,34 +250,34 @@ def _elevation_dimensions(
     return found + in_dimension_rows(other, 1, float(right) + letters, 1, letters)
 
 
-def _written(standing: Standing, view: View, letters: float) -> Iterator[tuple[tuple[str, ...], Array]]:
+def _written(hall: RoomInHall, view: View, letters: float) -> Iterator[tuple[tuple[str, ...], Array]]:
     """What is written on a view, a line each, and the point that it belongs to."""
     if view is View.PLAN:
-        tell = _Tell(standing)
-        low, high = free_floor(standing)
+        tell = _Tell(hall)
+        low, high = free_floor(hall)
         yield (
-            ("keep free:", f"{tell(standing.spare_mm)} all round"),
+            ("keep free:", f"{tell(hall.spare_mm)} all round"),
             np.array([low[0] + 8 * letters, high[1]]),
         )
-        for opening, tube in standing.openings:
+        for opening, tube in hall.openings:
             at = projected(view, tube.lift((0.0, 0.0), tube.end + sum(_arrow(letters)) / 2))[0]
             if opening.way_out is not None:
                 yield ("way out",), at
-        for at, way in _cut_marks(standing, letters):
+        for at, way in _cut_marks(hall, letters):
             yield ("A",), at + np.array([way * 1.2 * letters, 0.0])
-        places = bag_places(standing)
-        if places and standing.bags is not None:
-            yield (f"{standing.bags[0]} bags of", f"{standing.bags[1]:g} kg"), places[len(places) // 3]
-    for stroke in _fan_strokes(standing, view):
+        places = bag_places(hall)
+        if places and hall.bags is not None:
+            yield (f"{hall.bags[0]} bags of", f"{hall.bags[1]:g} kg"), places[len(places) // 3]
+    for stroke in _fan_strokes(hall, view):
         yield ("fan",), stroke.points.mean(axis=0)
 
 
-def arranged(standing: Standing, view: View, seen: Sequence[Stroke], letters_mm: float) -> ArrangedView:
+def arranged(hall: RoomInHall, view: View, seen: Sequence[Stroke], letters_mm: float) -> ArrangedView:
     """Write dimensions and words on a view.
 
     Parameters
     ----------
-    standing : Standing
+    hall : RoomInHall
     view : View
     seen : sequence of Stroke
         Its lines, as `strokes_seen` gives them.
@@ -288,29 +288,30 @@ def arranged(standing: Standing, view: View, seen: Sequence[Stroke], letters_mm:
     -------
     ArrangedView
     """
-    strokes = [*seen, *_fan_strokes(standing, view)]
+    strokes = [*seen, *_fan_strokes(hall, view)]
     if view is View.PLAN:
-        strokes += _plan_strokes(standing, letters_mm)
+        strokes += _plan_strokes(hall, letters_mm)
     else:
         low, high = Drawing(tuple(strokes)).box
         out = 3.0 * letters_mm
         strokes.append(stroke_of_points(Layer.GROUND, [(low[0] - out, 0.0), (high[0] + out, 0.0)]))
     box = Drawing(tuple(strokes)).box
     if view is View.PLAN:
-        dims = _plan_dimensions(standing, letters_mm, box)
+        dims = _plan_dimensions(hall, letters_mm, box)
     else:
-        dims = _elevation_dimensions(view, standing, letters_mm, box)
+        dims = _elevation_dimensions(view, hall, letters_mm, box)
     lines = [line for one in dims for line in one.drawing.strokes]
     low, high = Drawing((*strokes, *lines)).box
     home = shapely.box(*(low - 6 * ROW * letters_mm), *(high + 6 * ROW * letters_mm))
     room = LabelRoom(home, SMALL, [*strokes, *lines])
     room.taken += [_label_box(label) for one in dims for label in one.drawing.labels]
     labels: list[Label] = []
-    for words, at in _written(standing, view, letters_mm):
+    for words, at in _written(hall, view, letters_mm):
         found, leaders = room.point_out(Layer.TOLD, words, at, [letters_mm], 0.4 * letters_mm, home)
         labels += found
         strokes += leaders
     title = 1.4 * letters_mm
-    corner = np.array([low[0], max([high[1], *(_label_box(one).bounds[3] for one in labels)]) + 2.0 * title])
+    top = float(max([high[1], *(shapely.bounds(box)[3] for box in room.taken)]))
+    corner = np.array([low[0], top + 2.0 * title])
     labels.append(Label(Layer.TOLD, _TITLES[view], corner, title, align=0.0, bold=True))
     return ArrangedView(view, _TITLES[view], Drawing(tuple(strokes), tuple(labels)), tuple(dims))

@@ -5,6 +5,7 @@ drawing is of, with a bar to measure. Pages lie on their sides: all views on one
 letter, at the largest usual scale for which there is room. A roll takes A3 where it is wide enough.
 """
 
+import math
 import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -14,12 +15,12 @@ from numpy.typing import NDArray
 
 from shellparts.drawing.arrangement import ArrangedView, arranged
 from shellparts.drawing.dimensions import Dimension
+from shellparts.drawing.hall import RoomInHall, free_floor, section_box
 from shellparts.drawing.letters import text_width
 from shellparts.drawing.noted_page import fitting_scale
 from shellparts.drawing.paper import MARGIN_MM
 from shellparts.drawing.printed import Page, Shown, line, words
 from shellparts.drawing.sightlines import View, strokes_seen
-from shellparts.drawing.standing import Standing, free_floor, section_box
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.drawing.tape import board_tape, unbroken
 from shellparts.parameters import Paper, Tape
@@ -67,51 +68,55 @@ class Arrangement:
     dimensions: tuple[Dimension, ...]
 
 
-def arrangement_pages(standing: Standing) -> Arrangement:
+def arrangement_pages(hall: RoomInHall) -> Arrangement:
     """Draw a room in its hall.
 
     Parameters
     ----------
-    standing : Standing
+    hall : RoomInHall
 
     Returns
     -------
     Arrangement
     """
-    seen = {view: strokes_seen(standing.design, standing.courses, standing.edges, view) for view in View}
-    wide, high, order = _PAGES[_paper(standing)]
-    facts = _facts_beside(_facts(standing), wide, high)
+    seen = {view: strokes_seen(hall.design, hall.courses, hall.edges, view) for view in View}
+    wide, high, order = _PAGES[_paper(hall)]
+    facts = _facts_beside(_facts(hall), wide, high)
     room = wide - 2 * MARGIN_MM, high - 2 * MARGIN_MM - _FOOT_MM
     pages, letters = [], 0.0
     for number, some in enumerate(order, 1):
         beside = facts if number == 1 else Drawing()
-        scale, places = _fitted(standing, {view: seen[view] for view in some}, room, number == 1)
+        scale, places = _fitted(hall, {view: seen[view] for view in some}, room, number == 1)
         letters = letters or _TEXT_MM * scale
         shown = [Shown(view.whole.moved(corner, 1 / scale), pens=_PENS) for view, corner in places]
-        sheet = _foot(standing, wide, scale, (number, len(order))) + beside
+        sheet = _foot(hall, wide, scale, (number, len(order))) + beside
         pages.append(Page(wide, high, (*shown, Shown(sheet))))
-    views = {view: arranged(standing, view, seen[view], letters) for view in View}
-    drawing, dimensions = _true_size(views, standing, letters)
+    views = {view: arranged(hall, view, seen[view], letters) for view in View}
+    drawing, dimensions = _true_size(views, hall, letters)
     return Arrangement(tuple(pages), drawing, dimensions)
 
 
 def _fitted(
-    standing: Standing, seen: Mapping[View, Sequence[Stroke]], room: tuple[float, float], facts: bool
+    hall: RoomInHall, seen: Mapping[View, Sequence[Stroke]], room: tuple[float, float], facts: bool
 ) -> tuple[float, list[tuple[ArrangedView, Array]]]:
     """The largest usual scale at which some views have room on a page, and where they lie on it."""
-    widest = max(float(np.ptp(Drawing(tuple(strokes)).box, axis=0)[0]) for strokes in seen.values())
-    scale = fitting_scale(widest / room[0])
+    sizes = np.array([np.ptp(Drawing(tuple(strokes)).box, axis=0) for strokes in seen.values()])
+    if View.PLAN in seen:
+        sizes = np.maximum(sizes, np.ptp(free_floor(hall), axis=0))
+    wide = room[0] - (_FACTS_MM if facts else 0.0)
+    # Smaller than either they cannot be, whatever is written on them.
+    scale = fitting_scale(max(sizes[:, 0].max() / wide, math.sqrt(sizes.prod(axis=1).sum() / wide / room[1])))
     while True:
-        views = [arranged(standing, view, strokes, _TEXT_MM * scale) for view, strokes in seen.items()]
+        views = [arranged(hall, view, strokes, _TEXT_MM * scale) for view, strokes in seen.items()]
         places = _on_page(views, scale, room, facts)
         if places is not None:
             return scale, places
         scale = fitting_scale(1.01 * scale)
 
 
-def _paper(standing: Standing) -> Paper:
+def _paper(hall: RoomInHall) -> Paper:
     """The paper that the workshop prints on; of a roll as much as A3 where it is wide enough."""
-    printing, tape = standing.design.printing, standing.design.marking.tape
+    printing, tape = hall.design.printing, hall.design.marking.tape
     paper = printing.paper_beside(tape)
     if paper is Paper.ROLL:
         return Paper.A3 if (printing.roll_width or 0.0) >= _PAGES[Paper.A3][1] else Paper.A4
@@ -145,24 +150,24 @@ def _on_page(
     return found
 
 
-def _facts(standing: Standing) -> Iterator[str]:
+def _facts(hall: RoomInHall) -> Iterator[str]:
     """What the keeper of a hall asks, a paragraph each; one that begins a part ends in a colon."""
-    design = standing.design
+    design = hall.design
 
     def tell(length_mm: float) -> str:
         return unbroken(board_tape(length_mm, design.marking))
 
-    size = np.ptp(free_floor(standing), axis=0)
+    size = np.ptp(free_floor(hall), axis=0)
     top = float(design.shell.mid.top[1])
     yield "Floor and height:"
-    around = tell(standing.spare_mm)
+    around = tell(hall.spare_mm)
     yield f"Keep a floor of {tell(size[0])} by {tell(size[1])} free: the room, its fan, and {around} all round."
     yield f"The room as sewn is {tell(top)} high and {tell(2 * design.shell.seam.breaks[0, 0])} across its corners."
-    if standing.under_air is not None:
-        high, across = standing.under_air
+    if hall.under_air is not None:
+        high, across = hall.under_air
         yield f"Under air it is about {tell(high)} high and {tell(across)} across at its widest."
     yield "Openings:"
-    for opening, tube in standing.openings:
+    for opening, tube in hall.openings:
         way, name = opening.way_out, tube.name.replace("_", " ")
         place = f"{'seam' if opening.on_seam else 'panel'} {opening.number(design.plan)}"
         if way is not None:
@@ -178,14 +183,14 @@ def _facts(standing: Standing) -> Iterator[str]:
                 f"over the floor" + (", to the fan." if tube.part.drawn else ".")
             )
     yield "Ballast:"
-    if standing.bags is None:
+    if hall.bags is None:
         yield "Not known without a fan and a way out."
-    elif not standing.bags[0]:
+    elif not hall.bags[0]:
         yield "None is asked for."
     else:
-        count, each = standing.bags
+        count, each = hall.bags
         yield f"{count} bags of {each:g} kg inside, on the cloth on the floor against the wall, where the squares are."
-    if any(tube.part.drawn for _, tube in standing.openings):
+    if any(tube.part.drawn for _, tube in hall.openings):
         yield "Fan:"
         yield "Drawn as wide as its sleeve; measure yours. Nothing may stand where it draws its air."
     yield "Lines:"
@@ -208,9 +213,9 @@ def _facts_beside(facts: Iterator[str], wide: float, high: float) -> Drawing:
     return Drawing((rule,), tuple(labels))
 
 
-def _foot(standing: Standing, wide: float, scale: float, page: tuple[int, int]) -> Drawing:
+def _foot(hall: RoomInHall, wide: float, scale: float, page: tuple[int, int]) -> Drawing:
     """Room, scale, units, and a bar to measure, along the lower edge."""
-    design = standing.design
+    design = hall.design
     left, right, low = MARGIN_MM, wide - MARGIN_MM, MARGIN_MM
     strokes = [line(Layer.BAR, left, low + _FOOT_MM - 4.0, right, low + _FOOT_MM - 4.0)]
     inch = design.marking.tape is Tape.IMPERIAL
@@ -239,7 +244,7 @@ def _foot(standing: Standing, wide: float, scale: float, page: tuple[int, int]) 
 
 
 def _true_size(
-    views: Mapping[View, ArrangedView], standing: Standing, letters: float
+    views: Mapping[View, ArrangedView], hall: RoomInHall, letters: float
 ) -> tuple[Drawing, tuple[Dimension, ...]]:
     """All views on one sheet: the side below the plan, the section below it, the front to the left of the side."""
     apart = _APART * letters
@@ -262,7 +267,7 @@ def _true_size(
     for view, place in places.items():
         drawing += views[view].drawing.moved(place)
         dimensions += [one.moved(place) for one in views[view].dimensions]
-    name = f"{standing.design.name.replace('_', ' ')}, in its hall, true to size, drawn in mm"
+    name = f"{hall.design.name.replace('_', ' ')}, in its hall, true to size, drawn in mm"
     corner = np.array([front + boxes[View.FRONT][0][0], boxes[View.PLAN][1][1] + 4.0 * letters])
     label = Label(Layer.TOLD, name, corner, 2.0 * letters, align=0.0, bold=True)
     return drawing + Drawing((), (label,)), tuple(dimensions)

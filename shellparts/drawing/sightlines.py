@@ -265,11 +265,15 @@ def _once(
     for layer, line in sorted(lines, key=lambda one: (order.index(one[0]), -round(one[1].length, 3))):
         left, low, right, high = line.bounds
         near = (boxes[:, 0] <= right) & (boxes[:, 2] >= left) & (boxes[:, 1] <= high) & (boxes[:, 3] >= low)
-        rest = line.difference(shapely.union_all([kept[i] for i in np.flatnonzero(near)]))
+        rest = line
+        for other in (kept[i] for i in np.flatnonzero(near)):
+            # One that only crosses it takes nothing away.
+            if shapely.length(shapely.intersection(line, other)) > _LEAST_MM:
+                rest = rest.difference(other)
         for piece in getattr(rest, "geoms", [rest]):
             if piece.length >= min(_LEAST_MM, 0.9 * line.length):
                 yield layer, piece
-        kept.append(line.buffer(_SAME_MM, cap_style="flat"))
+        kept.append(line.buffer(_SAME_MM, cap_style="flat", join_style="mitre"))
         boxes = np.vstack([boxes, kept[-1].bounds])
 
 

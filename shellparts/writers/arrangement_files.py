@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from shellparts.drawing.arrangement_page import arrangement_pages
-from shellparts.drawing.standing import Standing
+from shellparts.drawing.hall import RoomInHall
 from shellparts.drawing.styles import ARRANGEMENT_LAYERS
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.pdf import write_pdf
@@ -11,8 +11,8 @@ from shellparts.writers.pdf import write_pdf
 __all__ = ["write_arrangement"]
 
 
-def write_arrangement(standing: Standing, folder: Path) -> None:
+def write_arrangement(hall: RoomInHall, folder: Path) -> None:
     """Write ``arrangement.pdf`` and ``arrangement.dxf`` into a folder that exists."""
-    found = arrangement_pages(standing)
-    write_pdf(found.pages, f"{standing.design.name}: in its hall", folder / "arrangement.pdf")
+    found = arrangement_pages(hall)
+    write_pdf(found.pages, f"{hall.design.name}: in its hall", folder / "arrangement.pdf")
     write_dxf(found.drawing, folder / "arrangement.dxf", ARRANGEMENT_LAYERS, found.dimensions)

@@ -16,7 +16,7 @@ from shellparts.drawing.sightlines import View, projected
 from shellparts.parameters import Design, Tape
 from shellparts.parameters.opening import Opening, Tube
 
-__all__ = ["BAG_MM", "FAN_DEEP_MM", "SPARE_MM", "Standing", "bag_places", "free_floor", "section_box"]
+__all__ = ["BAG_MM", "FAN_DEEP_MM", "SPARE_MM", "RoomInHall", "bag_places", "free_floor", "section_box"]
 
 Array = NDArray[np.float64]
 
@@ -29,7 +29,7 @@ BAG_MM, _BAG_INWARD_MM = 260.0, 150.0
 
 
 @frozen(eq=False)
-class Standing:
+class RoomInHall:
     """A room, and what is laid round it.
 
     Parameters
@@ -99,23 +99,23 @@ def _fan_box(tube: Tube) -> Array:
     return np.maximum(np.concatenate(ends), [-np.inf, -np.inf, 0.0])
 
 
-def free_floor(standing: Standing) -> Array:
+def free_floor(hall: RoomInHall) -> Array:
     """Corners of the free floor on the plan's paper: least and most, shape (2, 2) [mm]."""
-    boxes = [box for _, box in standing.fans]
-    points = projected(View.PLAN, np.concatenate([standing.points_of(), standing.shell_points, *boxes]))
-    return np.array([points.min(axis=0) - standing.spare_mm, points.max(axis=0) + standing.spare_mm])
+    boxes = [box for _, box in hall.fans]
+    points = projected(View.PLAN, np.concatenate([hall.points_of(), hall.shell_points, *boxes]))
+    return np.array([points.min(axis=0) - hall.spare_mm, points.max(axis=0) + hall.spare_mm])
 
 
-def bag_places(standing: Standing) -> list[Array]:
+def bag_places(hall: RoomInHall) -> list[Array]:
     """Middles of the bags on the plan's paper, spread evenly along the wall, doorways left out, shape (2,) [mm]."""
-    if standing.bags is None or not standing.bags[0]:
+    if hall.bags is None or not hall.bags[0]:
         return []
-    shell, plan = standing.design.shell, standing.design.plan
+    shell, plan = hall.design.shell, hall.design.plan
     turns = plan.azimuths - shell.half_angle
     corner = shell.seam.breaks[0, 0] - _BAG_INWARD_MM / math.cos(shell.half_angle)
     ring = projected(View.PLAN, corner * np.column_stack([np.cos(turns), np.sin(turns), 0 * turns]))
     line: shapely.Geometry = shapely.LinearRing(ring)
-    for opening, tube in standing.openings:
+    for opening, tube in hall.openings:
         half = opening.floor_width / 2
         if half > 0.0:
             sides = [(half, 0.0), (half, tube.end), (-half, tube.end), (-half, 0.0)]
@@ -124,7 +124,7 @@ def bag_places(standing: Standing) -> list[Array]:
     if line.geom_type == "MultiLineString":
         line = shapely.line_merge(line)
     parts = list(getattr(line, "geoms", [line]))
-    total, count = sum(part.length for part in parts), standing.bags[0]
+    total, count = sum(part.length for part in parts), hall.bags[0]
     places = []
     for at in (np.arange(count) + 0.5) * total / count:
         for part in parts:
