@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 from attrs import frozen
 from numpy.typing import NDArray
 
@@ -119,10 +120,16 @@ def _standing(room: FlatRoom, welded: Welded, air: Floats) -> Iterator[_Patch]:
             yield _Patch(other, number, sewn, blown, _mapped(rest, by))
 
 
-def _lying(room: FlatRoom, regions: Sequence[Region], first: int, size_mm: float) -> Iterator[_Patch]:
-    """Regions that lie on the floor: as sewn they are already plane."""
-    for number, region in enumerate(regions, first):
-        loops = [np.concatenate([_spaced(line, size_mm)[:-1] for line in loop]) for loop in region.loops]
+def _lying(
+    room: FlatRoom, regions: Sequence[Region], there: Sequence[_Patch], size_mm: float
+) -> Iterator[_Patch]:
+    """Regions that lie on the floor: as sewn they are already plane. Along a fold they share points with `there`."""
+    for number, region in enumerate(regions, 1 + max(one.region for one in there)):
+        own = [one.flat.reshape(-1, 2) for one in there if one.sheet == region.sheets[0]]
+        known = np.unique(np.concatenate([*own, np.zeros((0, 2))]), axis=0)
+        loops = [
+            np.concatenate([_spaced(line, known, size_mm)[:-1] for line in loop]) for loop in region.loops
+        ]
         mesh = mesh_flat(loops, size_mm)
         space = [np.asarray(room.space[line.key], float)[[0, -1]] for line in region.lines]
         flat = [_ends(line)[[0, -1]] for line in region.lines]
@@ -131,9 +138,13 @@ def _lying(room: FlatRoom, regions: Sequence[Region], first: int, size_mm: float
         yield _Patch(region.sheets[0], number, sewn, sewn, rest)
 
 
-def _spaced(line: FlatLine, size_mm: float) -> Floats:
-    """Points along a line in walking order, about a size apart."""
-    share = np.linspace(0.0, line.s[-1], 1 + max(1, round(line.length_mm / size_mm)))
+def _spaced(line: FlatLine, known: Floats, size_mm: float) -> Floats:
+    """Points along a line in walking order: those of a neighbour that lie on it, else about a size apart."""
+    course = shapely.LineString(line.xy)
+    on = known[shapely.distance(course, shapely.points(known)) < _SAME_MM]
+    share = np.unique(np.round(shapely.line_locate_point(course, shapely.points(on)), 3))
+    if len(share) < 2 or np.ptp(share) < line.length_mm - 1.0:
+        share = np.linspace(0.0, line.s[-1], 1 + max(1, round(line.length_mm / size_mm)))
     return np.column_stack([np.interp(share, line.s, one) for one in line.xy.T])
 
 
@@ -172,7 +183,7 @@ def room_view(room: FlatRoom, welded: Welded, air: Floats | None, size_mm: float
         Pieces in the order of the room.
     """
     patches = list(_standing(room, welded, welded.nodes if air is None else air))
-    patches += _lying(room, lying_regions(room), len(welded.regions), size_mm)
+    patches += list(_lying(room, lying_regions(room), patches, size_mm))
     names = [sheet.name for sheet in room.sheets]
     laid, pieces = {}, []
     boxes = []
