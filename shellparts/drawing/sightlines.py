@@ -89,14 +89,13 @@ class _Room:
         inside = (spare > _NEAR_MM) & (flat[:, 2] < top - _NEAR_MM)
         outside = (spare < -_NEAR_MM) | (flat[:, 2] > top + _NEAR_MM)
         for tube in self.tubes:
-            local = tube.local(flat)
-            within = (local[:, 2] < tube.end - _NEAR_MM) & (local[:, 2] > tube.start)
-            inside |= within & tube.covers(local[:, :2], -_NEAR_MM)
-            outside &= (
-                (local[:, 2] > tube.end + _NEAR_MM)
-                | (local[:, 2] <= tube.start)
-                | ~tube.covers(local[:, :2], _NEAR_MM)
-            )
+            open_ones = np.flatnonzero(~inside)
+            local = tube.local(flat[open_ones])
+            section, along = local[:, :2], local[:, 2]
+            within = (along < tube.end - _NEAR_MM) & (along > tube.start)
+            beyond = (along > tube.end + _NEAR_MM) | (along <= tube.start)
+            inside[open_ones] = within & tube.covers(section, -_NEAR_MM)
+            outside[open_ones] &= beyond | ~tube.covers(section, _NEAR_MM)
         return (inside.astype(np.int8) - (outside & ~inside).astype(np.int8)).reshape(points.shape[:-1])
 
     def hidden(self, points: Array, view: View) -> NDArray[np.bool_]:

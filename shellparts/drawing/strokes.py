@@ -139,6 +139,8 @@ class Drawing:
 
 def _extremes(stroke: Stroke) -> Array:
     """The points of a stroke, and the outermost points of its arcs."""
+    if not stroke.bulges.any():
+        return stroke.points
     found = [stroke.points]
     following = np.roll(stroke.points, -1, axis=0)
     for a, b, bulge in zip(stroke.points, following, stroke.bulges, strict=True):
