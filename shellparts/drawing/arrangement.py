@@ -124,8 +124,8 @@ def _arrow(letters: float) -> tuple[float, float]:
 
 
 def _door_off(letters: float) -> float:
-    """How far from a tunnel's outer end its width is written [mm]."""
-    return 2.4 * letters
+    """How far from a tunnel's outer end its width is written, within the free floor where it can be [mm]."""
+    return min(2.4 * letters, max(1.2 * letters, 914.4 - 1.8 * letters))
 
 
 def _arrow_strokes(tail: Array, tip: Array, letters: float) -> list[Stroke]:

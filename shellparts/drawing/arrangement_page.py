@@ -5,6 +5,7 @@ drawing is of, with a bar to measure. Pages lie on their sides: all views on one
 letter, at the largest usual scale for which there is room. A roll takes A3 where it is wide enough.
 """
 
+import itertools
 import math
 import textwrap
 from collections.abc import Iterator, Mapping, Sequence
@@ -17,7 +18,6 @@ from shellparts.drawing.arrangement import ArrangedView, arranged
 from shellparts.drawing.dimensions import Dimension
 from shellparts.drawing.hall import RoomInHall, free_floor, section_box
 from shellparts.drawing.letters import text_width
-from shellparts.drawing.noted_page import fitting_scale
 from shellparts.drawing.paper import MARGIN_MM
 from shellparts.drawing.printed import Page, Shown, line, words
 from shellparts.drawing.sightlines import View, strokes_seen
@@ -42,6 +42,11 @@ _PAGES = {
     Paper.TABLOID: (431.8, 279.4, _LARGE),
     Paper.A4: (297.0, 210.0, _SMALL),
     Paper.LETTER: (279.4, 215.9, _SMALL),
+}
+#: Usual scales by tape: on a metric one round numbers, beside an inch tape such that inches stand for feet.
+_SCALES = {
+    Tape.METRIC: (10, 20, 25, 30, 40, 50, 60, 75, 80, 100, 120, 125, 150, 200, 250, 300, 400, 500),
+    Tape.IMPERIAL: (12, 16, 24, 32, 48, 64, 72, 96, 120, 128, 144, 192, 240, 288, 384, 480),
 }
 #: Pens of a page, as a share of those at full size.
 _PENS = 0.55
@@ -105,13 +110,14 @@ def _fitted(
         sizes = np.maximum(sizes, np.ptp(free_floor(hall), axis=0))
     wide = room[0] - (_FACTS_MM if facts else 0.0)
     # Smaller than either they cannot be, whatever is written on them.
-    scale = fitting_scale(max(sizes[:, 0].max() / wide, math.sqrt(sizes.prod(axis=1).sum() / wide / room[1])))
-    while True:
+    least = max(sizes[:, 0].max() / wide, math.sqrt(sizes.prod(axis=1).sum() / wide / room[1]))
+    scales = (float(scale) for scale in _SCALES[hall.design.marking.tape] if scale >= least)
+    for scale in itertools.chain(scales, itertools.count(math.ceil(max(500.0, least)), 100.0)):
         views = [arranged(hall, view, strokes, _TEXT_MM * scale) for view, strokes in seen.items()]
         places = _on_page(views, scale, room, facts)
         if places is not None:
             return scale, places
-        scale = fitting_scale(1.01 * scale)
+    raise AssertionError("a page holds everything at some scale")
 
 
 def _paper(hall: RoomInHall) -> Paper:

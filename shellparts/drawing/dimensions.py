@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 #: From row to row, and to the first one; the arrow; from a point to the line that leads off it, and how far that runs
 #: beyond: all per height of capitals.
-ROW, _ARROW, _LEAD, _WORDS_OFF = 3.4, 1.2, 0.6, 1.05
+ROW, _ARROW, _LEAD, _WORDS_OFF = 3.0, 1.2, 0.6, 1.05
 
 
 @frozen(eq=False)
@@ -67,7 +67,8 @@ class Dimension:
     def angle(self) -> float:
         """Direction in which the words are read [rad]."""
         turn = math.atan2(self.along[1], self.along[0])
-        return math.remainder(turn if math.cos(turn) > -1e-9 else turn + math.pi, 2 * math.pi)
+        from_below_or_left = -math.pi / 2 + 1e-9 < turn < math.pi / 2 + 1e-9
+        return turn if from_below_or_left else math.remainder(turn + math.pi, 2 * math.pi)
 
     def moved(self, by: ArrayLike) -> "Dimension":
         """The same elsewhere [mm]."""
@@ -116,7 +117,7 @@ def dimension(
     start, end : array_like
         What is measured, each shape (2,) [mm].
     off : array_like
-        From there to its line, square to it, shape (2,) [mm].
+        From there to its line, square to it, shape (2,) [mm]; its words stand on the far side.
     words : str
         The length as the reader's tape shows it.
     letters_mm : float
@@ -137,7 +138,8 @@ def dimension(
     a, b, step = (np.asarray(one, float) for one in (start, end, off))
     along = (b - a) / np.linalg.norm(b - a)
     middle = (a + b) / 2 + step + beside * along
-    return Dimension(a, b, a + step, along, words, middle + _words_off(along, letters_mm), letters_mm)
+    away = step / np.linalg.norm(step) * _WORDS_OFF * letters_mm
+    return Dimension(a, b, a + step, along, words, middle + away, letters_mm)
 
 
 @frozen
