@@ -10,6 +10,7 @@ from shellparts.build.inflated import UnderAir, form_record, no_form_warning
 from shellparts.build.made import Made
 from shellparts.build.model import write_as_sewn, write_under_air
 from shellparts.build.numbers import Numbers
+from shellparts.build.shown import write_shown
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import sheet_of
 from shellparts.drawing.paper_model import fitting_scale
@@ -80,6 +81,7 @@ def write_files(
         warnings += _write_models(made, folder / "model", progress, under_air, record)
         progress.step("flat patterns")
         record["printing"], told = _write_flat(made, folder / "flat")
+        write_shown(made, known.air, folder, under_air.found if under_air is not None else None)
         progress.step("tables")
         _write_tables(made, folder / "tables")
         _write_on_stock(made, folder)

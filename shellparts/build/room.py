@@ -133,7 +133,7 @@ class Room:
     @cached_property
     def materials(self) -> RoomMaterials:
         """Everything to get, with quantities, costs and where each comes from."""
-        plan = self.plan.after.hold_down.plan if self.plan is not None else None
+        plan = None if self.known.air is None else self.known.air.bags
         laid = (plan.base.count + plan.tunnel_count, plan.base.each_kg) if plan is not None else None
         mass = self.cloth.mass_kg_m2.likely
         return room_materials(self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards)

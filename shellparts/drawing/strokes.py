@@ -49,6 +49,15 @@ class Layer(Enum):
     THIN = "THIN"
     JOIN = "JOIN_HERE"
     LAP = "LAP_TO_HERE"
+    CUT_THROUGH = "CUT_THROUGH_HERE"
+    SEEN = "SEEN"
+    HIDDEN = "HIDDEN_BEHIND"
+    GROUND = "FLOOR"
+    KEEP_FREE = "KEEP_FREE"
+    FAN = "FAN"
+    BALLAST = "BALLAST_HERE"
+    DIMENSION = "DIMENSION"
+    TOLD = "TOLD"
 
 
 @frozen(eq=False)
@@ -130,6 +139,8 @@ class Drawing:
 
 def _extremes(stroke: Stroke) -> Array:
     """The points of a stroke, and the outermost points of its arcs."""
+    if not stroke.bulges.any():
+        return stroke.points
     found = [stroke.points]
     following = np.roll(stroke.points, -1, axis=0)
     for a, b, bulge in zip(stroke.points, following, stroke.bulges, strict=True):

@@ -10,7 +10,15 @@ from attrs import frozen
 
 from shellparts.drawing.strokes import Layer
 
-__all__ = ["BOARD_LAYERS", "CLOTH_LAYERS", "LINE_NAMES", "SMALL_PENS", "STYLES", "Style"]
+__all__ = [
+    "ARRANGEMENT_LAYERS",
+    "BOARD_LAYERS",
+    "CLOTH_LAYERS",
+    "LINE_NAMES",
+    "SMALL_PENS",
+    "STYLES",
+    "Style",
+]
 
 #: Pens of pages that show things at 1 to 5 and smaller are finer by this factor [-].
 SMALL_PENS = 0.4375
@@ -80,6 +88,16 @@ STYLES = {
     Layer.THIN: Style(_BLACK, 0.2),
     Layer.JOIN: Style(_GREY, 0.3, grey=0.45),
     Layer.LAP: Style(_GREY, 0.3, (0.4, 1.6), grey=0.3),
+    # The room as it stands in its hall.
+    Layer.CUT_THROUGH: Style(_BLACK, 1.3),
+    Layer.SEEN: Style(_BLACK, 0.55),
+    Layer.HIDDEN: Style(_GREY, 0.35, (2.6, 1.8), 8, "DASHED"),
+    Layer.GROUND: Style(_BROWN, 0.9, (), 34),
+    Layer.KEEP_FREE: Style(_GREEN, 0.55, (12.0, 3.0, 2.0, 3.0), 3, "CENTER"),
+    Layer.FAN: Style(_BLUE, 0.6, (), 5),
+    Layer.BALLAST: Style(_VIOLET, 0.6, (), 6),
+    Layer.DIMENSION: Style(_BROWN, 0.3, (), 30),
+    Layer.TOLD: Style(_BLACK, 0.35),
 }
 #: The layers of a file of cloth, and of one of boards.
 CLOTH_LAYERS = tuple(takewhile(lambda layer: layer is not Layer.SAW, STYLES))
@@ -96,6 +114,19 @@ BOARD_LAYERS = (
     Layer.BOARD_MARGIN,
     Layer.MEASURE,
     Layer.RULER,
+)
+#: The layers of a file that shows a room in its hall.
+ARRANGEMENT_LAYERS = (
+    Layer.CENTRE,
+    Layer.CUT_THROUGH,
+    Layer.SEEN,
+    Layer.HIDDEN,
+    Layer.GROUND,
+    Layer.KEEP_FREE,
+    Layer.FAN,
+    Layer.BALLAST,
+    Layer.DIMENSION,
+    Layer.TOLD,
 )
 #: What each line is for, in the order of a legend.
 LINE_NAMES = {

@@ -22,7 +22,7 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.inflate.flat_room import FlatLine, FlatRoom, FlatSheet
 from shellparts.parameters.part import Part, Role
 
-__all__ = ["Region", "regions_of"]
+__all__ = ["Region", "lying_regions", "regions_of"]
 
 Floats = NDArray[np.float64]
 
@@ -148,6 +148,11 @@ def regions_of(room: FlatRoom) -> tuple[Region, ...]:
             if not twins:
                 found.append(region)
     return tuple(found)
+
+
+def lying_regions(room: FlatRoom) -> tuple[Region, ...]:
+    """The regions that `regions_of` leaves out: flaps, whole or beyond their folds, that lie on the floor."""
+    return tuple(region for sheet in room.sheets for region in _divided(sheet) if _on_floor(region, room))
 
 
 def _lie_on_each_other(a: Region, b: Region) -> bool:

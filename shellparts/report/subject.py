@@ -4,7 +4,8 @@ from attrs import frozen
 
 from shellparts.inflate.form import InflatedForm
 from shellparts.inflate.standing import StandingCurve
-from shellparts.loads.changes import Plan
+from shellparts.loads.ballast import BallastPlan
+from shellparts.loads.changes import Change, Plan
 from shellparts.loads.results import Verdict
 
 __all__ = ["Subject"]
@@ -34,3 +35,9 @@ class Subject:
     plan: Plan
     curve: StandingCurve | None
     form: InflatedForm
+
+    @property
+    def bags(self) -> BallastPlan:
+        """The bags to lay: those of the plan, or what the factor asks for where there is nothing to change."""
+        step = self.plan.step(Change.BALLAST)
+        return self.plan.after.hold_down.plan if step is None or step.bags is None else step.bags
