@@ -40,7 +40,7 @@ __all__ = ["AIR_STEPS", "FINE_STEPS", "STEPS", "write_files"]
 #: The paper model is 1 to this, or smaller where it does not fit.
 _PAPER_SCALE = 20
 #: Steps that are told while a room is made and written; more of one with its form under air; more of a fine one.
-STEPS, AIR_STEPS, FINE_STEPS = 10, 3, 1
+STEPS, AIR_STEPS, FINE_STEPS = 10, 2, 2
 
 
 def write_files(
@@ -162,10 +162,10 @@ def _write_solids(
 def _write_models(
     made: Made, folder: Path, progress: Progress, under_air: UnderAir | None, record: dict[str, Any]
 ) -> list[Warning]:
-    """The scale model as sewn, and under air where that form is known; what to know of them."""
+    """The scale model as sewn, and under air where that form is on fine triangles; what to know of them."""
     progress.step("scale model")
     record["model"], warnings = write_as_sewn(made, folder)
-    if under_air is not None and under_air.solids is not None:
+    if under_air is not None and under_air.solids is not None and under_air.fine:
         progress.step("scale model under air")
         record["model_under_air"], told = write_under_air(made, under_air.found, folder)
         warnings += told
