@@ -12,8 +12,9 @@ from shellparts.drawing.noted_page import FRAME, NotedPage
 from shellparts.drawing.paper import PaperSheet
 from shellparts.drawing.paper_model import ModelRun, paper_model_pages
 from shellparts.drawing.piece import in_rows
+from shellparts.drawing.places import places_page
 from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
-from shellparts.parameters import Marking
+from shellparts.parameters import Design, Marking
 from shellparts.parameters.stocks import Roll
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece
@@ -23,7 +24,7 @@ from shellparts.writers.dxf import write_dxf
 from shellparts.writers.pdf import write_pdf
 from shellparts.writers.svg import write_svg
 
-__all__ = ["write_boards", "write_full_size", "write_layouts", "write_paper_model"]
+__all__ = ["write_boards", "write_full_size", "write_layouts", "write_paper_model", "write_places"]
 
 
 def _write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
@@ -38,6 +39,11 @@ def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking,
     for number, layout in enumerate(layouts, 1):
         file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
         write_dxf(draw_layout(layout, marking).drawing, folder / file)
+
+
+def write_places(design: Design, pattern: Pattern, folder: Path) -> None:
+    """The room from above, with the place of every piece, as ``places.svg`` in a folder that exists."""
+    _write_pages([places_page(design, pattern)], folder)
 
 
 def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:
