@@ -152,7 +152,7 @@ def _write_tables(made: Made, folder: Path) -> None:
 def _write_on_stock(made: Made, folder: Path) -> None:
     """Pieces on cloth, templates on boards."""
     name, marking = made.design.name, made.design.marking
-    write_layouts(layouts_of(made.layout), name, marking, folder / "layout")
+    write_layouts(layouts_of(made.layout), name, marking, folder / "layout", made.pattern)
     write_places(made.design, made.pattern, folder / "layout")
     if made.boards is not None and made.boards.boards:
         (folder / "boards").mkdir()

@@ -2,26 +2,25 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from textwrap import wrap
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from shellparts.base.tolerances import TOLERANCES
 from shellparts.drawing.edge_names import edge_text
 from shellparts.drawing.labels import LARGE, LabelRoom
-from shellparts.drawing.piece_marks import clips, patch_names, start_marks, up_mark
+from shellparts.drawing.piece_lines import piece_lines
+from shellparts.drawing.piece_marks import patch_names, up_mark
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.parameters.part import Role
 from shellparts.pattern.naming import in_short
 from shellparts.pattern.pieces import Piece, PieceEdge
-from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop
 
-__all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows", "outline_stroke"]
+__all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows"]
 
 Array = NDArray[np.float64]
-_FLAT_FOLD_RAD = 1e-3
 _LARGEST_TEXT_MM, _SMALLEST_TEXT_MM = 60.0, 2.5
 _EDGE_TEXT_MM = 12.0
 #: On a piece larger than this texts grow with it, so that the drawing can still be read as a whole.
@@ -32,42 +31,6 @@ _STANDS = (Role.PANEL, Role.CLOSURE)
 _NUMBERS_LINE = 32
 #: A name stands upright only where it gets this much larger than level.
 _UPRIGHT_GAIN = 1.3
-
-
-def _segments(edge: FlatEdge) -> tuple[Array, Array]:
-    """Points of an edge without its end, and their bulges."""
-    if edge.form is Form.ARC:
-        turn = float(edge.heading[-1] - edge.heading[0])
-        pieces = max(1, math.ceil(abs(turn) / math.pi))
-        points = edge.at(np.linspace(0.0, edge.length_mm, pieces + 1))[:-1]
-        return points, np.full(pieces, math.tan(turn / pieces / 4))
-    points = edge.polyline(TOLERANCES.drawing_sagitta_mm)[:-1]
-    return points, np.zeros(len(points))
-
-
-def _stroke(layer: Layer, edges: Sequence[FlatEdge], closed: bool) -> Stroke:
-    parts = [_segments(edge) for edge in edges]
-    points, bulges = (np.concatenate(side) for side in zip(*parts, strict=True))
-    if not closed:
-        points, bulges = np.vstack([points, edges[-1].end]), np.append(bulges, 0.0)
-    return Stroke(layer, points, bulges, closed)
-
-
-def _fold(fold: FoldLine, kind_overlaps: bool) -> Stroke | None:
-    """A fold as a stroke; a flat one is drawn only where it shows how far another cloth overlaps."""
-    if abs(fold.angle_rad) > _FLAT_FOLD_RAD:
-        return _stroke(Layer.FOLD, [fold.edge], False)
-    return _stroke(Layer.OVERLAP, [fold.edge], False) if kind_overlaps else None
-
-
-def _notches(edge: PieceEdge) -> list[Stroke]:
-    """Ticks from the sewing line half way to the cutting line."""
-    ticks = []
-    for distance in edge.ticks_mm:
-        at, heading = edge.at(distance)
-        out = np.array([math.sin(heading), -math.cos(heading)]) * edge.allowance_mm / 2
-        ticks.append(stroke_of_points(Layer.NOTCH, [at, at + out]))
-    return ticks
 
 
 def _growth(inside: shapely.Geometry) -> float:
@@ -144,17 +107,15 @@ def _middle_of_row(inside: shapely.Geometry, y: float) -> Array:
     return np.asarray(max(stretches, key=lambda g: g.length).interpolate(0.5, normalized=True).coords[0])
 
 
+@lru_cache(maxsize=256)
 def draw_piece(piece: Piece) -> Drawing:
     """A piece in its own place, as seen from outside, true size [mm]."""
-    loops = (piece.edges, *piece.holes)
-    strokes = [_stroke(Layer.SEWING, [flat for edge in loop for flat in edge.flat], True) for loop in loops]
-    strokes += [stroke_of_points(Layer.CUTTING, ring, closed=True) for ring in piece.cutting]
-    overlapping = piece.kind.role is Role.CLOSURE
-    strokes += [stroke for fold in piece.outline.folds if (stroke := _fold(fold, overlapping)) is not None]
-    strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
-    rings = [np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in loops]
+    strokes = list(piece_lines(piece))
+    rings = [
+        np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in (piece.edges, *piece.holes)
+    ]
     inside = shapely.Polygon(rings[0], rings[1:])
-    patches = [stroke_of_points(Layer.PATCH, patch.outline, closed=True) for patch in piece.patches]
+    patches = [stroke for stroke in strokes if stroke.layer is Layer.PATCH]
     room = LabelRoom(_without(inside, patches), LARGE)
     labels: list[Label] = []
     leaders: list[Stroke] = []
@@ -176,7 +137,7 @@ def draw_piece(piece: Piece) -> Drawing:
         labels += words
     told, leader = _beside_the_piece(piece, homeless, room.taken)
     labels, strokes = [*labels, *told], [*strokes, *leaders, *leader]
-    strokes += [*patches, *clips(piece), *start_marks(piece), *arrows]
+    strokes += arrows
     strokes += _centre_line(inside, room.taken)
     return Drawing(tuple(strokes), tuple(labels))
 
@@ -210,11 +171,6 @@ def _centre_line(inside: shapely.Polygon, texts: Sequence[shapely.Polygon]) -> l
     )
     parts = [g for g in getattr(line, "geoms", [line]) if g.geom_type == "LineString" and g.length > 1.0]
     return [stroke_of_points(Layer.CENTRE, np.asarray(part.coords)) for part in parts]
-
-
-def outline_stroke(layer: Layer, loop: Loop) -> Stroke:
-    """A loop as one closed stroke: lines and arcs as such, other curves as fine polylines."""
-    return _stroke(layer, loop.edges, True)
 
 
 def in_rows(drawings: Sequence[Drawing], row_mm: float, gap_mm: float) -> Drawing:

@@ -21,7 +21,10 @@ class Layer(Enum):
     """What lines and texts are for; the values name the layers in files."""
 
     SEWING = "SEW_HERE"
+    FINISHED = "FINISHED_EDGE"
     CUTTING = "CUT_HERE"
+    LATER = "CUT_LATER_HERE"
+    CURVE = "CURVED_HERE"
     FOLD = "FOLD_HERE"
     OVERLAP = "OVERLAP_TO_HERE"
     NOTCH = "NOTCH"
@@ -34,6 +37,7 @@ class Layer(Enum):
     STOCK = "CLOTH_EDGE"
     MARGIN = "CLOTH_MARGIN"
     MEASURE = "MEASURE_HERE"
+    POINT = "POINT_NUMBER"
     RULER = "RULER"
     SAW = "SAW_HERE"
     SEWN = "SEWING_LINE"

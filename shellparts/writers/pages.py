@@ -6,6 +6,7 @@ from pathlib import Path
 from shellparts.drawing.board import draw_board
 from shellparts.drawing.board_pages import board_pages
 from shellparts.drawing.full_size import PrintRun, full_size_pages
+from shellparts.drawing.laid import laid_pieces
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME, NotedPage
@@ -33,12 +34,22 @@ def _write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
         write_svg(page.on_paper, page.heading[0], folder / f"{page.file}.svg", FRAME, SMALL_PENS)
 
 
-def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking, folder: Path) -> None:
-    """Every page of a job of cutting as SVG, every sheet or roll as DXF at true size, into a folder that exists."""
-    _write_pages(layout_pages(layouts, name, marking), folder)
-    for number, layout in enumerate(layouts, 1):
+def write_layouts(
+    layouts: tuple[StockLayout, ...],
+    name: str,
+    marking: Marking,
+    folder: Path,
+    pattern: Pattern | None = None,
+) -> None:
+    """Every page of a job of cutting as SVG, every sheet or roll as DXF at true size, into a folder that exists.
+
+    Without the pattern outlines alone are drawn.
+    """
+    _write_pages(layout_pages(layouts, name, marking, pattern), folder)
+    laid = [[] for _ in layouts] if pattern is None else laid_pieces(layouts, pattern)
+    for number, (layout, pieces) in enumerate(zip(layouts, laid, strict=True), 1):
         file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
-        write_dxf(draw_layout(layout, marking).drawing, folder / file)
+        write_dxf(draw_layout(layout, marking, laid=pieces).drawing, folder / file)
 
 
 def write_places(design: Design, pattern: Pattern, folder: Path) -> None:

@@ -132,7 +132,9 @@ def test_stations_go_up_and_openings_lie_inside(model_room, tmp_path):
 
 
 def test_sewing_order(model_room, tmp_path):
-    write_sewing_order(model_room.order, model_room.pattern, model_room.design.marking, tmp_path / "order.csv")
+    write_sewing_order(
+        model_room.order, model_room.pattern, model_room.design.marking, tmp_path / "order.csv"
+    )
     table = rows_of(tmp_path / "order.csv")
     assert [int(row["step"]) for row in table] == list(range(1, len(table) + 1))
     seams = [seam for row in table for seam in row["seams"].split()]
