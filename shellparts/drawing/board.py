@@ -121,7 +121,8 @@ def _names(shape: SawnShape, marking: Marking) -> list[list[str]]:
     short = [name, name.split(", ")[-1]] if len(shape.template.parts) > 1 else [name]
     if len(shape.template.parts) > 1:
         name += f" of {len(shape.template.parts)}"
-    return [[name, "half template"] if shape.template.half else [name], *([one] for one in short)]
+    broken = shape.template.name.replace("_", "_ ").split() if len(shape.template.parts) == 1 else short[-1:]
+    return [[name, "half template"] if shape.template.half else [name], *([one] for one in short), broken]
 
 
 def _beside(a: Array, b: Array, shares: Sequence[float], off_mm: Sequence[float]) -> list[Array]:
