@@ -24,7 +24,14 @@ from shellparts.writers.pages import (
     write_paper_model,
     write_places,
 )
-from shellparts.writers.sewing_tables import write_notches, write_seams, write_sewing_order
+from shellparts.writers.sewing_tables import (
+    write_fittings,
+    write_notches,
+    write_rows,
+    write_seams,
+    write_sewing_order,
+    write_strips,
+)
 from shellparts.writers.svg import write_svg
 from shellparts.writers.tables import (
     write_boards_table,
@@ -146,6 +153,9 @@ def _write_tables(made: Made, folder: Path) -> None:
     write_stations(pattern, marking, folder / "stations.csv")
     write_check_lengths(pattern, marking, folder / "check_lengths.csv")
     write_sewing_order(made.order, pattern, marking, folder / "sewing_order.csv")
+    write_rows(made.order, pattern, marking, folder / "rows.csv")
+    write_strips(pattern, marking, folder / "strips.csv")
+    write_fittings(made.order, pattern, marking, folder / "fittings.csv")
     write_materials(made.materials.lines, folder / "materials.csv")
 
 

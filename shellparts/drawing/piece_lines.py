@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from shellparts.base.tolerances import TOLERANCES
@@ -23,6 +24,8 @@ __all__ = ["outline_stroke", "piece_lines"]
 
 Array = NDArray[np.float64]
 _FLAT_FOLD_RAD = 1e-3
+#: Length of the mark of a clip [mm].
+_HOLD_MM = 25.0
 
 
 def _segments(edge: FlatEdge) -> tuple[Array, Array]:
@@ -61,6 +64,26 @@ def _notches(edge: PieceEdge) -> list[Stroke]:
     return ticks
 
 
+def _strips(piece: Piece) -> Iterator[Stroke]:
+    """Inner edges of the strips that strengthen openings."""
+    for edge in piece.all_edges:
+        inward = edge.strip_mm - edge.allowance_mm
+        if edge.strip_mm and inward > 1.0:
+            found = shapely.LineString(edge.polyline(0.2)).offset_curve(inward, join_style="mitre")
+            for part in shapely.get_parts(found):
+                if part.geom_type == "LineString":
+                    yield stroke_of_points(Layer.STRIP, np.asarray(part.coords))
+
+
+def _holds(piece: Piece) -> Iterator[Stroke]:
+    """Where clips hold open edges: a tick inward from the finished edge."""
+    for edge in piece.all_edges:
+        for distance in edge.clips_mm:
+            at, heading = edge.at(distance)
+            inward = np.array([-math.sin(heading), math.cos(heading)]) * _HOLD_MM
+            yield stroke_of_points(Layer.HOLD, [at, at + inward])
+
+
 def _finished(piece: Piece) -> Iterator[Stroke]:
     """Edges that are turned in."""
     for edge in piece.all_edges:
@@ -79,6 +102,8 @@ def piece_lines(piece: Piece) -> tuple[Stroke, ...]:
     strokes += [stroke for fold in piece.outline.folds if (stroke := _fold(fold, overlapping)) is not None]
     strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
     strokes += [stroke_of_points(Layer.PATCH, patch.outline, closed=True) for patch in piece.patches]
+    strokes += [stroke_of_points(Layer.LOOP, one.loop) for one in piece.patches if one.loop is not None]
+    strokes += [*_strips(piece), *_holds(piece)]
     return (*strokes, *clips(piece), *start_marks(piece))
 
 

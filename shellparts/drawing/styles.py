@@ -59,6 +59,9 @@ STYLES = {
     Layer.NOTCH: Style(_VIOLET, 0.8, (), 1),
     Layer.CENTRE: Style("#8a8a8a", 0.25, (16.0, 3.0, 2.0, 3.0), 8, "CENTER"),
     Layer.PATCH: Style("#8e5aa0", 0.3, (5.0, 3.0), 6, "DASHED"),
+    Layer.LOOP: Style("#8e5aa0", 0.7, (0.8, 2.0), 6, "DASHED2"),
+    Layer.STRIP: Style("#8e5aa0", 0.3, (12.0, 2.0, 2.0, 2.0), 6, "CENTER"),
+    Layer.HOLD: Style(_GREEN, 0.8, (), 3),
     Layer.ARROW: Style("#6a6a6a", 0.5, (), 8),
     Layer.CLIP: Style("#7a4a1e", 0.3, (), 34),
     Layer.NAME: Style(_BLACK, 0.4),
@@ -111,5 +114,8 @@ LINE_NAMES = {
     Layer.OVERLAP: "the other cloth overlaps up to here",
     Layer.CENTRE: "centre line",
     Layer.PATCH: "sew a patch or a tab on here",
+    Layer.LOOP: "leave this end of the tab open: a cord goes through",
+    Layer.STRIP: "a strip lies inside from the cutting line to here",
+    Layer.HOLD: "a clip holds the open edge here",
     Layer.CLIP: "clip the allowance up to here, so that it spreads",
 }
