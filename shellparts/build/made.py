@@ -17,6 +17,7 @@ from shellparts.report.order_record import order_record
 from shellparts.report.pattern_record import pattern_record
 from shellparts.report.room_materials import RoomMaterials
 from shellparts.report.warnings import Warning, piece_warnings
+from shellparts.sewing.hours import work_hours
 from shellparts.sewing.order import sewing_order
 from shellparts.sewing.order_steps import SewingOrder
 from shellparts.sewing.thread import Machine
@@ -61,7 +62,7 @@ class Made:
                 "watertight": figures.watertight,
             },
             **pattern_record(self.pattern),
-            "sewing": order_record(self.order),
+            "sewing": order_record(self.order, work_hours(self.pattern, self.order)),
             "stock": {**stock_summary(self.layout), **self.materials.cloth_record()},
             **self.materials.summary(),
             "warnings": [*(warning.record() for warning in self.warnings), *record["warnings"]],
@@ -79,13 +80,19 @@ def outlines_of(body: "Body") -> dict[str, Outline]:
 
 
 def pattern_of(
-    design: Design, body: "Body", outlines: dict[str, Outline], cloth: Cloth, workshop: Workshop
+    design: Design,
+    body: "Body",
+    outlines: dict[str, Outline],
+    cloth: Cloth,
+    workshop: Workshop,
+    clip_spacing_mm: float = 100.0,
 ) -> Pattern:
     """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
     joins = partial(
         joins_needed, stocks=cloth.stocks, turning=workshop.turning, allowance_mm=design.allowances.join
     )
-    return make_pattern(outlines, body.seams, design.allowances, joins, design.reinforcement)
+    size = design.reinforcement
+    return make_pattern(outlines, body.seams, design.allowances, joins, size, clip_spacing_mm)
 
 
 def order_of(pattern: Pattern, cloth: Cloth) -> SewingOrder:

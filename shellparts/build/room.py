@@ -19,6 +19,7 @@ from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.loads.band_picture import BandPicture
 from shellparts.loads.changes import Plan
 from shellparts.loads.measured import room_figures
+from shellparts.loads.outdoors import tab_strength
 from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
@@ -30,6 +31,7 @@ from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
 from shellparts.parameters.workshop import EffortLevel, Workshop
 from shellparts.pattern.made import Pattern
+from shellparts.report.buy_list import Extras
 from shellparts.report.room_materials import RoomMaterials, lay, room_materials
 from shellparts.report.warnings import Warning
 from shellparts.sewing.order_steps import SewingOrder
@@ -113,7 +115,8 @@ class Room:
     @cached_property
     def pattern(self) -> Pattern:
         """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
-        return steps.pattern_of(self.design, self.body, self.outlines, self.cloth, self.workshop)
+        spacing = self.site.clip_spacing_mm
+        return steps.pattern_of(self.design, self.body, self.outlines, self.cloth, self.workshop, spacing)
 
     @cached_property
     def order(self) -> SewingOrder:
@@ -135,8 +138,14 @@ class Room:
         """Everything to get, with quantities, costs and where each comes from."""
         plan = None if self.known.air is None else self.known.air.bags
         laid = (plan.base.count + plan.tunnel_count, plan.base.each_kg) if plan is not None else None
-        mass = self.cloth.mass_kg_m2.likely
-        return room_materials(self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards)
+        mass, tab = self.cloth.mass_kg_m2.likely, self.design.reinforcement.tab_width
+        extras = Extras(
+            fan=self.fan.name if self.fan is not None else "",
+            anchors=self.site.anchors,
+            tab_N=tab_strength(self.cloth, tab),
+        )
+        room = self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards
+        return room_materials(*room, extras, self.design.marking)
 
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:
