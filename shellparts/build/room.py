@@ -5,8 +5,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
-from attrs import evolve, field, frozen
+from attrs import field, frozen
 
+from shellparts.base.classes import evolve
 from shellparts.base.fields import kinds
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps

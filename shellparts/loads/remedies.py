@@ -8,8 +8,9 @@ it never makes things worse. Not known here: what a change costs; they come in t
 
 from collections.abc import Callable, Sequence
 
-from attrs import evolve, frozen
+from attrs import frozen
 
+from shellparts.base.classes import evolve
 from shellparts.base.ranges import Judgement, Range, exact
 from shellparts.loads.hold_down import Bags, bags_round_base
 from shellparts.loads.results import Verdict

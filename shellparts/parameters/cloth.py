@@ -6,9 +6,10 @@ Every price and size in the defaults is an invented example and no offer. This m
 from collections.abc import Sequence
 from typing import Any, cast
 
-from attrs import Factory, field, frozen
+from attrs import Factory, field
 
 from shellparts.base.checks import require
+from shellparts.base.classes import Reads, frozen_fields
 from shellparts.base.fields import flag_field, number_field, range_field
 from shellparts.base.ranges import Range, exact
 from shellparts.base.units import Length, to_mm
@@ -70,7 +71,7 @@ def _stiffness(way: str, usual: float) -> Any:
     return number_field(f"{way} stiffness N m", "N/m", 100.0, 1e8, remedy, default=usual)
 
 
-@frozen
+@frozen_fields()
 class Cloth:
     """Cloth: how it is sold and how it is sewn. The defaults are a relief-shelter sheet, sold by an invented roll, and
     a household machine.
@@ -120,14 +121,16 @@ class Cloth:
     ('example roll 3 m', 0.2)
     """
 
-    stocks: tuple[Roll | Sheet, ...] = field(default=(EXAMPLE_ROLL,), converter=_stocks)
-    mass_kg_m2: Range = range_field(
+    stocks: Reads["Roll | Sheet | Cloth | Sequence[Roll | Sheet | Cloth]", tuple[Roll | Sheet, ...]] = field(
+        default=(EXAMPLE_ROLL,), converter=_stocks
+    )
+    mass_kg_m2: Reads[Range | float, Range] = range_field(
         "mass kg m2", "kg/m²", 0.01, 5.0, "200 g/m² is 0.2 kg/m²", default=Factory(_mass, takes_self=True)
     )
     strength_N_m: float = number_field(
         "strength N m", "N/m", 1.0, 1e6, "500 N on 5 cm is 10000 N/m", default=10000.0
     )
-    air_permeability_mm_s: Range = range_field(
+    air_permeability_mm_s: Reads[Range | float, Range] = range_field(
         "air permeability mm s", "mm/s", 0.0, 1e4, "0 for a coated sheet", default=AIRTIGHT
     )
     stitches_per_m: float = number_field(
