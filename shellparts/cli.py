@@ -131,9 +131,10 @@ def _room(model: Path, overrides: tuple[str, ...]) -> "Room":
 def _write(room: "Room", out: Path | None, layout: str | None, inflated: bool = False) -> None:
     from shellparts.base.progress import bar
     from shellparts.build.files import AIR_STEPS, STEPS
+    from shellparts.parameters.workshop import EffortLevel
 
     if layout is not None:
-        room = room.with_layout(layout)
+        room = room.with_layout(EffortLevel(layout))
     if inflated:
         room = room.with_air()
     with bar(STEPS + (AIR_STEPS if inflated else 0)) as progress:

@@ -60,6 +60,24 @@ def test_the_room_is_one_solid_on_the_stack(registered):
     assert solid.Volume(1e-9) == pytest.approx(floor * (1000 + 1400 / 3 * (1 - tip)), rel=1e-6)
 
 
+def test_the_room_stands_in_the_workplane(registered):
+    """On a wall: the floor lies in the plane, the room grows along its normal."""
+    design = Design(name="bare", shell=Shell(panels=8, across=3000, height=2400, wall=1000, stop_short=100))
+    plane = cq.Plane(origin=(100, 20, 3), xDir=(0, 1, 0), normal=(1, 0, 0))
+    upright, turned = cq.Workplane().clothRoom(design).val(), cq.Workplane(plane).clothRoom(design).val()
+    box = turned.BoundingBox(1e-6)
+    assert (box.xmin, box.xlen) == pytest.approx((100, upright.BoundingBox(1e-6).zlen), abs=1e-3)
+    middle = turned.Center()
+    assert (middle.y, middle.z) == pytest.approx((20, 3), abs=1e-3)
+
+
+def test_a_solid_on_the_stack_gives_its_faces(registered):
+    """In the workplane: upright here."""
+    laid = cq.Workplane("XZ").box(40, 30, 5).laidFlat().vals()
+    assert sorted(round(face.Area()) for face in laid) == [150, 150, 200, 200, 1200, 1200]
+    assert all(abs(face.normalAt().y) == pytest.approx(1) for face in laid)
+
+
 def test_faces_are_laid_side_by_side_with_the_gap_between(registered):
     laid = cq.Workplane().box(40, 30, 5).faces().laidFlat(gap=7.0).vals()
     assert sum(face.Area() for face in laid) == pytest.approx(2 * (40 * 30 + 40 * 5 + 30 * 5))

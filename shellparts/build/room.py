@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from attrs import field, frozen
 
+from shellparts.base.checks import named
 from shellparts.base.classes import evolve
 from shellparts.base.fields import kinds
 from shellparts.base.progress import Progress, Silent
@@ -23,8 +24,8 @@ from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
 from shellparts.parameters.site import Site
-from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
-from shellparts.parameters.workshop import EffortLevel, Workshop
+from shellparts.parameters.sizes import Sizes, SizesWord, sizes_of, unknown_air
+from shellparts.parameters.workshop import EffortLevel, EffortLevelWord, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.report.room_materials import RoomMaterials, lay, room_materials
 from shellparts.report.warnings import Warning
@@ -34,16 +35,22 @@ from shellparts.templates.on_stock import BoardPlan
 from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
+    import cadquery as cq
+
     from shellparts.body.body import Body
 
 __all__ = ["Room", "Sizes", "build"]
+
+
+#: Which line of a piece is meant.
+Line = Literal["sewing", "cutting"]
 
 
 def _workshop(given: Workshop | None) -> Workshop:
     return Workshop() if given is None else given
 
 
-@frozen(eq=False, slots=False)
+@frozen(eq=False, slots=False, repr=False)
 class Room:
     """A design, and every stage that follows from it.
 
@@ -81,12 +88,68 @@ class Room:
     sizes: Sizes = Sizes.AS_SEWN
     blown_up: bool = False
 
+    def __repr__(self) -> str:
+        """One line."""
+        shell, fan = self.design.shell, "" if self.fan is None else f", fan {self.fan.name!r}"
+        across, height = 2 * shell.reference.breaks[0, 0] / 1000, shell.reference.breaks[-1, 1] / 1000
+        return f"<Room {self.design.name}: {shell.panels} panels, {across:.2f} m across, {height:.2f} m high{fan}>"
+
     @cached_property
     def body(self) -> "Body":
         """The sewn body: named sheets, their shared edges, the closed envelope."""
         from shellparts.body.assembly import assemble
 
         return assemble(self.design)
+
+    @cached_property
+    def envelope(self) -> "cq.Solid":
+        """The closed solid of air, as CadQuery's own object."""
+        from shellparts.writers.viewer import envelope_solid
+
+        return envelope_solid(self.body)
+
+    @cached_property
+    def sheets(self) -> "dict[str, cq.Face | cq.Shell]":
+        """Every sheet by name as sewn: a face, or a shell where it has folds."""
+        return {name: shape for name, shape, _ in self.shapes()}
+
+    def sheet(self, name: str) -> "cq.Face | cq.Shell":
+        """One sheet as sewn, by its name: ``room.sheet("tunnel")``."""
+        return named("sheet", self.sheets, name)
+
+    def assembly(self) -> "cq.Assembly":
+        """Every sheet as sewn with its name and its colour, in one assembly."""
+        from shellparts.writers.viewer import sheet_assembly
+
+        return sheet_assembly(self.body, self.design.name)
+
+    def flat(self, name: str, line: Line = "sewing") -> "cq.Sketch":
+        """One piece of cloth, a patch, or a sheet, laid flat.
+
+        Parameters
+        ----------
+        name : str
+            Of the piece (``"panel"``), or of a sheet that is cut from it (``"panel_03"``).
+        line : str
+            ``"sewing"``: exact, of lines, arcs and splines. ``"cutting"``: with the allowances, of straight lines.
+
+        Returns
+        -------
+        cadquery.Sketch
+            One face with its holes; ``Workplane().placeSketch(sketch).extrude(3)`` is a template of board.
+
+        Raises
+        ------
+        ParameterError
+            If there is no such piece, or no such line.
+        """
+        from shellparts.unroll.flat_face import outline_sketch, ring_sketch
+
+        templates = self.pattern.templates
+        of_sheet = {sheet: piece.name for piece in templates for sheet in piece.sheets}
+        piece = named("piece", {piece.name: piece for piece in templates}, of_sheet.get(name, name))
+        named("line of the piece", dict.fromkeys(get_args(Line)), line)
+        return outline_sketch(piece.outline) if line == "sewing" else ring_sketch(piece.cutting)
 
     @cached_property
     def outlines(self) -> dict[str, Outline]:
@@ -180,10 +243,9 @@ class Room:
         """Every number of the room, as plain data; see the README for the keys."""
         return self.made().record(self.known)
 
-    def with_layout(self, layout: str) -> "Room":
+    def with_layout(self, layout: EffortLevel | EffortLevelWord) -> "Room":
         """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""
-        level = cast(EffortLevel, layout)  # the field reads the word
-        return evolve(self, workshop=evolve(self.workshop, layout=level))
+        return evolve(self, workshop=evolve(self.workshop, layout=layout))
 
     def with_air(self) -> "Room":
         """The same room, to be written as inflated too; refused if nothing is known of the air."""
@@ -191,7 +253,7 @@ class Room:
             raise unknown_air("inflated form")
         return evolve(self, blown_up=True)
 
-    def shapes(self) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
+    def shapes(self) -> "Iterator[tuple[str, cq.Face | cq.Shell, tuple[int, int, int]]]":
         """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
         from shellparts.writers.viewer import sheet_shapes
 
@@ -236,7 +298,7 @@ def build(
     cloth: Cloth | None = None,
     site: Site | None = None,
     workshop: Workshop | None = None,
-    sizes: str | Sizes = Sizes.AS_SEWN,
+    sizes: Sizes | SizesWord = Sizes.AS_SEWN,
 ) -> Room:
     """Make the room of a design. Nothing is worked out until it is asked for.
 

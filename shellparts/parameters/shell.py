@@ -10,7 +10,6 @@ import itertools
 import math
 from collections.abc import Sequence
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from attrs import field
@@ -36,7 +35,7 @@ _LEAST_END_MM = 8.0
 _LEAST_BASE_MM = 150.0
 
 
-def _read_points(value: Any) -> tuple[tuple[float, float], ...] | None:
+def _read_points(value: Sequence[tuple[Length, Length]] | None) -> tuple[tuple[float, float], ...] | None:
     if value is None:
         return None
     try:

@@ -85,7 +85,7 @@ def _no_cloth(_instance: Any, _attribute: Any, value: Any) -> None:
     )
 
 
-def _turning(value: Any) -> Turning:
+def _turning(value: Turning | TurnRule | TurnRuleWord) -> Turning:
     """A rule alone will do."""
     return value if isinstance(value, Turning) else Turning(value)
 

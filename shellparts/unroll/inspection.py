@@ -20,7 +20,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Face
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import UnrollError
-from shellparts.unroll.face import EdgeKey, edge_numbers, lay_face
+from shellparts.unroll.face import EdgeKey, edge_numbers, kernel_shape, lay_face
 from shellparts.unroll.outline import FaceReport
 
 __all__ = ["KERNEL_FAILURES", "survey"]
@@ -70,7 +70,7 @@ def survey(
     sphere False 1
     plane True 1
     """
-    body = getattr(shape, "wrapped", shape)
+    body = kernel_shape(shape)
     faces = TopTools_IndexedMapOfShape()
     if body is not None and not body.IsNull():
         TopExp.MapShapes_s(body, TopAbs_FACE, faces)

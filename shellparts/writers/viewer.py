@@ -1,4 +1,4 @@
-"""Sheets as CadQuery shapes, for viewers.
+"""The sewn room as CadQuery's own objects, for viewers and for whoever models on.
 
 Glossary: a *sheet* is one cloth part of the body. This module shows nothing: it gives shapes, names and
 colours to whoever does.
@@ -8,14 +8,30 @@ from collections.abc import Iterator
 
 import cadquery as cq
 from OCP.BRep import BRep_Builder
-from OCP.TopoDS import TopoDS_Compound
+from OCP.TopoDS import TopoDS_Shell
 
-from shellparts.body.body import Body
+from shellparts.body.body import Body, BodySheet
 
-__all__ = ["sheet_shapes"]
+__all__ = ["envelope_solid", "sheet_assembly", "sheet_shape", "sheet_shapes"]
 
 
-def sheet_shapes(body: Body) -> Iterator[tuple[str, cq.Shape, tuple[int, int, int]]]:
+def envelope_solid(body: Body) -> cq.Solid:
+    """The closed solid of air."""
+    return cq.Solid(body.envelope)
+
+
+def sheet_shape(sheet: BodySheet) -> cq.Face | cq.Shell:
+    """One sheet: a face, or a shell of the faces that share its folds; outside is outside."""
+    if len(sheet.faces) == 1:
+        return cq.Face(sheet.faces[0].face)
+    builder, shell = BRep_Builder(), TopoDS_Shell()
+    builder.MakeShell(shell)
+    for part in sheet.faces:
+        builder.Add(shell, part.face)
+    return cq.Shell(shell)
+
+
+def sheet_shapes(body: Body) -> Iterator[tuple[str, cq.Face | cq.Shell, tuple[int, int, int]]]:
     """Go through the sheets of a body.
 
     Parameters
@@ -25,15 +41,19 @@ def sheet_shapes(body: Body) -> Iterator[tuple[str, cq.Shape, tuple[int, int, in
     Yields
     ------
     name : str
-    shape : cadquery.Shape
-        A compound of the faces that share folds.
+    shape : cadquery.Face or cadquery.Shell
+        A shell where the sheet has folds.
     colour : tuple of int
         Red, green, blue from 0 to 255.
     """
     for sheet in body.sheets:
-        builder, compound = BRep_Builder(), TopoDS_Compound()
-        builder.MakeCompound(compound)
-        for part in sheet.faces:
-            builder.Add(compound, part.face)
         red, green, blue = (round(255 * value) for value in sheet.kind.colour)
-        yield sheet.name, cq.Shape.cast(compound), (red, green, blue)
+        yield sheet.name, sheet_shape(sheet), (red, green, blue)
+
+
+def sheet_assembly(body: Body, name: str) -> cq.Assembly:
+    """Every sheet of a body, with its name and its colour, in one assembly."""
+    whole = cq.Assembly(name=name)
+    for sheet in body.sheets:
+        whole.add(sheet_shape(sheet), name=sheet.name, color=cq.Color(*sheet.kind.colour))
+    return whole
