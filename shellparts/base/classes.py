@@ -11,6 +11,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, Annotated, Any, Generic, Self, TypeVar, dataclass_transform, overload
 
 import attrs
+import numpy as np
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import (
@@ -26,7 +27,7 @@ from shellparts.base.fields import (
 )
 from shellparts.base.units import Length
 
-__all__ = ["MaybeMm", "Mm", "Reads", "evolve", "frozen_fields", "one_line"]
+__all__ = ["MaybeMm", "Mm", "Reads", "brief", "evolve", "frozen_fields", "one_line"]
 
 T = TypeVar("T")
 Written = TypeVar("Written")
@@ -195,3 +196,40 @@ def evolve(value: T, **changes: Any) -> T:
         If the changed object cannot be.
     """
     return attrs.evolve(value, **changes)  # type: ignore[misc]
+
+
+def brief(cls: type[T]) -> type[T]:
+    """Let a class of results be shown in short: numbers and words as they are, of what is long only how much it is.
+
+    Examples
+    --------
+    >>> @brief
+    ... @attrs.frozen
+    ... class Row:
+    ...     name: str
+    ...     places: tuple[float, ...]
+    >>> Row("first", (1.0, 2.0, 3.0, 4.0))
+    <Row name='first', places: 4 float>
+    """
+    cls.__repr__ = _in_short  # type: ignore[method-assign]
+    return cls
+
+
+def _in_short(value: Any) -> str:
+    """One line of an object, whatever it holds."""
+    shown = [
+        f"{one.name}{_amount(getattr(value, one.name))}" for one in attrs.fields(type(value)) if one.repr
+    ]
+    return f"<{type(value).__name__} {', '.join(shown)}>"
+
+
+def _amount(value: Any) -> str:
+    """A number or a word as it is; of anything else its kind, and how many there are."""
+    if value is None or isinstance(value, bool | int | float | str | Enum):
+        return f"={_word(value)}"
+    if isinstance(value, tuple | list | dict | set | frozenset):
+        kinds = {type(one).__name__ for one in (value.values() if isinstance(value, dict) else value)}
+        return f": {len(value)} {kinds.pop() if len(kinds) == 1 else 'items'}"
+    if isinstance(value, np.ndarray):
+        return f": numbers {'x'.join(map(str, value.shape))}"
+    return f": {type(value).__name__}"

@@ -5,6 +5,7 @@ from typing import Any
 
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.base.version import VERSION
 from shellparts.drawing.band_sketch import band_sketch
 from shellparts.inflate.form import inflated_form, largest_pull, sized_as_inflated, wrinkled_share
@@ -27,6 +28,7 @@ from shellparts.report.warnings import design_warnings, form_warnings
 __all__ = ["Numbers", "judged", "numbers", "sized_under_air"]
 
 
+@brief
 @frozen(eq=False)
 class Numbers:
     """A design, and all that is known of its air.

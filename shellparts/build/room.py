@@ -94,6 +94,18 @@ class Room:
         across, height = 2 * shell.reference.breaks[0, 0] / 1000, shell.reference.breaks[-1, 1] / 1000
         return f"<Room {self.design.name}: {shell.panels} panels, {across:.2f} m across, {height:.2f} m high{fan}>"
 
+    def _repr_html_(self) -> str | None:
+        """What a notebook shows: the room as sewn, and a line of what it is."""
+        from shellparts.build.notebook import room_html
+
+        return room_html(self)
+
+    def show(self) -> None:
+        """Show the room as sewn in the viewer that is there; without one, say so in a line on standard error."""
+        from shellparts.build.notebook import show_room
+
+        show_room(self)
+
     @cached_property
     def body(self) -> "Body":
         """The sewn body: named sheets, their shared edges, the closed envelope."""

@@ -14,7 +14,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from shellparts.base.classes import evolve
+from shellparts.base.classes import brief, evolve
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import metric
 from shellparts.inflate import InflatedPanel, Loads, Membrane, Outcome, half_panel
@@ -86,6 +86,7 @@ def membrane(cloth: Cloth) -> Membrane:
     )
 
 
+@brief
 @frozen(eq=False)
 class InflatedForm:
     """A room under air, beside the room as sewn.

@@ -7,6 +7,7 @@ fails is a `Judgement` or a `Standing`; the words for both are those of `shellpa
 
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.base.ranges import Judgement, Range
 from shellparts.loads.band import Band, Standing
 from shellparts.loads.cloth_forces import MembraneForces
@@ -311,6 +312,7 @@ class Answers:
     likely: LikelyAnswers
 
 
+@brief
 @frozen
 class Verdict:
     """All the numbers of one room, with what they follow from.

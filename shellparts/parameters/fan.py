@@ -17,6 +17,7 @@ from attrs import field, frozen
 from scipy.interpolate import PchipInterpolator
 
 from shellparts.base.checks import above, require
+from shellparts.base.classes import brief
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import number_field, part_field, parts_field
 from shellparts.base.ranges import End, Range
@@ -61,6 +62,7 @@ def floats(values: Sequence[float]) -> tuple[float, ...]:
         raise ParameterError("fan curve", repr(values), "a sequence of numbers", _CURVE_REMEDY) from error
 
 
+@brief
 @frozen
 class FanCurve:
     """Pressure of a fan against its flow at one speed, never rising with the flow.
@@ -219,6 +221,7 @@ class FanSpeed:
     ratio: Range
 
 
+@brief
 @frozen
 class Fan:
     """A fan with its uncertainty and its speeds.

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.cloth import Cloth
@@ -37,6 +38,7 @@ from shellparts.templates.on_stock import BoardPlan
 __all__ = ["RoomMaterials", "lay", "layouts_of", "room_materials"]
 
 
+@brief
 @frozen
 class RoomMaterials:
     """Everything to get for a room.

@@ -1,7 +1,7 @@
 """The sewn room as CadQuery's own objects, for viewers and for whoever models on.
 
-Glossary: a *sheet* is one cloth part of the body. This module shows nothing: it gives shapes, names and
-colours to whoever does.
+Glossary: a *sheet* is one cloth part of the body. It gives shapes, names and colours; nothing is shown but by
+`window`.
 """
 
 from collections.abc import Iterator
@@ -12,7 +12,7 @@ from OCP.TopoDS import TopoDS_Shell
 
 from shellparts.body.body import Body, BodySheet
 
-__all__ = ["envelope_solid", "sheet_assembly", "sheet_shape", "sheet_shapes"]
+__all__ = ["envelope_solid", "sheet_assembly", "sheet_shape", "sheet_shapes", "window"]
 
 
 def envelope_solid(body: Body) -> cq.Solid:
@@ -57,3 +57,10 @@ def sheet_assembly(body: Body, name: str) -> cq.Assembly:
     for sheet in body.sheets:
         whole.add(sheet_shape(sheet), name=sheet.name, color=cq.Color(*sheet.kind.colour))
     return whole
+
+
+def window(whole: cq.Assembly, title: str) -> None:
+    """Show an assembly in a window of CadQuery's own, until it is closed."""
+    from cadquery.vis import show
+
+    show(whole, title=title)
