@@ -57,6 +57,7 @@ from .parameters.workshop import EffortLevel as EffortLevel
 from .parameters.workshop import Prices as Prices
 from .parameters.workshop import Templates as Templates
 from .parameters.workshop import Workshop as Workshop
+from .plugin import gateway_model as gateway_model
 from .plugin import register as register
 from .unroll.face import unroll_face as unroll_face
 from .unroll.flat_face import laid_flat as laid_flat

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
-from types import FrameType, TracebackType
+from types import FrameType
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
@@ -246,7 +246,6 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
 
 def main_for(room: "Room") -> None:
     """Run the command line of a model script on its room: ``[--out DIR] [--layout WORD]`` writes everything."""
-    sys.excepthook = sys.__excepthook__  # what goes wrong from here on is not the script's
 
     @click.command(cls=_Guarded, help=f"Write everything for {room.design.name}: {room.design.title}")
     @_OUT
@@ -258,22 +257,29 @@ def main_for(room: "Room") -> None:
     command()
 
 
-def plain_errors() -> None:
-    """Let a model script that is run on its own end with one message where something in it is wrong, not a traceback.
+@contextmanager
+def plain_errors(name: str) -> Iterator[None]:
+    """Let a model script end with one message where something in it is refused, not with a traceback.
 
-    Called first under ``if __name__ == "__main__":``. The message is that of ``shellparts make``. It ends where
-    `main_for` begins: an error from there on is no mistake of the script.
+    ``with plain_errors(__name__):`` stands around the design and what is built of it. The message is that of
+    ``shellparts make``. Only a script that is run on its own ends so: whoever else runs or imports it, or types
+    the same into a shell, gets the error itself.
+
+    Parameters
+    ----------
+    name : str
+        The script's own ``__name__``.
     """
-
-    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    script = getattr(sys.modules["__main__"], "__file__", None) if name == "__main__" else None
+    try:
+        yield
+    except (Exception, KeyboardInterrupt, Terminated) as error:
+        if script is None:
+            raise
         from shellparts.build.script import script_error
 
-        path = Path(str(getattr(sys.modules["__main__"], "__file__", "model script")))
-        if isinstance(error, Exception):
-            error = script_error(error, path)
-        _guarded(lambda: _raise(error))
-
-    sys.excepthook = hook
+        said = script_error(error, Path(script)) if isinstance(error, Exception) else error
+        _guarded(partial(_raise, said))
 
 
 def _raise(error: BaseException) -> NoReturn:

@@ -1,12 +1,19 @@
-"""Methods for CadQuery's Workplane, added only when asked. Nothing changes in CadQuery until `register` is called."""
+"""CadQuery's side: methods for Workplane, added only when asked, and model scripts for CadQuery's script gateway.
+
+Nothing changes in CadQuery until `register` is called.
+"""
+
+from pathlib import Path
 
 import cadquery as cq
+from cadquery import cqgi
 
 from shellparts.base.units import Length
+from shellparts.build.script import script_parameters
 from shellparts.parameters import Design
-from shellparts.unroll.flat_face import laid_flat, outline_face
+from shellparts.unroll.flat_face import laid_flat
 
-__all__ = ["outline_face", "register"]
+__all__ = ["gateway_model", "register"]
 
 
 def _cloth_room(self: cq.Workplane, design: Design) -> cq.Workplane:
@@ -29,3 +36,31 @@ def register() -> None:
     """
     cq.Workplane.clothRoom = _cloth_room
     cq.Workplane.laidFlat = _laid_flat
+
+
+def gateway_model(script: str | Path) -> cqgi.CQModel:
+    """Parse a model script for CadQuery's gateway, with what the comments say as descriptions of its parameters.
+
+    Parameters
+    ----------
+    script : str or Path
+        The file.
+
+    Returns
+    -------
+    cadquery.cqgi.CQModel
+        Its ``metadata.parameters`` have names, values and descriptions; ``build({"across": 5000})`` builds it. A length
+        may be a number of millimetres, the same as text, or a text with a unit.
+
+    Raises
+    ------
+    ModelScriptError
+        If the script cannot be read.
+    """
+    path = Path(script)
+    told = script_parameters(path)
+    model = cqgi.parse(path.read_text(encoding="utf-8-sig"))
+    for one in told:
+        if one.name in model.metadata.parameters:
+            model.metadata.add_parameter_description(one.name, one.told)
+    return model

@@ -9,8 +9,9 @@ import cadquery as cq
 import pytest
 
 from shellparts.parameters import Design, Shell
-from shellparts.plugin import outline_face, register
+from shellparts.plugin import register
 from shellparts.unroll import unroll_face
+from shellparts.unroll.flat_face import outline_face
 
 
 @pytest.fixture
