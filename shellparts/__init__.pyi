@@ -1,6 +1,7 @@
 """The names that the package offers. A name is loaded when it is first asked for."""
 
 from .base.errors import GeometryError as GeometryError
+from .base.errors import KernelError as KernelError
 from .base.errors import ModelScriptError as ModelScriptError
 from .base.errors import OutputError as OutputError
 from .base.errors import ParameterError as ParameterError

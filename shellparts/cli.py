@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from shellparts.base.errors import GeometryError, OutputError, ShellpartsError, Terminated
+from shellparts.base.kernel_error import kernel_error
 
 if TYPE_CHECKING:
     from shellparts.build.room import Room
@@ -62,6 +63,8 @@ def _guarded(work: Callable[[], T]) -> T:
             _stop(f"a fault of ours: {error}. Nothing was written. Please report it with your parameters.", 1)
         if isinstance(error, ShellpartsError):
             _stop(str(error), 2)
+        if (told := kernel_error(error)) is not None:
+            _stop(str(told), 2)
         raise
 
 
@@ -211,6 +214,25 @@ def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
         _say(summary_text(room.numbers()), nl=False)
     else:
         _say(room.advice())
+
+
+@main.command(cls=_Guarded)
+@click.argument("name")
+@click.option("--like", default="lantern_room", metavar="MODEL", help="lantern_room unless given.")
+def new(name: str, like: str) -> None:
+    """Begin a model script of your own: NAME.py, in this folder.
+
+    It is a copy of a MODEL that is shipped, or of any script of yours, under the new name. An existing file is
+    never overwritten.
+
+    \b
+    shellparts new reading_cave
+    shellparts new harvest_hall --like orchard_pavilion
+    """
+    from shellparts.build.new_script import new_script
+
+    path = new_script(name, like)
+    _say(f"written: {path}, like {like}. Change its numbers, then run it: python {path}")
 
 
 @main.command(cls=_Guarded)

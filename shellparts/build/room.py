@@ -10,6 +10,7 @@ from attrs import field, frozen
 from shellparts.base.checks import named
 from shellparts.base.classes import evolve
 from shellparts.base.fields import kinds
+from shellparts.base.kernel_error import kernel_error
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
 from shellparts.build.made import Made
@@ -109,7 +110,10 @@ class Room:
     @cached_property
     def body(self) -> "Body":
         """The sewn body: named sheets, their shared edges, the closed envelope."""
-        from shellparts.body.assembly import assemble
+        try:
+            from shellparts.body.assembly import assemble
+        except ImportError as error:
+            raise kernel_error(error) or error from error
 
         return assemble(self.design)
 
