@@ -267,7 +267,22 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
 
 
 def main_for(room: "Room") -> None:
-    """Run the command line of a model script on its room: ``[--out DIR] [--layout WORD]`` writes everything."""
+    """Run the command line of a model script on its room: ``[--out DIR] [--layout WORD]`` writes everything.
+
+    Parameters
+    ----------
+    room : Room
+        What the script makes.
+
+    Raises
+    ------
+    SystemExit
+        At the end, with the exit status; what went wrong is printed, also where it is no room.
+    """
+    from shellparts.base.fields import kinds
+    from shellparts.build.room import Room
+
+    _guarded(partial(kinds("room", Room, "make it with build(…)"), None, None, room))
 
     @click.command(cls=_Guarded, help=f"Write everything for {room.design.name}: {room.design.title}")
     @_OUT
@@ -291,6 +306,11 @@ def plain_errors(name: str) -> Iterator[None]:
     ----------
     name : str
         The script's own ``__name__``.
+
+    Raises
+    ------
+    SystemExit
+        Where the script is run on its own and something in it is refused; there the message is printed.
     """
     script = getattr(sys.modules["__main__"], "__file__", None) if name == "__main__" else None
     try:

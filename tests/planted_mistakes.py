@@ -1,5 +1,5 @@
-"""A reader's script with mistakes planted in it, one a statement. Its last words say who finds it: type checkers, the
-library when the statement runs, or both. Statements without a mark are right, and nobody may find anything there.
+"""A reader's script with mistakes planted in it, one a statement. Its last words say who finds it: type checkers
+(one that does not know the kernel's types, or an editor's that does), the library when the statement runs, or both. Statements without a mark are right, and nobody may find anything there.
 """
 
 from shellparts import (
@@ -17,6 +17,8 @@ from shellparts import (
     cloth_roll,
     cloth_sheet,
     fan_from_label,
+    laid_flat,
+    main_for,
     survey,
     unroll_face,
 )
@@ -63,5 +65,7 @@ room.with_layout("slow")  # types, told
 pieces = room.pattern.piece_list  # types
 shell.panels = 9  # types
 room.write(3)  # types, told
+main_for(design)  # types
+laid_flat("part.step")  # editor, told
 unroll_face("face")  # told
 survey("part.step")  # told

@@ -1,6 +1,7 @@
 """A script with mistakes planted in it: what type checkers find, what the library tells, each at its line."""
 
 import ast
+import inspect
 import json
 import os
 import re
@@ -8,6 +9,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import attrs
 import pytest
 
 import shellparts
@@ -36,7 +38,7 @@ def statement(line: int) -> int:
 def test_there_are_enough_mistakes():
     assert len(marked("types")) >= 12
     assert len(marked("told")) >= 12
-    assert set().union(*MARKS.values()) == {"types", "told"}
+    assert set().union(*MARKS.values()) == {"types", "editor", "told"}
 
 
 def test_mypy_finds_every_mistake_of_types_at_its_line():
@@ -63,7 +65,7 @@ def test_pyright_finds_every_mistake_of_types_at_its_line(tmp_path):
     run = subprocess.run(command, capture_output=True, text=True)
     report = json.loads(run.stdout)["generalDiagnostics"]
     found = {statement(one["range"]["start"]["line"] + 1) for one in report if one["severity"] == "error"}
-    assert found == marked("types"), run.stdout
+    assert found == marked("types") | marked("editor"), run.stdout
 
 
 @pytest.fixture(scope="module")
@@ -93,6 +95,36 @@ def test_every_public_name_is_there_and_shown():
         assert getattr(shellparts, name) is not None
     with pytest.raises(AttributeError, match="Sleve"):
         shellparts.Sleve  # noqa: B018
+
+
+def test_what_is_public_says_what_it_takes_gives_and_raises():
+    """And takes nothing of just any type."""
+    faults = []
+    for name in shellparts.__all__:
+        thing = getattr(shellparts, name)
+        doc = inspect.getdoc(thing) or ""
+        if inspect.isfunction(thing):
+            hints = {key: hint for key, hint in thing.__annotations__.items()}
+            faults += [
+                f"{name}: {key} is Any" for key, hint in hints.items() if re.search(r"\bAny\b", str(hint))
+            ]
+            asked = ["Parameters"] if inspect.signature(thing).parameters else []
+            asked += (
+                ["Returns"]
+                if hints["return"] is not None and not inspect.isgeneratorfunction(inspect.unwrap(thing))
+                else []
+            )
+            asked += ["Raises"] if name not in NEVER_RAISES else []
+            faults += [f"{name} has no {part}" for part in asked if f"{part}\n---" not in doc]
+        elif attrs.has(thing):
+            hints = {one.name: str(one.type) for one in attrs.fields(thing)}
+            faults += [f"{name}.{key} is Any" for key, hint in hints.items() if re.search(r"\bAny\b", hint)]
+            faults += [] if "Parameters\n---" in doc else [f"{name} has no Parameters"]
+    assert faults == []
+
+
+#: Public functions that take whatever they are given.
+NEVER_RAISES = {"exact", "register"}
 
 
 def test_the_package_runs_as_a_module():

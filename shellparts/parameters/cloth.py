@@ -219,6 +219,10 @@ def cloth_roll(
     **sewn
         What else `Cloth` takes: ``strength_N_m=9000, flame_retardant=True``.
 
+    Returns
+    -------
+    Cloth
+
     Raises
     ------
     ParameterError
@@ -277,6 +281,10 @@ def cloth_sheet(
         Whether the two faces differ, so that no piece may be turned over.
     **sewn
         What else `Cloth` takes: ``strength_N_m=9000, flame_retardant=True``.
+
+    Returns
+    -------
+    Cloth
 
     Raises
     ------

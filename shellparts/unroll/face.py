@@ -16,7 +16,7 @@ Bonnet.
 
 import math
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -38,6 +38,9 @@ from shellparts.unroll.field import SurfaceField
 from shellparts.unroll.outline import Loop, Outline
 from shellparts.unroll.trace import EdgeTrace
 from shellparts.unroll.walk import forward_face, walks
+
+if TYPE_CHECKING:
+    import cadquery as cq
 
 __all__ = ["EdgeKey", "LaidFace", "as_face", "edge_numbers", "kernel_shape", "lay_face", "unroll_face"]
 
@@ -228,7 +231,7 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     return LaidFace(outline, tuple(boundaries), measured, _curvature(field, outer), off, loose)
 
 
-def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:
+def unroll_face(face: "cq.Face | TopoDS_Face", edge_key: EdgeKey | None = None) -> Outline:
     """Lay a developable face flat.
 
     Parameters
@@ -246,8 +249,10 @@ def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:
 
     Raises
     ------
+    ParameterError
+        If it is no shape.
     UnrollError
-        If the face is not developable, or does not close; the message says which and by how much.
+        If it is no face, is not developable, or does not close; the message says which and by how much.
     GeometryError
         If the face and its flat image differ in area, which would be a fault of this library.
 
