@@ -135,7 +135,7 @@ def delayed_imports(tree: ast.Module) -> set[int]:
 
 
 def may_know_the_kernel(module: str, lazily: bool) -> bool:
-    if module in {"build.foreign", "build.room", "bench"}:
+    if module in {"build.foreign", "build.notebook", "build.room", "bench"}:
         return lazily
     return stage_of(module) in KERNEL_STAGES or bool(KERNEL_MODULES.match(module))
 

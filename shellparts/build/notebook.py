@@ -6,10 +6,16 @@ import logging
 import os
 import socket
 import sys
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from shellparts.base.errors import ShellpartsError
+from shellparts.parameters import Design
+
 if TYPE_CHECKING:
-    from shellparts.build.room import Room
+    import cadquery as cq
+
+    from shellparts.body.body import Body
 
 __all__ = ["in_a_line", "room_html", "show_room"]
 
@@ -22,33 +28,40 @@ _NO_VIEWER = (
 )
 
 
-def in_a_line(room: "Room") -> list[str]:
+def in_a_line(design: Design, body: "Body") -> list[str]:
     """What a room is, one sentence an item: its size; what else is to be read beside the picture is added here."""
-    figures, name = room.body.figures, room.design.title or room.design.name
+    figures, name = body.figures, design.title or design.name
     size = f"{figures.base_diameter_mm / 1000:.2f} m across, {figures.height_mm / 1000:.2f} m high"
     holds = f"{figures.floor_area_m2:.1f} m² of floor, {figures.envelope_volume_m3:.1f} m³ of air"
-    return [f"{name}: {size}, {holds}, {len(room.body.sheets)} sheets of cloth"]
+    return [f"{name}: {size}, {holds}, {len(body.sheets)} sheets of cloth"]
 
 
-def room_html(room: "Room") -> str | None:
+def room_html(design: Design, body: "Callable[[], Body]") -> str | None:
     """The picture of a room as sewn, with what it is below; None, and a line in the log, if it cannot be made.
 
     A notebook then shows the line that `repr` gives, instead of a traceback that nobody asked for.
     """
     try:
+        from shellparts.unroll.inspection import KERNEL_FAILURES
         from shellparts.writers.picture_inline import inline_picture
-
-        said = "<br>".join(html.escape(line) for line in in_a_line(room))
-        picture = inline_picture(room.body, room.design.name)
-        return f"<figure>{picture}<figcaption>{said}</figcaption></figure>"
-    except Exception:
-        logging.getLogger(__name__).warning(
-            "the room has no picture", exc_info=logging.root.isEnabledFor(logging.DEBUG)
-        )
+    except ImportError as error:
+        _log_why(error)
         return None
+    failures: tuple[type[Exception], ...] = (ShellpartsError, *KERNEL_FAILURES)
+    try:
+        said = "<br>".join(html.escape(line) for line in in_a_line(design, body()))
+        picture = inline_picture(body(), design.name)
+    except failures as error:
+        _log_why(error)
+        return None
+    return f"<figure>{picture}<figcaption>{said}</figcaption></figure>"
 
 
-def show_room(room: "Room") -> None:
+def _log_why(error: Exception) -> None:
+    logging.getLogger(__name__).warning("the room has no picture: %s", error)
+
+
+def show_room(title: str, assembly: "Callable[[], cq.Assembly]") -> None:
     """Show the sheets of a room in the viewer that is there: that of an editor, else a window; else say how to look.
 
     The editor's viewer is asked by its port first, for without one its package prints a traceback a call.
@@ -57,11 +70,11 @@ def show_room(room: "Room") -> None:
     if importlib.util.find_spec("ocp_vscode") is not None and _listens(port):
         from ocp_vscode import show
 
-        show(room.assembly(), port=int(port))
+        show(assembly(), port=int(port))
     elif _has_screen():
         from shellparts.writers.viewer import window
 
-        window(room.assembly(), room.design.title or room.design.name)
+        window(assembly(), title)
     else:
         sys.stderr.write(f"{_NO_VIEWER}\n")
 

@@ -99,13 +99,13 @@ class Room:
         """What a notebook shows: the room as sewn, and a line of what it is."""
         from shellparts.build.notebook import room_html
 
-        return room_html(self)
+        return room_html(self.design, lambda: self.body)
 
     def show(self) -> None:
         """Show the room as sewn in the viewer that is there; without one, say so in a line on standard error."""
         from shellparts.build.notebook import show_room
 
-        show_room(self)
+        show_room(self.design.title or self.design.name, self.assembly)
 
     @cached_property
     def body(self) -> "Body":
