@@ -12,12 +12,13 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
-from types import FrameType, TracebackType
+from types import FrameType
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
 from shellparts.base.errors import GeometryError, OutputError, ShellpartsError, Terminated
+from shellparts.base.kernel_error import kernel_error
 
 if TYPE_CHECKING:
     from shellparts.build.numbers import Numbers
@@ -68,6 +69,8 @@ def _guarded(work: Callable[[], T]) -> T:
             _stop(f"a fault of ours: {error}. Nothing was written. Please report it with your parameters.", 1)
         if isinstance(error, ShellpartsError):
             _stop(str(error), 2)
+        if (told := kernel_error(error)) is not None:
+            _stop(str(told), 2)
         raise
 
 
@@ -139,9 +142,10 @@ def _write(
 ) -> None:
     from shellparts.base.progress import bar
     from shellparts.build.files import AIR_STEPS, FINE_STEPS, STEPS
+    from shellparts.parameters.workshop import EffortLevel
 
     if layout is not None:
-        room = room.with_layout(layout)
+        room = room.with_layout(EffortLevel(layout))
     if inflated:
         room = room.with_air()
     if thickness is not None:
@@ -259,6 +263,25 @@ def _let_down(room: "Room") -> "Numbers":
 
 
 @main.command(cls=_Guarded)
+@click.argument("name")
+@click.option("--like", default="lantern_room", metavar="MODEL", help="lantern_room unless given.")
+def new(name: str, like: str) -> None:
+    """Begin a model script of your own: NAME.py, in this folder.
+
+    It is a copy of a MODEL that is shipped, or of any script of yours, under the new name. An existing file is
+    never overwritten.
+
+    \b
+    shellparts new reading_cave
+    shellparts new harvest_hall --like orchard_pavilion
+    """
+    from shellparts.build.new_script import new_script
+
+    path = new_script(name, like)
+    _say(f"written: {path}, like {like}. Change its numbers, then run it: python {path}")
+
+
+@main.command(cls=_Guarded)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for a DXF of the flat outlines.")
 @click.option(
@@ -290,8 +313,22 @@ def unroll(file: Path, out: Path | None, tolerance: str | None, as_json: bool) -
 
 
 def main_for(room: "Room") -> None:
-    """Run the command line of a model script on its room: ``[--out DIR] [--layout WORD]`` writes everything."""
-    sys.excepthook = sys.__excepthook__  # what goes wrong from here on is not the script's
+    """Run the command line of a model script on its room: ``[--out DIR] [--layout WORD]`` writes everything.
+
+    Parameters
+    ----------
+    room : Room
+        What the script makes.
+
+    Raises
+    ------
+    SystemExit
+        At the end, with the exit status; what went wrong is printed, also where it is no room.
+    """
+    from shellparts.base.fields import kinds
+    from shellparts.build.room import Room
+
+    _guarded(partial(kinds("room", Room, "make it with build(…)"), None, None, room))
 
     @click.command(cls=_Guarded, help=f"Write everything for {room.design.name}: {room.design.title}")
     @_OUT
@@ -304,22 +341,34 @@ def main_for(room: "Room") -> None:
     command()
 
 
-def plain_errors() -> None:
-    """Let a model script that is run on its own end with one message where something in it is wrong, not a traceback.
+@contextmanager
+def plain_errors(name: str) -> Iterator[None]:
+    """Let a model script end with one message where something in it is refused, not with a traceback.
 
-    Called first under ``if __name__ == "__main__":``. The message is that of ``shellparts make``. It ends where
-    `main_for` begins: an error from there on is no mistake of the script.
+    ``with plain_errors(__name__):`` stands around the design and what is built of it. The message is that of
+    ``shellparts make``. Only a script that is run on its own ends so: whoever else runs or imports it, or types
+    the same into a shell, gets the error itself.
+
+    Parameters
+    ----------
+    name : str
+        The script's own ``__name__``.
+
+    Raises
+    ------
+    SystemExit
+        Where the script is run on its own and something in it is refused; there the message is printed.
     """
-
-    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    script = getattr(sys.modules["__main__"], "__file__", None) if name == "__main__" else None
+    try:
+        yield
+    except (Exception, KeyboardInterrupt, Terminated) as error:
+        if script is None:
+            raise
         from shellparts.build.script import script_error
 
-        path = Path(str(getattr(sys.modules["__main__"], "__file__", "model script")))
-        if isinstance(error, Exception):
-            error = script_error(error, path)
-        _guarded(lambda: _raise(error))
-
-    sys.excepthook = hook
+        said = script_error(error, Path(script)) if isinstance(error, Exception) else error
+        _guarded(partial(_raise, said))
 
 
 def _raise(error: BaseException) -> NoReturn:

@@ -1,60 +1,66 @@
-"""CadQuery's side: shapes for viewers, and methods for Workplane, added only when asked.
+"""CadQuery's side: methods for Workplane, added only when asked, and model scripts for CadQuery's script gateway.
 
 Nothing changes in CadQuery until `register` is called.
 """
 
+from pathlib import Path
+
 import cadquery as cq
+from cadquery import cqgi
 
+from shellparts.base.units import Length
+from shellparts.build.script import script_parameters
 from shellparts.parameters import Design
-from shellparts.unroll import Outline, unroll_face
-from shellparts.unroll.outline import FlatEdge, Form
+from shellparts.unroll.flat_face import laid_flat
 
-__all__ = ["outline_face", "register"]
-
-
-def _edges(flat: FlatEdge) -> list[cq.Edge]:
-    """A flat edge as CadQuery edges: two for an arc, which may be a whole circle, else one."""
-    if flat.form is Form.LINE:
-        return [cq.Edge.makeLine(cq.Vector(*flat.start), cq.Vector(*flat.end))]
-    if flat.form is Form.ARC:
-        a, b, c, d, e = (cq.Vector(*p) for p in flat.at([flat.length_mm * i / 4 for i in range(5)]))
-        return [cq.Edge.makeThreePointArc(a, b, c), cq.Edge.makeThreePointArc(c, d, e)]
-    return [cq.Edge.makeSpline([cq.Vector(*p) for p in flat.polyline(0.01)])]
-
-
-def outline_face(outline: Outline) -> cq.Face:
-    """Make a flat CadQuery face of an outline, in the xy plane."""
-    wires = [
-        cq.Wire.assembleEdges([part for edge in loop.edges for part in _edges(edge)])
-        for loop in outline.loops
-    ]
-    return cq.Face.makeFromWires(wires[0], wires[1:])
+__all__ = ["gateway_model", "register"]
 
 
 def _cloth_room(self: cq.Workplane, design: Design) -> cq.Workplane:
-    """Put the sewn envelope of a design on the stack, as one solid."""
+    """Put the sewn envelope of a design on the stack, standing in this workplane: its floor, its origin, its x."""
     from shellparts.build.room import build
 
-    return self.newObject([cq.Shape.cast(build(design).body.envelope)])
+    return self.newObject([build(design).envelope.moved(self.plane.location)])
 
 
-def _laid_flat(self: cq.Workplane, gap: float = 20.0) -> cq.Workplane:
-    """Lay the faces on the stack flat, side by side along x, `gap` apart [mm]."""
-    flat: list[cq.Shape] = []
-    x = 0.0
-    for item in self.vals():
-        face = outline_face(unroll_face(item))
-        box = face.BoundingBox()
-        flat.append(face.translate(cq.Vector(x - box.xmin, -box.ymin, 0.0)))
-        x += box.xlen + gap
-    return self.newObject(flat)
+def _laid_flat(self: cq.Workplane, gap: Length = 20.0) -> cq.Workplane:
+    """Lay the faces of what is on the stack flat in this workplane, side by side along its x, `gap` apart [mm]."""
+    return self.newObject([face.moved(self.plane.location) for face in laid_flat(self, gap)])
 
 
 def register() -> None:
     """Add the methods ``clothRoom`` and ``laidFlat`` to `cadquery.Workplane`.
 
-    ``Workplane().clothRoom(design)`` gives the sewn envelope of a design; ``workplane.faces(…).laidFlat()``
-    lays developable faces flat beside each other.
+    ``Workplane().clothRoom(design)`` gives the sewn envelope of a design; ``workplane.laidFlat()`` lays the developable
+    faces of what is on the stack flat beside each other: faces, or those of solids. Both in the workplane's own plane.
     """
     cq.Workplane.clothRoom = _cloth_room
     cq.Workplane.laidFlat = _laid_flat
+
+
+def gateway_model(script: str | Path) -> cqgi.CQModel:
+    """Parse a model script for CadQuery's gateway, with what the comments say as descriptions of its parameters.
+
+    Parameters
+    ----------
+    script : str or Path
+        The file.
+
+    Returns
+    -------
+    cadquery.cqgi.CQModel
+        Its ``metadata.parameters`` have names, values and descriptions; ``build({"across": 5000})`` builds it. A length
+        may be a number of millimetres, the same as text, or a text with a unit.
+
+    Raises
+    ------
+    ModelScriptError
+        If the script cannot be read.
+    """
+    path = Path(script)
+    told = script_parameters(path)
+    model = cqgi.parse(path.read_text(encoding="utf-8-sig"))
+    for one in told:
+        if one.name in model.metadata.parameters:
+            model.metadata.add_parameter_description(one.name, one.told)
+    return model

@@ -24,13 +24,11 @@ LANTERN = ROOT / "models" / "lantern_room.py"
 BARE = """
 from shellparts import Design, Shell, build, main_for, plain_errors
 
-if __name__ == "__main__":
-    plain_errors()
-
 panels = 6
 across = "3 m"
-design = Design(name="bare", shell=Shell(panels=panels, across=across, height=2400))
-room = build(design)
+with plain_errors(__name__):
+    design = Design(name="bare", shell=Shell(panels=panels, across=across, height=2400))
+    room = build(design)
 
 if __name__ == "__main__":
     main_for(room)
@@ -208,7 +206,7 @@ def test_a_script_run_on_its_own_tells_a_refused_number_in_one_message(tmp_path)
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ("2400", "2400 / 0", r"mine.py, line 9: ZeroDivisionError: .*division by zero"),
+        ("2400", "2400 / 0", r"mine.py, line 7: ZeroDivisionError: .*division by zero"),
         ("build(design)", "build(design, fan='my fan')", r"fan is 'my fan'; it must be a Fan, or left out"),
     ],
 )
@@ -229,7 +227,7 @@ def test_a_script_run_on_its_own_that_is_stopped_says_so(tmp_path):
     (tmp_path / "mine.py").write_text(
         BARE.replace(
             "room = build(design)",
-            "import os, signal\nos.kill(os.getpid(), signal.SIGINT)\nroom = build(design)",
+            "import os, signal\n    os.kill(os.getpid(), signal.SIGINT)\n    room = build(design)",
         )
     )
     run = subprocess.run(

@@ -1,6 +1,7 @@
 """The model scripts as things to copy: commented parameters, seen and overridden by CadQuery's script gateway."""
 
 import ast
+import math
 import re
 import subprocess
 import sys
@@ -10,7 +11,11 @@ import cadquery as cq
 import pytest
 from cadquery import cqgi
 
-from shellparts.build.script import run_script
+from shellparts.base.classes import evolve
+from shellparts.base.errors import ParameterError
+from shellparts.build.script import run_script, script_parameters
+from shellparts.parameters.choices import CentredOn, Head, Measured, ProfileKind
+from shellparts.plugin import gateway_model
 
 MODELS = Path(__file__).parents[1] / "models"
 SCRIPTS = sorted(MODELS.glob("*.py"))
@@ -79,6 +84,88 @@ def test_the_gateway_shows_every_sheet_of_the_changed_room(path):
     area = sum(outline.face_area_mm2 for outline in room.outlines.values())
     assert compound.Area() == pytest.approx(area, rel=1e-6)
     assert all(len(shape.options["color"]) == 3 for shape in shown.values())
+
+
+def other_value(parameter):
+    """Another value of a parameter that means something: a word from its comment, a size with another last digit."""
+    value, words = parameter.value, re.findall(r'"([a-z ]+)"', parameter.told)
+    if isinstance(value, bool):
+        return not value
+    if words:
+        return next(word for word in words if word != value)
+    if isinstance(value, str):
+        *_, last = re.finditer(r"(?<![a-z])\d", value)
+        return f"{value[: last.start()]}{(int(last[0]) + 1) % 10}{value[last.end() :]}"
+    return value + 1
+
+
+def what_decides(room):
+    """Everything about a room that its script says."""
+    flow = None if room.fan is None else (room.fan.likely.free_air_m3_s, room.fan.outlet_area_m2)
+    return repr(room.design), room.sizes, repr(room.cloth), flow
+
+
+CASES = [(path, one) for path in SCRIPTS for one in script_parameters(path)]
+
+
+@pytest.fixture(scope="module")
+def usual_rooms():
+    return {path: what_decides(run_script(path, {})) for path in SCRIPTS}
+
+
+@pytest.mark.parametrize(("path", "parameter"), CASES, ids=[f"{p.stem}-{one.name}" for p, one in CASES])
+def test_every_parameter_changes_the_room_or_is_refused_for_what_it_is(
+    path, parameter, usual_rooms, monkeypatch
+):
+    """Some words go with others only: a flat head has no rise, a dome is no higher than half its width.
+
+    What correcting for the air costs is not paid here: that it is asked for is enough.
+    """
+    monkeypatch.setattr(
+        sys.modules["shellparts.build.room"],
+        "sized_under_air",
+        lambda design, *_: evolve(design, title="sized"),
+    )
+    try:
+        room = run_script(path, {parameter.name: other_value(parameter)})
+    except ParameterError as error:
+        assert error.what in {"rise of the doorway head", "rise of the dome above its wall"}
+    else:
+        assert what_decides(room) != usual_rooms[path]
+
+
+def test_the_comment_on_a_line_that_takes_a_word_names_all_of_them():
+    for path in SCRIPTS:
+        told = {one.name: f'"{one.value}" {one.told}' for one in script_parameters(path)}
+        for name, kind in (
+            ("profile", ProfileKind),
+            ("door_head", Head),
+            ("door_on", CentredOn),
+            ("measured", Measured),
+        ):
+            for member in set(kind) - {ProfileKind.POINTS}:
+                assert f'"{member.value}"' in told[name], (path.stem, name)
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=IDS)
+def test_the_gateway_is_told_what_each_parameter_is(path):
+    seen = gateway_model(path).metadata.parameters
+    lines = constants(path)
+    assert set(seen) == set(lines)
+    for name, line in lines.items():
+        assert seen[name].desc
+        assert line.endswith(seen[name].desc)
+
+
+@pytest.mark.parametrize("across", ["5000", 5000, "5 m"])
+def test_the_gateway_takes_a_length_as_a_number_or_as_text(across):
+    """One rule: a number is millimetres, also as text."""
+    model = gateway_model(MODELS / "lantern_room.py")
+    result = model.build(build_parameters={"across": across})
+    assert result.success, result.exception
+    shown = cq.Compound.makeCompound([one.shape for one in result.results])
+    wide = max(abs(x) for x in (shown.BoundingBox(1e-6).ymin, shown.BoundingBox(1e-6).ymax))
+    assert wide == pytest.approx(2500 * math.cos(math.pi / 12), abs=1e-3)
 
 
 def test_the_script_alone_starts_no_kernel():

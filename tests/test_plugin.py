@@ -9,8 +9,9 @@ import cadquery as cq
 import pytest
 
 from shellparts.parameters import Design, Shell
-from shellparts.plugin import outline_face, register
+from shellparts.plugin import register
 from shellparts.unroll import unroll_face
+from shellparts.unroll.flat_face import outline_face
 
 
 @pytest.fixture
@@ -58,6 +59,24 @@ def test_the_room_is_one_solid_on_the_stack(registered):
     slope = math.hypot(1400, 1500 * math.cos(math.pi / 8))
     tip = (100 / slope) ** 3
     assert solid.Volume(1e-9) == pytest.approx(floor * (1000 + 1400 / 3 * (1 - tip)), rel=1e-6)
+
+
+def test_the_room_stands_in_the_workplane(registered):
+    """On a wall: the floor lies in the plane, the room grows along its normal."""
+    design = Design(name="bare", shell=Shell(panels=8, across=3000, height=2400, wall=1000, stop_short=100))
+    plane = cq.Plane(origin=(100, 20, 3), xDir=(0, 1, 0), normal=(1, 0, 0))
+    upright, turned = cq.Workplane().clothRoom(design).val(), cq.Workplane(plane).clothRoom(design).val()
+    box = turned.BoundingBox(1e-6)
+    assert (box.xmin, box.xlen) == pytest.approx((100, upright.BoundingBox(1e-6).zlen), abs=1e-3)
+    middle = turned.Center()
+    assert (middle.y, middle.z) == pytest.approx((20, 3), abs=1e-3)
+
+
+def test_a_solid_on_the_stack_gives_its_faces(registered):
+    """In the workplane: upright here."""
+    laid = cq.Workplane("XZ").box(40, 30, 5).laidFlat().vals()
+    assert sorted(round(face.Area()) for face in laid) == [150, 150, 200, 200, 1200, 1200]
+    assert all(abs(face.normalAt().y) == pytest.approx(1) for face in laid)
 
 
 def test_faces_are_laid_side_by_side_with_the_gap_between(registered):

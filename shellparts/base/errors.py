@@ -5,6 +5,7 @@
 
 __all__ = [
     "GeometryError",
+    "KernelError",
     "ModelScriptError",
     "OutputError",
     "ParameterError",
@@ -44,6 +45,10 @@ class GeometryError(ShellpartsError):
 
 class UnrollError(ShellpartsError):
     """A face cannot be laid flat; the message says why."""
+
+
+class KernelError(ShellpartsError, ImportError):
+    """The geometry kernel that is installed is not one that this library knows how to use."""
 
 
 class ModelScriptError(ShellpartsError):

@@ -5,7 +5,8 @@ value with its unit, the limit and the remedy.
 
 Glossary, of the arguments that they share: *what* is the value as the user knows it; *low* and *high* are its
 limits, both allowed; the *remedy* is what to do when it is outside, or how to make one; *optional* is whether it may
-be left out, and then it is None unless it has another default; *options* are for `attrs.field`, ``default`` for one.
+be left out, as may every field whose default is None, and then it is None unless it has another default; *options*
+are for `attrs.field`, ``default`` for one.
 """
 
 import difflib
@@ -40,7 +41,7 @@ _Check = Callable[[Any, Any, Any], None]
 
 def _made(check: _Check | None, read: Any, unit: str, optional: bool, options: dict[str, Any]) -> Any:
     """The field; `unit` is what its key ends with in a record."""
-    if optional:
+    if optional or options.get("default", attrs.NOTHING) is None:
         options = {"default": None} | options
         read = read and converters.optional(read)
         check = check and validators.optional(check)
@@ -201,6 +202,7 @@ def kinds(what: str, kind: type, remedy: str = "", optional: bool = False, sever
 
 def part_field(what: str, kind: type, remedy: str = "", optional: bool = False, **options: Any) -> Any:
     """Make a field for a part of a design; see `kinds`."""
+    optional = optional or options.get("default", attrs.NOTHING) is None
     return _made(kinds(what, kind, remedy, optional), None, "", optional, options)
 
 

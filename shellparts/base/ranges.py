@@ -82,6 +82,11 @@ def exact(value: float) -> Range:
     value : float
         The value [any unit].
 
+    Returns
+    -------
+    Range
+        All three of it the value.
+
     Examples
     --------
     >>> exact(2)

@@ -2,6 +2,6 @@
 
 from importlib.metadata import version
 
-__all__ = ["VERSION"]
+__all__ = ["VERSION", "__version__"]
 
-VERSION = version("shellparts")
+VERSION = __version__ = version("shellparts")

@@ -6,16 +6,6 @@ flat faces. The body is the single source of truth: everything after it reads it
 from the design again.
 """
 
-from importlib import import_module
-from typing import Any
+import lazy_loader
 
-__all__ = ["Body", "BodyFace", "BodySheet", "EdgeRole", "EdgeUse", "Figures", "SeamGraph", "assemble"]
-
-_HOME = {"assemble": "assembly", "EdgeRole": "seams", "EdgeUse": "seams", "SeamGraph": "seams"}
-
-
-def __getattr__(name: str) -> Any:
-    """Load a public name when it is first asked for, so that the graph of seams comes without the kernel."""
-    if name not in __all__:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(f"{__name__}.{_HOME.get(name, 'body')}"), name)
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -10,6 +10,7 @@ from attrs import frozen
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
+from shellparts.base.classes import brief
 from shellparts.body.pool import Coedge, Link
 from shellparts.body.seams import SeamGraph, edge_uses
 from shellparts.parameters.part import Part
@@ -17,6 +18,7 @@ from shellparts.parameters.part import Part
 __all__ = ["Body", "BodyFace", "BodySheet", "Figures"]
 
 
+@brief
 @frozen(eq=False)
 class BodyFace:
     """A face, oriented outward, and its loops: the outer one counter-clockwise from outside, then holes."""
@@ -30,6 +32,7 @@ class BodyFace:
         return [coedge.link.key for loop in self.loops for coedge in loop]
 
 
+@brief
 @frozen(eq=False)
 class BodySheet:
     """One piece of cloth in space."""
@@ -52,6 +55,7 @@ class Figures:
     watertight: bool
 
 
+@brief
 @frozen(eq=False)
 class Body:
     """The sewn body.

@@ -19,6 +19,7 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Vertex, TopoDS_Wire
 from scipy.interpolate import make_interp_spline
 
+from shellparts.base.classes import brief
 from shellparts.base.errors import GeometryError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.kernel import Chart, fit_spline, kernel_curve, kernel_pcurve, plane, point
@@ -38,6 +39,7 @@ class Node:
     vertex: TopoDS_Vertex
 
 
+@brief
 @frozen(eq=False)
 class Link:
     """An edge of the body from one node to another."""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.build.numbers import Numbers
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["Made", "boards_of", "order_of", "outlines_of", "pattern_of", "warnings_of"]
 
 
+@brief
 @frozen(eq=False)
 class Made:
     """Everything that is cut, sewn and bought for a room, and the body that it follows from."""

@@ -6,6 +6,7 @@ from typing import Any
 
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.base.version import VERSION
 from shellparts.inflate.form import inflated_form, largest_pull, sized_as_inflated, wrinkled_share
 from shellparts.inflate.standing import StandingCurve
@@ -28,6 +29,7 @@ from shellparts.report.warnings import design_warnings, form_warnings
 __all__ = ["Numbers", "numbers", "sized_under_air"]
 
 
+@brief
 @frozen(eq=False)
 class Numbers:
     """A design, and all that is known of its air.

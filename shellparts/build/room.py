@@ -1,18 +1,21 @@
 """A room: a design with everything that follows from it, worked out when it is first asked for and then kept."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
-from attrs import evolve, field, frozen
+from attrs import field, frozen
 
+from shellparts.base.classes import evolve
 from shellparts.base.fields import flag_field, kinds, length_field
+from shellparts.base.kernel_error import kernel_error
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
 from shellparts.build.inflated import UnderAir, blown_up, let_down
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers, numbers, sized_under_air
+from shellparts.build.room_shapes import RoomShapes
 from shellparts.inflate.form import InflatedForm
 from shellparts.inflate.standing import StandingCurve
 from shellparts.inflate.whole_room import InflatedRoom
@@ -25,11 +28,10 @@ from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
-from shellparts.parameters.printer import Printer
 from shellparts.parameters.readings import Reading
 from shellparts.parameters.site import Site
-from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
-from shellparts.parameters.workshop import EffortLevel, Workshop
+from shellparts.parameters.sizes import Sizes, SizesWord, sizes_of, unknown_air
+from shellparts.parameters.workshop import EffortLevel, EffortLevelWord, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.report.buy_list import Extras
 from shellparts.report.room_materials import RoomMaterials, lay, room_materials
@@ -41,8 +43,6 @@ from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
     from shellparts.body.body import Body
-    from shellparts.model.printed import PrintedRoom
-    from shellparts.writers.step_inflated import InflatedSolids
 
 __all__ = ["Room", "Sizes", "build"]
 
@@ -51,8 +51,8 @@ def _workshop(given: Workshop | None) -> Workshop:
     return Workshop() if given is None else given
 
 
-@frozen(eq=False, slots=False)
-class Room:
+@frozen(eq=False, slots=False, repr=False)
+class Room(RoomShapes):
     """A design, and every stage that follows from it.
 
     Parameters
@@ -100,10 +100,25 @@ class Room:
     blown_up: bool = False
     readings: tuple[Reading, ...] = ()
 
+    def __repr__(self) -> str:
+        """One line."""
+        shell, fan = self.design.shell, "" if self.fan is None else f", fan {self.fan.name!r}"
+        across, height = 2 * shell.reference.breaks[0, 0] / 1000, shell.reference.breaks[-1, 1] / 1000
+        return f"<Room {self.design.name}: {shell.panels} panels, {across:.2f} m across, {height:.2f} m high{fan}>"
+
+    def _repr_html_(self) -> str | None:
+        """What a notebook shows: the room as sewn, and a line of what it is."""
+        from shellparts.build.notebook import room_html
+
+        return room_html(self.design, lambda: self.body)
+
     @cached_property
     def body(self) -> "Body":
         """The sewn body: named sheets, their shared edges, the closed envelope."""
-        from shellparts.body.assembly import assemble
+        try:
+            from shellparts.body.assembly import assemble
+        except ImportError as error:
+            raise kernel_error(error) or error from error
 
         return assemble(self.design)
 
@@ -245,50 +260,9 @@ class Room:
         work = self.body, self.outlines, self.cloth, form.pressure_Pa, self.blown_up
         return blown_up(*work, told.part)
 
-    @cached_property
-    def solids_under_air(self) -> "InflatedSolids | None":
-        """Solids of `whole_form`, smooth where the kernel can; None where it does not stand."""
-        from shellparts.writers.step_inflated import inflated_solids
-
-        found = self.whole_form
-        return None if found is None or not found.stands else inflated_solids(found, self.body)
-
-    def inflated_shapes(self, beside: bool = False) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
-        """Name, CadQuery shape and colour of every sheet under air and of the air itself.
-
-        Parameters
-        ----------
-        beside : bool
-            Whether they stand beside the room as sewn, and not in its place.
-
-        Yields
-        ------
-        name : str
-            As the sheet's, or ``envelope``, with ``_under_air`` behind it.
-        shape : cadquery.Shell or cadquery.Solid
-        colour : tuple of int
-            Red, green, blue from 0 to 255. Nothing is given where no form is known.
-        """
-        from shellparts.writers.viewer import part_shapes
-
-        if self.solids_under_air is not None:
-            yield from part_shapes(
-                self.solids_under_air.sheets, self.solids_under_air.solid, self.body, beside
-            )
-
-    def scale_model(self, scale: int | None = None, printer: Printer | None = None) -> "PrintedRoom":
-        """The room as sewn as parts to print; the design's scale and the workshop's printer unless given."""
-        from shellparts.model.printed import print_room
-        from shellparts.writers.mesh import skin_of
-
-        chosen = self.workshop.printer if printer is None else evolve(self.workshop, printer=printer).printer
-        asked = self.design if scale is None else evolve(self.design, model_scale=scale)
-        return print_room(skin_of(self.body), self.design, chosen, asked.model_scale)
-
-    def with_layout(self, layout: str) -> "Room":
+    def with_layout(self, layout: EffortLevel | EffortLevelWord) -> "Room":
         """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""
-        level = cast(EffortLevel, layout)  # the field reads the word
-        return evolve(self, workshop=evolve(self.workshop, layout=level))
+        return evolve(self, workshop=evolve(self.workshop, layout=layout))
 
     def with_readings(self, readings: Sequence[Reading]) -> "Room":
         """The same room, with what was read of the real one; they narrow what is known of its air."""
@@ -303,12 +277,6 @@ class Room:
     def with_thickness(self, thickness: float | str) -> "Room":
         """The same room, its sheets also written as solids of a thickness [mm, or text with a unit]."""
         return evolve(self, thickness=cast(float, thickness))  # the field reads the text
-
-    def shapes(self) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
-        """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
-        from shellparts.writers.viewer import sheet_shapes
-
-        return sheet_shapes(self.body)
 
     def write(self, out: str | Path | None = None, progress: Progress | None = None) -> Path:
         """Write every file of the room: the folder is replaced as a whole, or not at all.
@@ -357,7 +325,7 @@ def build(
     cloth: Cloth | None = None,
     site: Site | None = None,
     workshop: Workshop | None = None,
-    sizes: str | Sizes = Sizes.AS_SEWN,
+    sizes: Sizes | SizesWord = Sizes.AS_SEWN,
     under_air: bool = True,
     thickness: float | str | None = None,
 ) -> Room:

@@ -9,11 +9,14 @@ import difflib
 import os
 import re
 import sys
+import tokenize
 import traceback
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, redirect_stdout, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from attrs import frozen
 
 from shellparts.base.errors import ModelScriptError, ParameterError, ShellpartsError, Terminated
 from shellparts.base.units import meant_metres, to_mm
@@ -21,9 +24,18 @@ from shellparts.base.units import meant_metres, to_mm
 if TYPE_CHECKING:
     from shellparts.build.room import Room
 
-__all__ = ["parse_overrides", "run_script", "script_error"]
+__all__ = ["ScriptParameter", "parse_overrides", "run_script", "script_error", "script_parameters"]
 
 Value = int | float | str | bool | None
+
+
+@frozen
+class ScriptParameter:
+    """A parameter of a model script: its name, its value as written, and what the comment on its line says."""
+
+    name: str
+    value: Value
+    told: str
 
 
 def parse_overrides(words: list[str]) -> dict[str, Value]:
@@ -61,6 +73,28 @@ def _parameters(tree: ast.Module) -> dict[str, ast.Assign | ast.AnnAssign]:
             if isinstance(value, ast.Constant):
                 found[targets[0].id] = node
     return found
+
+
+def script_parameters(path: Path) -> tuple[ScriptParameter, ...]:
+    """The parameters of a model script, in its order, each with the comment on its line; nothing is run.
+
+    Raises
+    ------
+    ModelScriptError
+        If the script cannot be read.
+    """
+    tree = _parsed(path)
+    with path.open("rb") as file:
+        comments = {
+            token.start[0]: token.string.lstrip("#: ")
+            for token in tokenize.tokenize(file.readline)
+            if token.type == tokenize.COMMENT
+        }
+    return tuple(
+        ScriptParameter(name, ast.literal_eval(node.value), comments.get(node.end_lineno or 0, ""))
+        for name, node in _parameters(tree).items()
+        if node.value is not None
+    )
 
 
 def _parsed(path: Path) -> ast.Module:

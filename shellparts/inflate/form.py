@@ -11,9 +11,10 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from attrs import evolve, frozen
+from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.classes import brief, evolve
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import metric
 from shellparts.inflate import InflatedPanel, Loads, Membrane, Outcome, half_panel
@@ -85,6 +86,7 @@ def membrane(cloth: Cloth) -> Membrane:
     )
 
 
+@brief
 @frozen(eq=False)
 class InflatedForm:
     """A room under air, beside the room as sewn.

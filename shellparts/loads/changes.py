@@ -8,9 +8,10 @@ a longer vent, then another fan. Not known here: what a change costs.
 from enum import Enum
 
 import numpy as np
-from attrs import evolve, frozen
+from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.classes import evolve
 from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.air_limits import CAREFUL, SURE, UTMOST, least_flow_for_air
 from shellparts.loads.assess import assess_drawn, crowd_inside, draw_room

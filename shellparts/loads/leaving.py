@@ -1,9 +1,9 @@
 """People at one room: how many it takes, how they get out when the fan stops, and what would give them more time."""
 
 import numpy as np
-from attrs import evolve
 from numpy.typing import NDArray
 
+from shellparts.base.classes import evolve
 from shellparts.loads.air_limits import CAREFUL, SURE, least_flow_for_air
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.breathing import co2_rise_rate

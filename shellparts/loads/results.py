@@ -9,6 +9,7 @@ from enum import Enum
 
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.base.ranges import Range
 from shellparts.loads.air_limits import AirJudgement
 from shellparts.loads.ballast import BallastPlan
@@ -336,6 +337,7 @@ class PeopleResult:
         return next((one for one in self.escapes if one.variant is variant), None)
 
 
+@brief
 @frozen(eq=False)
 class Verdict:
     """All the numbers of one room, with what they follow from.

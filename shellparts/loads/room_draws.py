@@ -8,9 +8,10 @@ the formula of the hold-up pressure is a factor of its own, the *form*, until th
 from collections.abc import Callable
 
 import numpy as np
-from attrs import evolve, frozen
+from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
+from shellparts.base.classes import evolve
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range, exact
 from shellparts.loads.atmosphere import GRAVITY_M_S2, moist_air_density, standard_pressure

@@ -13,6 +13,7 @@ import attrs
 import numpy as np
 from attrs import field, frozen
 
+from shellparts.base.classes import brief
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import number_field, parts_field
 from shellparts.parameters.opening import WayOut
@@ -33,6 +34,7 @@ def _profile_field() -> Any:
     return field(converter=_profile, eq=attrs.cmp_using(eq=np.array_equal))
 
 
+@brief
 @frozen
 class RoomFigures:
     """Figures of one room, as sewn.

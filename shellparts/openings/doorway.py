@@ -10,17 +10,18 @@ import math
 from typing import Any, ClassVar
 
 import numpy as np
-from attrs import Factory, frozen
+from attrs import Factory
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.checks import at_least, at_most, require
+from shellparts.base.classes import MaybeMm, Mm, Reads, frozen_fields
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import choice_field, count_field, length_field
 from shellparts.base.quadrature import quadrature
 from shellparts.base.units import metric
 from shellparts.openings.fit import nearly_meets, none_or_sewable, refuse_near_miss, steepness
 from shellparts.openings.tunnel_section import TunnelSection
-from shellparts.parameters.choices import CentredOn, Head
+from shellparts.parameters.choices import CentredOn, CentredOnWord, Head, HeadWord
 from shellparts.parameters.opening import Closure, Floorplan, Opening, Share, Tube, WayOut, level_axes
 from shellparts.parameters.part import Part, Role
 from shellparts.parameters.shell import Shell
@@ -46,7 +47,7 @@ _SEWABLE_MM = 25.0
 _LEAST_SIDE_SEAM_MM = 50.0
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Doorway(Opening):
     """A doorway tunnel.
 
@@ -86,22 +87,22 @@ class Doorway(Opening):
     word: ClassVar[str] = "doorway"
     part: ClassVar[Part] = TUNNEL
 
-    width: float = length_field("doorway width", 400.0, 4000.0, "choose a width from 0.4 m to 4 m")
-    height: float = length_field("doorway height", 600.0, 4000.0, "choose a height from 0.6 m to 4 m")
-    length: float = length_field("tunnel length", 300.0, 6000.0, "choose a length from 0.3 m to 6 m")
-    head: Head = choice_field("doorway head", Head, default=Head.GABLED)
-    rise: float | None = length_field(
-        "rise of the doorway head", 0.0, 3000.0, "choose a lower head", optional=True
+    width: Mm = length_field("doorway width", 400.0, 4000.0, "choose a width from 0.4 m to 4 m")
+    height: Mm = length_field("doorway height", 600.0, 4000.0, "choose a height from 0.6 m to 4 m")
+    length: Mm = length_field("tunnel length", 300.0, 6000.0, "choose a length from 0.3 m to 6 m")
+    head: Reads[Head | HeadWord, Head] = choice_field("doorway head", Head, default=Head.GABLED)
+    rise: MaybeMm = length_field("rise of the doorway head", 0.0, 3000.0, "choose a lower head", default=None)
+    centred_on: Reads[CentredOn | CentredOnWord, CentredOn] = choice_field(
+        "what the doorway is centred on", CentredOn, default=CentredOn.PANEL
     )
-    centred_on: CentredOn = choice_field("what the doorway is centred on", CentredOn, default=CentredOn.PANEL)
-    overlap: float = length_field(
+    overlap: Mm = length_field(
         "curtain overlap",
         50.0,
         2000.0,
         "overlap the leaves by 100 mm to 400 mm",
         default=Factory(lambda door: min(250.0, max(50.0, door.most_overlap)), takes_self=True),
     )
-    vent: float = length_field(
+    vent: Mm = length_field(
         "vent at the curtain",
         0.0,
         3000.0,
@@ -110,7 +111,7 @@ class Doorway(Opening):
             lambda door: min(500.0, max(0.0, 10.0 * (door.longest_vent // 10.0))), takes_self=True
         ),
     )
-    flap: float = length_field(
+    flap: Mm = length_field(
         "tunnel flap depth", 0.0, 1000.0, "choose a flap up to 1 m, or 0 for none", default=0.0
     )
     at: int | None = count_field(
@@ -118,7 +119,7 @@ class Doorway(Opening):
         1,
         64,
         "count panels, or seams, counter-clockwise from the first doorway",
-        optional=True,
+        default=None,
     )
 
     def __attrs_post_init__(self) -> None:

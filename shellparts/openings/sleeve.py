@@ -10,10 +10,10 @@ import math
 from typing import Any, ClassVar
 
 import numpy as np
-from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.checks import at_least, at_most, require
+from shellparts.base.classes import MaybeMm, Mm, frozen_fields
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import angle_field, count_field, length_field
 from shellparts.base.quadrature import quadrature
@@ -41,7 +41,7 @@ SLEEVE = Part(
 _EDGE_MARGIN_MM = 40.0
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Sleeve(Opening):
     """A fan sleeve. Its size is given in exactly one of three ways: `girth`, `diameter`, or `width` and
     `depth`.
@@ -75,20 +75,18 @@ class Sleeve(Opening):
     word: ClassVar[str] = "sleeve"
     part: ClassVar[Part] = SLEEVE
 
-    girth: float | None = length_field(
-        "girth of the fan", 300.0, 5000.0, "measure around the fan with a tape", optional=True
+    girth: MaybeMm = length_field(
+        "girth of the fan", 300.0, 5000.0, "measure around the fan with a tape", default=None
     )
-    ease: float = length_field("ease", 0.0, 300.0, "choose an ease of 20 mm to 80 mm", default=40.0)
-    diameter: float | None = length_field(
-        "sleeve diameter", 100.0, 1500.0, "choose 0.1 m to 1.5 m", optional=True
-    )
-    width: float | None = length_field("sleeve width", 100.0, 1500.0, "choose 0.1 m to 1.5 m", optional=True)
-    depth: float | None = length_field("sleeve depth", 100.0, 1500.0, "choose 0.1 m to 1.5 m", optional=True)
-    length: float = length_field("sleeve length", 200.0, 5000.0, "choose 0.2 m to 5 m")
-    height: float = length_field("sleeve height", 50.0, 5000.0, "measure to the middle of the fan's outlet")
+    ease: Mm = length_field("ease", 0.0, 300.0, "choose an ease of 20 mm to 80 mm", default=40.0)
+    diameter: MaybeMm = length_field("sleeve diameter", 100.0, 1500.0, "choose 0.1 m to 1.5 m", default=None)
+    width: MaybeMm = length_field("sleeve width", 100.0, 1500.0, "choose 0.1 m to 1.5 m", default=None)
+    depth: MaybeMm = length_field("sleeve depth", 100.0, 1500.0, "choose 0.1 m to 1.5 m", default=None)
+    length: Mm = length_field("sleeve length", 200.0, 5000.0, "choose 0.2 m to 5 m")
+    height: Mm = length_field("sleeve height", 50.0, 5000.0, "measure to the middle of the fan's outlet")
     slope: float = angle_field("sleeve slope", -45.0, 60.0, "choose a gentler slope", default=0.0)
     panel: int | None = count_field(
-        "sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway", optional=True
+        "sleeve's panel", 1, 64, "count panels counter-clockwise from the doorway", default=None
     )
 
     def __attrs_post_init__(self) -> None:

@@ -1,10 +1,9 @@
 """Cloth left outside the sewing line, and how each seam is made."""
 
 from enum import Enum
-from typing import Any
+from typing import Any, Literal
 
-from attrs import frozen
-
+from shellparts.base.classes import Mm, Reads, frozen_fields
 from shellparts.base.fields import choice_field, length_field
 
 __all__ = ["Allowances", "SeamKind"]
@@ -19,11 +18,15 @@ class SeamKind(Enum):
     TAPED = "taped"
 
 
+#: The same as text.
+SeamKindWord = Literal["plain", "lapped", "flat_felled", "taped"]
+
+
 def _seam_field(what: str, default: SeamKind) -> Any:
     return choice_field(f"kind of the {what}", SeamKind, default=default)
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Allowances:
     """Cloth left outside the sewing line, and how seams are made.
 
@@ -43,18 +46,22 @@ class Allowances:
         sewn on, of joins. A flat-felled seam leaves the seam allowance on one side and half of it on the other.
     """
 
-    seam: float = length_field("seam allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)
-    hem: float = length_field("hem allowance", 5.0, 150.0, "leave 20 mm to 50 mm", default=40.0)
-    drawcord: float = length_field("drawcord allowance", 5.0, 150.0, "leave 30 mm to 50 mm", default=40.0)
-    join: float = length_field("join allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)
-    panel_seam: SeamKind = _seam_field("seams between panels", SeamKind.PLAIN)
-    cap_seam: SeamKind = _seam_field("cap's seam", SeamKind.PLAIN)
-    tunnel_seam: SeamKind = _seam_field("tunnel's seam", SeamKind.PLAIN)
-    sleeve_seam: SeamKind = _seam_field("sleeve's seam", SeamKind.TAPED)
-    joint_seam: SeamKind = _seam_field("seam along the sleeve", SeamKind.PLAIN)
-    curtain_seam: SeamKind = _seam_field("curtain's seam", SeamKind.LAPPED)
-    flap_seam: SeamKind = _seam_field("flap's seam", SeamKind.LAPPED)
-    join_seam: SeamKind = _seam_field("joins in large pieces", SeamKind.LAPPED)
+    seam: Mm = length_field("seam allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)
+    hem: Mm = length_field("hem allowance", 5.0, 150.0, "leave 20 mm to 50 mm", default=40.0)
+    drawcord: Mm = length_field("drawcord allowance", 5.0, 150.0, "leave 30 mm to 50 mm", default=40.0)
+    join: Mm = length_field("join allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)
+    panel_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("seams between panels", SeamKind.PLAIN)
+    cap_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("cap's seam", SeamKind.PLAIN)
+    tunnel_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("tunnel's seam", SeamKind.PLAIN)
+    sleeve_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("sleeve's seam", SeamKind.TAPED)
+    joint_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field(
+        "seam along the sleeve", SeamKind.PLAIN
+    )
+    curtain_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("curtain's seam", SeamKind.LAPPED)
+    flap_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("flap's seam", SeamKind.LAPPED)
+    join_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field(
+        "joins in large pieces", SeamKind.LAPPED
+    )
 
     def kind(self, seam: str) -> SeamKind:
         """How a seam is made, by the name of its field, such as ``"panel_seam"``."""

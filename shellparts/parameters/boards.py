@@ -1,10 +1,10 @@
 """The boards that templates are sawn from, and how: a size, its margin, the saw's kerf."""
 
 from enum import Enum
-
-from attrs import frozen
+from typing import Literal
 
 from shellparts.base.checks import require
+from shellparts.base.classes import Mm, Reads, frozen_fields
 from shellparts.base.fields import choice_field, count_field, flag_field, length_field
 from shellparts.base.units import metric
 
@@ -21,6 +21,10 @@ class TemplateLine(Enum):
     SEWING = "sewing"
 
 
+#: The same as text.
+TemplateLineWord = Literal["cutting", "sewing"]
+
+
 class Division(Enum):
     """How a template is divided, of the ways with fewest parts."""
 
@@ -30,7 +34,7 @@ class Division(Enum):
     LONG = "long"
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Boards:
     """The boards that templates are sawn from, and how.
 
@@ -65,13 +69,15 @@ class Boards:
     (2413.0, 1193.8)
     """
 
-    width: float = length_field("board width", 300.0, 3000.0, "measure the board", default=1220.0)
-    length: float = length_field("board length", 300.0, 6000.0, "measure the board", default=2440.0)
-    margin: float = length_field("board margin", 0.0, 150.0, "leave 5 mm to 20 mm of each edge", default=10.0)
-    kerf: float = length_field("saw kerf", 0.0, 20.0, "saw a slot and measure it", default=5.0)
+    width: Mm = length_field("board width", 300.0, 3000.0, "measure the board", default=1220.0)
+    length: Mm = length_field("board length", 300.0, 6000.0, "measure the board", default=2440.0)
+    margin: Mm = length_field("board margin", 0.0, 150.0, "leave 5 mm to 20 mm of each edge", default=10.0)
+    kerf: Mm = length_field("saw kerf", 0.0, 20.0, "saw a slot and measure it", default=5.0)
     half: bool = flag_field("half templates", default=True)
-    line: TemplateLine = choice_field("line of the templates", TemplateLine, default=TemplateLine.CUTTING)
-    strip: float = length_field(
+    line: Reads[TemplateLine | TemplateLineWord, TemplateLine] = choice_field(
+        "line of the templates", TemplateLine, default=TemplateLine.CUTTING
+    )
+    strip: Mm = length_field(
         "width of joining strips", 40.0, 300.0, "use strips of 80 mm to 150 mm", default=100.0
     )
     at_least: int = count_field(

@@ -1,6 +1,7 @@
 """The words that a design may be written with. Each value is the word a model script uses."""
 
 from enum import Enum
+from typing import Literal
 
 __all__ = ["CentredOn", "Head", "Measured", "ProfileKind", "Tape"]
 
@@ -14,11 +15,19 @@ class ProfileKind(Enum):
     POINTS = "points"
 
 
+#: The same as text.
+ProfileKindWord = Literal["straight", "dome", "pointed", "points"]
+
+
 class Measured(Enum):
     """Where the size across is taken: over the ridges, or over the middles of opposite panels."""
 
     SEAMS = "seams"
     MIDDLES = "middles"
+
+
+#: The same as text.
+MeasuredWord = Literal["seams", "middles"]
 
 
 class Head(Enum):
@@ -29,6 +38,10 @@ class Head(Enum):
     FLAT = "flat"
 
 
+#: The same as text.
+HeadWord = Literal["gabled", "arched", "flat"]
+
+
 class CentredOn(Enum):
     """What the doorway's middle line stands on."""
 
@@ -36,8 +49,16 @@ class CentredOn(Enum):
     SEAM = "seam"
 
 
+#: The same as text.
+CentredOnWord = Literal["panel", "seam"]
+
+
 class Tape(Enum):
     """The tape measure at hand."""
 
     METRIC = "metric"
     IMPERIAL = "imperial"
+
+
+#: The same as text.
+TapeWord = Literal["metric", "imperial"]

@@ -4,15 +4,16 @@ Every price and size in the defaults is an invented example and no offer. This m
 """
 
 from collections.abc import Sequence
-from typing import Any, cast
+from typing import Any, TypedDict, Unpack
 
-from attrs import Factory, field, frozen
+from attrs import Factory, field
 
 from shellparts.base.checks import require
+from shellparts.base.classes import Reads, frozen_fields
 from shellparts.base.fields import flag_field, number_field, range_field
 from shellparts.base.ranges import Range, exact
 from shellparts.base.units import Length, to_mm
-from shellparts.parameters.stocks import Roll, Sheet, Side, Weave
+from shellparts.parameters.stocks import Roll, Sheet, Side, Weave, WeaveWord
 
 __all__ = ["EXAMPLE_ROLL", "Cloth", "cloth_roll", "cloth_sheet"]
 
@@ -28,7 +29,7 @@ EXAMPLE_ROLL = Roll(
 _SAME = 0.005
 
 
-def _stocks(value: Any) -> tuple[Roll | Sheet, ...]:
+def _stocks(value: "Roll | Sheet | Cloth | Sequence[Roll | Sheet | Cloth]") -> tuple[Roll | Sheet, ...]:
     """One roll, or sheets, also as cloths that say no more than how they are sold."""
     items = value if isinstance(value, list | tuple) else (value,)
     stocks = tuple(stock for one in items for stock in (one.stocks if isinstance(one, Cloth) else (one,)))
@@ -70,7 +71,7 @@ def _stiffness(way: str, usual: float) -> Any:
     return number_field(f"{way} stiffness N m", "N/m", 100.0, 1e8, remedy, default=usual)
 
 
-@frozen
+@frozen_fields()
 class Cloth:
     """Cloth: how it is sold and how it is sewn. The defaults are a relief-shelter sheet, sold by an invented roll, and
     a household machine.
@@ -120,14 +121,16 @@ class Cloth:
     ('example roll 3 m', 0.2)
     """
 
-    stocks: tuple[Roll | Sheet, ...] = field(default=(EXAMPLE_ROLL,), converter=_stocks)
-    mass_kg_m2: Range = range_field(
+    stocks: Reads["Roll | Sheet | Cloth | Sequence[Roll | Sheet | Cloth]", tuple[Roll | Sheet, ...]] = field(
+        default=(EXAMPLE_ROLL,), converter=_stocks
+    )
+    mass_kg_m2: Reads[Range | float, Range] = range_field(
         "mass kg m2", "kg/m²", 0.01, 5.0, "200 g/m² is 0.2 kg/m²", default=Factory(_mass, takes_self=True)
     )
     strength_N_m: float = number_field(
         "strength N m", "N/m", 1.0, 1e6, "500 N on 5 cm is 10000 N/m", default=10000.0
     )
-    air_permeability_mm_s: Range = range_field(
+    air_permeability_mm_s: Reads[Range | float, Range] = range_field(
         "air permeability mm s", "mm/s", 0.0, 1e4, "0 for a coated sheet", default=AIRTIGHT
     )
     stitches_per_m: float = number_field(
@@ -168,15 +171,32 @@ class Cloth:
         return first if isinstance(first, Roll) else None
 
 
+class HowSewn(TypedDict, total=False):
+    """What `cloth_roll` and `cloth_sheet` hand on to `Cloth`."""
+
+    mass_kg_m2: Range | float
+    strength_N_m: float
+    air_permeability_mm_s: Range | float
+    stitches_per_m: float
+    stitch_rows: int
+    needle_mm: float
+    thread_strength_N: float
+    flame_retardant: bool
+    warp_stiffness_N_m: float
+    weft_stiffness_N_m: float
+    shear_stiffness_N_m: float
+    poisson: float
+
+
 def cloth_roll(
     name: str,
     width: Length,
     price: float | None = None,
     mass_g_m2: float | None = None,
     edge: Length = 10.0,
-    weave: str = "square",
+    weave: Weave | WeaveWord = "square",
     on_hand: Length | None = None,
-    **sewn: Any,
+    **sewn: Unpack[HowSewn],
 ) -> Cloth:
     """Describe cloth off a roll, in any unit.
 
@@ -192,12 +212,16 @@ def cloth_roll(
         Mass per area [g/m2].
     edge : float or str
         Selvage to leave on either side [mm].
-    weave : str
+    weave : Weave or str
         ``"one way"``, ``"two way"``, ``"square"`` or ``"none"``; see `Weave`.
     on_hand : float or str, optional
         Length on hand [mm]; as much as is needed unless given.
     **sewn
         What else `Cloth` takes: ``strength_N_m=9000, flame_retardant=True``.
+
+    Returns
+    -------
+    Cloth
 
     Raises
     ------
@@ -216,7 +240,7 @@ def cloth_roll(
         price_per_m=price,
         mass_g_m2=mass_g_m2,
         length_mm=None if on_hand is None else to_mm(on_hand, f"length of {name} on hand"),
-        weave=cast(Weave, weave),  # the field reads the word
+        weave=weave,
     )
     return Cloth(roll, **sewn)
 
@@ -229,9 +253,9 @@ def cloth_sheet(
     price: float | None = None,
     mass_g_m2: float | None = None,
     on_hand: int | None = None,
-    weave: str = "square",
+    weave: Weave | WeaveWord = "square",
     right_side: bool = False,
-    **sewn: Any,
+    **sewn: Unpack[HowSewn],
 ) -> Cloth:
     """Describe cloth in hemmed sheets, in any unit.
 
@@ -251,12 +275,16 @@ def cloth_sheet(
         Mass per area [g/m2].
     on_hand : int, optional
         Sheets on hand; as many as are needed unless given.
-    weave : str
+    weave : Weave or str
         ``"one way"``, ``"two way"``, ``"square"`` or ``"none"``; see `Weave`.
     right_side : bool
         Whether the two faces differ, so that no piece may be turned over.
     **sewn
         What else `Cloth` takes: ``strength_N_m=9000, flame_retardant=True``.
+
+    Returns
+    -------
+    Cloth
 
     Raises
     ------
@@ -283,7 +311,7 @@ def cloth_sheet(
         price=price,
         mass_g_m2=mass_g_m2,
         count=on_hand,
-        weave=cast(Weave, weave),  # the field reads the word
+        weave=weave,
         side=Side.RIGHT if right_side else Side.SAME,
     )
     return Cloth(sheet, **sewn)

@@ -7,11 +7,13 @@ sewing line.
 
 import re
 from collections import Counter
+from collections.abc import Callable, Sequence
 from typing import Any
 
-from attrs import field, frozen
+from attrs import field
 
 from shellparts.base.checks import at_most, require
+from shellparts.base.classes import Reads, frozen_fields
 from shellparts.base.fields import count_field, part_field, parts_field, record
 from shellparts.parameters.allowances import Allowances
 from shellparts.parameters.flap import Flap
@@ -50,18 +52,18 @@ def _check_title(_instance: Any, _attribute: Any, value: Any) -> None:
     )
 
 
-def _short_field(word: str) -> Any:
-    """A field that is taken into the list of openings when the design is made."""
+def _short_form(word: str) -> Callable[[Any, Any, Any], None]:
+    """Check of a field that is taken into the list of openings when the design is made."""
     kind = word.capitalize()
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
         fits = value is None or value is _NOT_SAID or getattr(value, "word", None) == word
         require(fits, word, repr(value), f"a {kind}, or left out", f"write {kind}(…) with its values")
 
-    return field(alias=word, default=_NOT_SAID, validator=check, repr=False, eq=False)
+    return check
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Design:
     """Everything that decides a room.
 
@@ -100,17 +102,23 @@ class Design:
     name: str = field(validator=_check_name)
     title: str = field(default="", validator=_check_title)
     shell: Shell = part_field("shell", Shell)
-    openings: tuple[Opening, ...] = parts_field(
+    openings: Reads[Opening | Sequence[Opening], tuple[Opening, ...]] = parts_field(
         "opening", Opening, "write Doorway(…) or Sleeve(…)", default=()
     )
-    _doorway: Opening | None = _short_field("doorway")
-    _sleeve: Opening | None = _short_field("sleeve")
-    flap: Flap | None = part_field("flap", Flap, optional=True, default=None)
+    _doorway: Opening | None = field(
+        alias="doorway", default=_NOT_SAID, validator=_short_form("doorway"), repr=False, eq=False
+    )
+    _sleeve: Opening | None = field(
+        alias="sleeve", default=_NOT_SAID, validator=_short_form("sleeve"), repr=False, eq=False
+    )
+    flap: Flap | None = part_field("flap", Flap, default=None)
     allowances: Allowances = part_field("allowances", Allowances, factory=Allowances)
     reinforcement: Reinforcement = part_field("reinforcement", Reinforcement, factory=Reinforcement)
     marking: Marking = part_field("marking", Marking, factory=Marking)
     printing: Printing = part_field("printing", Printing, factory=Printing)
-    model_scale: int | None = count_field("scale of the model", 1, 200, "choose 10 to 50", optional=True)
+    model_scale: int | None = count_field(
+        "scale of the model", 1, 200, "choose 10 to 50", optional=True, default=None
+    )
 
     def __attrs_post_init__(self) -> None:
         """Put the short forms into the list, and check that the parts fit each other."""

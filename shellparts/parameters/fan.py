@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
 from shellparts.base.checks import is_number, require
+from shellparts.base.classes import brief
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import kinds, number_field, part_field, range_field
 from shellparts.base.ranges import End, Range, exact
@@ -52,6 +53,7 @@ def _speeds_field() -> Any:
     return field(converter=fan_speeds, validator=check)
 
 
+@brief
 @frozen
 class Fan:
     """A fan with its uncertainty and its speeds.

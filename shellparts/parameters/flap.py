@@ -1,13 +1,12 @@
 """The ground flap: a band of cloth that lies inward on the floor, where the air and people press it down."""
 
-from attrs import frozen
-
+from shellparts.base.classes import Mm, frozen_fields
 from shellparts.base.fields import flag_field, length_field
 
 __all__ = ["Flap"]
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Flap:
     """A ground flap around the shell; it is left out at the doorway.
 
@@ -20,5 +19,5 @@ class Flap:
         fold.
     """
 
-    depth: float = length_field("flap depth", 50.0, 1500.0, "choose a flap from 50 mm to 1.5 m")
+    depth: Mm = length_field("flap depth", 50.0, 1500.0, "choose a flap from 50 mm to 1.5 m")
     sewn_on: bool = flag_field("sewn_on", default=False)

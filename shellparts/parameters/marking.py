@@ -1,14 +1,13 @@
 """How templates are marked out: the tape measure at hand, and how far apart stations are."""
 
-from attrs import frozen
-
+from shellparts.base.classes import MaybeMm, Reads, frozen_fields
 from shellparts.base.fields import choice_field, length_field
-from shellparts.parameters.choices import Tape
+from shellparts.parameters.choices import Tape, TapeWord
 
 __all__ = ["Marking"]
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Marking:
     """How templates are marked out.
 
@@ -20,9 +19,9 @@ class Marking:
         Distance between stations along the centre line [mm]; 200 mm, or 6 in on an inch tape, unless given.
     """
 
-    tape: Tape = choice_field("tape measure", Tape, default=Tape.METRIC)
-    spacing: float | None = length_field(
-        "station spacing", 20.0, 1000.0, "mark every 100 mm to 300 mm", optional=True
+    tape: Reads[Tape | TapeWord, Tape] = choice_field("tape measure", Tape, default=Tape.METRIC)
+    spacing: MaybeMm = length_field(
+        "station spacing", 20.0, 1000.0, "mark every 100 mm to 300 mm", default=None
     )
 
     @property

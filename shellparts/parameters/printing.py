@@ -5,10 +5,10 @@ printed.
 """
 
 from enum import Enum
-
-from attrs import frozen
+from typing import Literal
 
 from shellparts.base.checks import require
+from shellparts.base.classes import MaybeMm, Reads, frozen_fields
 from shellparts.base.fields import choice_field, length_field
 from shellparts.parameters.choices import Tape
 
@@ -25,7 +25,11 @@ class Paper(Enum):
     ROLL = "roll"
 
 
-@frozen(kw_only=True)
+#: The same as text.
+PaperWord = Literal["A4", "A3", "letter", "tabloid", "roll"]
+
+
+@frozen_fields(kw_only=True)
 class Printing:
     """What the printer at hand takes.
 
@@ -48,13 +52,13 @@ class Printing:
     914.4
     """
 
-    paper: Paper | None = choice_field("paper", Paper, optional=True)
-    roll_width: float | None = length_field(
+    paper: Reads[Paper | PaperWord | None, Paper | None] = choice_field("paper", Paper, default=None)
+    roll_width: MaybeMm = length_field(
         "width of the paper roll",
         250.0,
         5000.0,
         "give the width that is printed on the roll's wrapping",
-        optional=True,
+        default=None,
     )
 
     def __attrs_post_init__(self) -> None:

@@ -8,19 +8,20 @@ times the tangent of the half angle. This module knows nothing of doorways and s
 
 import itertools
 import math
+from collections.abc import Sequence
 from functools import cached_property
-from typing import Any
 
 import numpy as np
-from attrs import field, frozen
+from attrs import field
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.checks import at_least, at_most, require
+from shellparts.base.classes import MaybeMm, Mm, Reads, frozen_fields
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import choice_field, count_field, flag_field, length_field
-from shellparts.base.units import metric, to_mm
+from shellparts.base.units import Length, metric, to_mm
 from shellparts.parameters import profile as profiles
-from shellparts.parameters.choices import Measured, ProfileKind
+from shellparts.parameters.choices import Measured, MeasuredWord, ProfileKind, ProfileKindWord
 from shellparts.parameters.profile import Profile
 
 __all__ = ["Shell"]
@@ -34,7 +35,7 @@ _LEAST_END_MM = 8.0
 _LEAST_BASE_MM = 150.0
 
 
-def _read_points(value: Any) -> tuple[tuple[float, float], ...] | None:
+def _read_points(value: Sequence[tuple[Length, Length]] | None) -> tuple[tuple[float, float], ...] | None:
     if value is None:
         return None
     try:
@@ -49,7 +50,7 @@ def _read_points(value: Any) -> tuple[tuple[float, float], ...] | None:
     )
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Shell:
     """A ring of panels.
 
@@ -84,23 +85,27 @@ class Shell:
     """
 
     panels: int = count_field("number of panels", 5, 64, "choose from 5 to 64 panels")
-    across: float | None = length_field(
-        "size across", 1000.0, 20_000.0, "build a smaller or larger room, 1 m to 20 m across", optional=True
+    across: MaybeMm = length_field(
+        "size across", 1000.0, 20_000.0, "build a smaller or larger room, 1 m to 20 m across", default=None
     )
-    height: float | None = length_field(
-        "shell height", 800.0, 10_000.0, "choose a height from 0.8 m to 10 m", optional=True
+    height: MaybeMm = length_field(
+        "shell height", 800.0, 10_000.0, "choose a height from 0.8 m to 10 m", default=None
     )
-    wall: float = length_field(
+    wall: Mm = length_field(
         "upright wall", 0.0, 4000.0, "choose a wall up to 4 m, or 0 for none", default=0.0
     )
-    profile: ProfileKind = choice_field("profile", ProfileKind, default=ProfileKind.STRAIGHT)
-    points: tuple[tuple[float, float], ...] | None = field(
+    profile: Reads[ProfileKind | ProfileKindWord, ProfileKind] = choice_field(
+        "profile", ProfileKind, default=ProfileKind.STRAIGHT
+    )
+    points: Reads[Sequence[tuple[Length, Length]] | None, tuple[tuple[float, float], ...] | None] = field(
         default=None, converter=_read_points, metadata={"unit": "mm"}
     )
     smooth: bool = flag_field("smooth", default=False)
-    measured: Measured = choice_field("where the size is measured", Measured, default=Measured.SEAMS)
-    stop_short: float | None = length_field(
-        "stop short of the axis", 0.0, _FURTHEST_STOP_MM, "stop 50 mm to 300 mm short", optional=True
+    measured: Reads[Measured | MeasuredWord, Measured] = choice_field(
+        "where the size is measured", Measured, default=Measured.SEAMS
+    )
+    stop_short: MaybeMm = length_field(
+        "stop short of the axis", 0.0, _FURTHEST_STOP_MM, "stop 50 mm to 300 mm short", default=None
     )
 
     def __attrs_post_init__(self) -> None:

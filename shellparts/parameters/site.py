@@ -1,10 +1,11 @@
 """Where a room stands, and who is in it."""
 
 import math
+from collections.abc import Sequence
 from enum import Enum
+from typing import Literal
 
-from attrs import frozen
-
+from shellparts.base.classes import Reads, frozen_fields
 from shellparts.base.fields import choice_field, flag_field, number_field, parts_field
 
 __all__ = ["AgeGroup", "Crowd", "FloorKind", "Posture", "Site", "Space", "crowd_of"]
@@ -19,6 +20,10 @@ class FloorKind(Enum):
     GRASS = "grass"
 
 
+#: The same as text.
+FloorKindWord = Literal["hall floor", "ground"]
+
+
 class Posture(Enum):
     """How people use the floor."""
 
@@ -27,6 +32,10 @@ class Posture(Enum):
     CHAIRS = "chairs"
     TABLES = "tables"
     CLASSROOM = "classroom"
+
+
+#: The same as text.
+PostureWord = Literal["standing", "seated on the floor", "chairs", "tables", "classroom"]
 
 
 class AgeGroup(Enum):
@@ -39,6 +48,10 @@ class AgeGroup(Enum):
     MEN_30_39 = "men 30-39"
 
 
+#: The same as text.
+AgeGroupWord = Literal["boys 6-10", "girls 6-10", "boys 11-15", "women 30-39", "men 30-39"]
+
+
 class Space(Enum):
     """What the room is used as, for its fresh air."""
 
@@ -47,7 +60,11 @@ class Space(Enum):
     MULTI_USE_ASSEMBLY = "multi-use assembly"
 
 
-@frozen
+#: The same as text.
+SpaceWord = Literal["classroom, ages 5 and over", "lecture hall", "multi-use assembly"]
+
+
+@frozen_fields()
 class Crowd:
     """Some people of one group.
 
@@ -59,7 +76,7 @@ class Crowd:
         How many [-].
     """
 
-    group: AgeGroup = choice_field("group of people", AgeGroup)
+    group: Reads[AgeGroup | AgeGroupWord, AgeGroup] = choice_field("group of people", AgeGroup)
     count: int = number_field("number of people", "people", 0, 10000, "count again", whole=True)
 
 
@@ -95,7 +112,7 @@ def crowd_of(children: int = 0, teens: int = 0, adults: int = 0) -> tuple[Crowd,
     return tuple(part for part in parts if part.count)
 
 
-@frozen
+@frozen_fields()
 class Site:
     """Where, how and by whom the room is used.
 
@@ -157,7 +174,9 @@ class Site:
     """
 
     indoors: bool = flag_field("indoors", default=True)
-    floor: FloorKind = choice_field("floor", FloorKind, default=FloorKind.HALL_FLOOR)
+    floor: Reads[FloorKind | FloorKindWord, FloorKind] = choice_field(
+        "floor", FloorKind, default=FloorKind.HALL_FLOOR
+    )
     altitude_m: float = number_field(
         "altitude m", "m", -500.0, 5000.0, "give the height above the sea", default=0.0
     )
@@ -196,14 +215,16 @@ class Site:
         "ballast kg", "kg", 0.0, 1e5, "give the mass of the ballast", default=0.0
     )
     anchors: int = number_field("anchors", "anchors", 0, 1000, "count them", whole=True, default=0)
-    posture: Posture = choice_field("how people use the floor", Posture, default=Posture.ON_FLOOR)
-    space: Space = choice_field("use of the room", Space, default=Space.CLASSROOM)
-    crowd: tuple[Crowd, ...] = parts_field(
+    posture: Reads[Posture | PostureWord, Posture] = choice_field(
+        "how people use the floor", Posture, default=Posture.ON_FLOOR
+    )
+    space: Reads[Space | SpaceWord, Space] = choice_field("use of the room", Space, default=Space.CLASSROOM)
+    crowd: Reads[Crowd | Sequence[Crowd], tuple[Crowd, ...]] = parts_field(
         "crowd", Crowd, "write Crowd(group, count) for each group of people", default=()
     )
     lamps_W: float = number_field("lamps W", "W", 0.0, 1e5, "add up the plates", default=100.0)
     vent_opening_mm: float | None = number_field(
-        "vent opening mm", "mm", 0.0, 1e5, "give the open length of the seam", optional=True
+        "vent opening mm", "mm", 0.0, 1e5, "give the open length of the seam", default=None
     )
     clip_spacing_mm: float = number_field(
         "clip spacing mm", "mm", 5.0, 5000.0, "measure from clip to clip", default=100.0

@@ -1,6 +1,7 @@
 """Which room has the sizes that a design asks for: the room as sewn, or the room under air."""
 
 from enum import Enum
+from typing import Literal
 
 from shellparts.base.errors import ParameterError
 
@@ -14,7 +15,11 @@ class Sizes(Enum):
     UNDER_AIR = "under air"
 
 
-def sizes_of(value: str | Sizes) -> Sizes:
+#: The same as text.
+SizesWord = Literal["as sewn", "under air"]
+
+
+def sizes_of(value: Sizes | SizesWord) -> Sizes:
     """Read ``"as sewn"`` or ``"under air"``; anything else is refused."""
     try:
         return Sizes(value)

@@ -9,11 +9,12 @@ given.
 
 import math
 from enum import Enum
-from typing import Any
+from typing import Any, Literal
 
-from attrs import field, frozen, validators
+from attrs import field, validators
 
 from shellparts.base.checks import require
+from shellparts.base.classes import Reads, frozen_fields
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import choice_field, number_field
 
@@ -25,6 +26,10 @@ class Side(Enum):
 
     RIGHT = "right side"
     SAME = "same both sides"
+
+
+#: The same as text.
+SideWord = Literal["right side", "same both sides"]
 
 
 class Weave(Enum):
@@ -45,6 +50,10 @@ class Weave(Enum):
         return {Weave.ONE_WAY: 360.0, Weave.TWO_WAY: 180.0, Weave.SQUARE: 90.0, Weave.NONE: 0.0}[self]
 
 
+#: The same as text.
+WeaveWord = Literal["one way", "two way", "square", "none"]
+
+
 class TurnRule(Enum):
     """How strictly pieces keep to the weave."""
 
@@ -53,7 +62,11 @@ class TurnRule(Enum):
     FREE = "free"
 
 
-@frozen
+#: The same as text.
+TurnRuleWord = Literal["straight", "a few degrees", "free"]
+
+
+@frozen_fields()
 class Turning:
     """How far a piece may be turned off the weave.
 
@@ -72,7 +85,9 @@ class Turning:
     0.0
     """
 
-    rule: TurnRule = choice_field("turning rule", TurnRule, default=TurnRule.FEW_DEGREES)
+    rule: Reads[TurnRule | TurnRuleWord, TurnRule] = choice_field(
+        "turning rule", TurnRule, default=TurnRule.FEW_DEGREES
+    )
     tolerance_deg: float = number_field(
         "turning tolerance", "deg", 0.0, 360.0, "choose 3 to 10 degrees", default=6.0
     )
@@ -104,7 +119,7 @@ def _size(what: str, **options: Any) -> Any:
 def _known(what: str, unit: str, **options: Any) -> Any:
     """A figure that may be unknown."""
     remedy = "leave it out if it is not known"
-    return number_field(what, unit, 0.0, math.inf, remedy, optional=True, default=None, **options)
+    return number_field(what, unit, 0.0, math.inf, remedy, default=None, **options)
 
 
 def _turn() -> Any:
@@ -116,7 +131,7 @@ def _left(what: str, value: float) -> None:
     require(value > 0.0, what, f"{value:g} mm", "more than 0 mm", "read it off the label or measure it")
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Roll:
     """Cloth off a roll, sold by the metre.
 
@@ -147,9 +162,9 @@ class Roll:
     edge_mm: float = number_field("selvage of the roll", "mm", 0.0, math.inf, "measure it", default=0.0)
     price_per_m: float | None = _known("price of a metre", "of money")
     mass_g_m2: float | None = _known("mass of the roll's cloth", "g/m2", above=True)
-    length_mm: float | None = _size("length on hand", optional=True, default=None)
-    side: Side = choice_field("sides of the cloth", Side, default=Side.SAME)
-    weave: Weave = choice_field("weave", Weave, default=Weave.TWO_WAY)
+    length_mm: float | None = _size("length on hand", default=None)
+    side: Reads[Side | SideWord, Side] = choice_field("sides of the cloth", Side, default=Side.SAME)
+    weave: Reads[Weave | WeaveWord, Weave] = choice_field("weave", Weave, default=Weave.TWO_WAY)
     weave_deg: float = _turn()
 
     def __attrs_post_init__(self) -> None:
@@ -161,7 +176,7 @@ class Roll:
         return self.width_mm - 2.0 * self.edge_mm
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Sheet:
     """A hemmed sheet of cloth, sold by the piece.
 
@@ -205,8 +220,8 @@ class Sheet:
     count: int | None = _known("sheets on hand", "sheets", whole=True)
     price: float | None = _known("price of a sheet", "of money")
     mass_g_m2: float | None = _known("mass of the sheet's cloth", "g/m2", above=True)
-    side: Side = choice_field("sides of the cloth", Side, default=Side.SAME)
-    weave: Weave = choice_field("weave", Weave, default=Weave.SQUARE)
+    side: Reads[Side | SideWord, Side] = choice_field("sides of the cloth", Side, default=Side.SAME)
+    weave: Reads[Weave | WeaveWord, Weave] = choice_field("weave", Weave, default=Weave.SQUARE)
     weave_deg: float = _turn()
 
     def __attrs_post_init__(self) -> None:

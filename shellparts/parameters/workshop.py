@@ -7,15 +7,16 @@ nothing out and works nothing out.
 
 import math
 from enum import Enum
-from typing import Any
+from typing import Any, Literal
 
-from attrs import field, frozen
+from attrs import field
 
 from shellparts.base.checks import require
+from shellparts.base.classes import Reads, frozen_fields
 from shellparts.base.fields import choice_field, number_field, part_field
 from shellparts.parameters.boards import Boards
 from shellparts.parameters.printer import Printer
-from shellparts.parameters.stocks import Turning
+from shellparts.parameters.stocks import Turning, TurnRule, TurnRuleWord
 
 __all__ = ["EffortLevel", "Prices", "Templates", "Workshop"]
 
@@ -28,6 +29,10 @@ class EffortLevel(Enum):
     BEST = "best"
 
 
+#: The same as text.
+EffortLevelWord = Literal["quick", "better", "best"]
+
+
 class Templates(Enum):
     """What templates are made of."""
 
@@ -36,12 +41,16 @@ class Templates(Enum):
     NONE = "none"
 
 
+#: The same as text.
+TemplatesWord = Literal["board", "paper", "none"]
+
+
 def _price(what: str, usual: float | None) -> Any:
     remedy = "leave it out, or write None if it is not known"
     return number_field(f"price of {what}", "of money", 0.0, math.inf, remedy, optional=True, default=usual)
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Prices:
     """Prices of what goes into a room besides cloth, in the reader's money. The defaults are invented; None means
     not known, and such a line is named beside the total.
@@ -89,7 +98,7 @@ def _no_cloth(_instance: Any, _attribute: Any, value: Any) -> None:
     )
 
 
-def _turning(value: Any) -> Turning:
+def _turning(value: Turning | TurnRule | TurnRuleWord) -> Turning:
     """A rule alone will do."""
     return value if isinstance(value, Turning) else Turning(value)
 
@@ -98,7 +107,7 @@ def _figure(what: str, unit: str, usual: float, remedy: str, above: bool = False
     return number_field(what, unit, 0.0, math.inf, remedy, above=above, default=usual)
 
 
-@frozen(kw_only=True)
+@frozen_fields(kw_only=True)
 class Workshop:
     """What a room is cut and sewn with.
 
@@ -136,14 +145,18 @@ class Workshop:
     <EffortLevel.BETTER: 'better'>
     """
 
-    turning: Turning = field(default=Turning(), converter=_turning)
+    turning: Reads[Turning | TurnRule | TurnRuleWord, Turning] = field(default=Turning(), converter=_turning)
     gap_mm: float = _figure("cutting gap", "mm", 10.0, "leave 5 mm to 20 mm for the scissors")
-    layout: EffortLevel = choice_field("layout", EffortLevel, default=EffortLevel.QUICK)
+    layout: Reads[EffortLevel | EffortLevelWord, EffortLevel] = choice_field(
+        "layout", EffortLevel, default=EffortLevel.QUICK
+    )
     spare: float = _figure("spare share of cloth", "", 0.05, "write 5 % as 0.05")
     prices: Prices = part_field("prices", Prices, default=Prices())
     thickness_mm: float = _figure("thickness of cloth", "mm", 0.25, "measure ten layers and divide")
     knots_mm: float = _figure("cord for knots", "mm", 600.0, "leave 0.5 m to 1 m")
-    templates: Templates = choice_field("templates", Templates, default=Templates.BOARD)
+    templates: Reads[Templates | TemplatesWord, Templates] = choice_field(
+        "templates", Templates, default=Templates.BOARD
+    )
     boards: Boards = part_field("boards", Boards, default=Boards())
     printer: Printer = part_field("printer", Printer, default=Printer())
     looseness: float = _figure(

@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.base.errors import GeometryError
 from shellparts.body.seams import EdgeRole, SeamGraph
 from shellparts.parameters.allowances import Allowances
@@ -33,6 +34,7 @@ _NOTCH_SPACING_MM = 400.0
 _LEAST_NOTCHED_MM = 60.0
 
 
+@brief
 @frozen(eq=False)
 class Pattern:
     """All pieces, seams and patches (with tabs) of a room: each template once, each seam once."""

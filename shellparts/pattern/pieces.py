@@ -4,6 +4,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.classes import brief
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.part import Part
@@ -16,6 +17,7 @@ Array = NDArray[np.float64]
 TICK_GAP_MM = 10.0
 
 
+@brief
 @frozen(eq=False)
 class PieceEdge:
     """One edge of a piece, as the sewer sees it.
@@ -104,6 +106,7 @@ class PlacedPatch:
     loop: Array | None = None  # What of a tab is left unsewn for a cord, from row to row, shape (4, 2) [mm]
 
 
+@brief
 @frozen(eq=False)
 class Piece:
     """One template, and how many are cut from it.
@@ -163,6 +166,7 @@ class Piece:
         return float(size[0]), float(size[1])
 
 
+@brief
 @frozen(eq=False)
 class Seam:
     """One seam of the room.

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from attrs import evolve, frozen
 
+from shellparts.base.classes import brief
 from shellparts.parameters import Marking
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
@@ -38,6 +39,7 @@ _NO_EXTRAS, _METRIC = Extras(), Marking()
 __all__ = ["RoomMaterials", "lay", "layouts_of", "room_materials"]
 
 
+@brief
 @frozen
 class RoomMaterials:
     """Everything to get for a room.

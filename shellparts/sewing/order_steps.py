@@ -4,6 +4,7 @@ from enum import Enum, StrEnum
 
 from attrs import frozen
 
+from shellparts.base.classes import brief
 from shellparts.sewing.bundle import Place
 
 __all__ = ["Action", "SewingOrder", "Stage", "Step", "Task"]
@@ -65,6 +66,7 @@ class Step:
     ring_mm: float | None  # Length around, where the seam runs back to where it begins [mm]
 
 
+@brief
 @frozen
 class SewingOrder:
     """All steps of a room, in the order in which they are done."""

@@ -14,6 +14,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
+from shellparts.base.classes import brief
 from shellparts.base.tolerances import whole_up
 from shellparts.base.units import metric
 from shellparts.parameters.boards import Boards, Division
@@ -71,6 +72,7 @@ class SawnBoard:
     shapes: tuple[SawnShape, ...]
 
 
+@brief
 @frozen(eq=False)
 class BoardPlan:
     """All templates of a room on boards; the claim is whether fewer boards are impossible for these parts."""

@@ -16,7 +16,7 @@ Bonnet.
 
 import math
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -26,10 +26,10 @@ from OCP.BRep import BRep_Tool
 from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Plane, GeomAbs_SurfaceOfExtrusion
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
 from OCP.TopExp import TopExp
-from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face
+from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.base.errors import GeometryError, UnrollError
+from shellparts.base.errors import GeometryError, ParameterError, UnrollError
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.unroll.across import placed_hole
 from shellparts.unroll.area import FaceArea, density, face_area
@@ -39,7 +39,10 @@ from shellparts.unroll.outline import Loop, Outline
 from shellparts.unroll.trace import EdgeTrace
 from shellparts.unroll.walk import forward_face, walks
 
-__all__ = ["EdgeKey", "LaidFace", "as_face", "edge_numbers", "lay_face", "unroll_face"]
+if TYPE_CHECKING:
+    import cadquery as cq
+
+__all__ = ["EdgeKey", "LaidFace", "as_face", "edge_numbers", "kernel_shape", "lay_face", "unroll_face"]
 
 #: Where edges stand off the surface, corners are known no better than this [rad]; a hoop is off by far more.
 _LOOSE_TURN = 0.5
@@ -145,10 +148,19 @@ class LaidFace:
 
 def as_face(face: Any) -> TopoDS_Face:
     """Take the kernel's face out of whatever wraps it."""
-    shape = getattr(face, "wrapped", face)
+    shape = kernel_shape(face)
     if shape is None or shape.IsNull() or shape.ShapeType() != TopAbs_FACE:
         raise UnrollError("Only a face can be laid flat; this shape is not a face.")
     return TopoDS.Face_s(shape)
+
+
+def kernel_shape(shape: Any) -> TopoDS_Shape | None:
+    """Take the kernel's shape, which may be none, out of CadQuery's; refuse anything else."""
+    found = getattr(shape, "wrapped", shape)
+    if not isinstance(found, TopoDS_Shape | None):
+        remedy = "for what holds shapes, such as a Workplane, use laid_flat; for a file the command 'shellparts unroll'"
+        raise ParameterError("shape", repr(shape)[:60], "a shape of CadQuery or of the kernel", remedy)
+    return found
 
 
 def edge_numbers(faces: list[TopoDS_Face]) -> EdgeKey:
@@ -219,7 +231,7 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     return LaidFace(outline, tuple(boundaries), measured, _curvature(field, outer), off, loose)
 
 
-def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:
+def unroll_face(face: "cq.Face | TopoDS_Face", edge_key: EdgeKey | None = None) -> Outline:
     """Lay a developable face flat.
 
     Parameters
@@ -237,8 +249,10 @@ def unroll_face(face: Any, edge_key: EdgeKey | None = None) -> Outline:
 
     Raises
     ------
+    ParameterError
+        If it is no shape.
     UnrollError
-        If the face is not developable, or does not close; the message says which and by how much.
+        If it is no face, is not developable, or does not close; the message says which and by how much.
     GeometryError
         If the face and its flat image differ in area, which would be a fault of this library.
 

@@ -6,7 +6,7 @@ reason. Faces are numbered as they are first met in the body, each once.
 
 import math
 from collections.abc import Callable, Iterable
-from typing import Any
+from typing import TYPE_CHECKING
 
 import OCP.Standard
 import OCP.StdFail
@@ -16,12 +16,15 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopAbs import TopAbs_FACE, TopAbs_WIRE
 from OCP.TopExp import TopExp
-from OCP.TopoDS import TopoDS, TopoDS_Face
+from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import UnrollError
-from shellparts.unroll.face import EdgeKey, edge_numbers, lay_face
+from shellparts.unroll.face import EdgeKey, edge_numbers, kernel_shape, lay_face
 from shellparts.unroll.outline import FaceReport
+
+if TYPE_CHECKING:
+    import cadquery as cq
 
 __all__ = ["KERNEL_FAILURES", "survey"]
 
@@ -39,7 +42,7 @@ Progress = Callable[[Iterable[TopoDS_Face]], Iterable[TopoDS_Face]]
 
 
 def survey(
-    shape: Any,
+    shape: "cq.Shape | TopoDS_Shape",
     progress: Progress | None = None,
     tolerance_mm: float | None = None,
     skipped: frozenset[int] = frozenset(),
@@ -62,6 +65,11 @@ def survey(
     tuple of FaceReport
         One for each face, in the order of the body. Edges carry their number in the body as `key`.
 
+    Raises
+    ------
+    ParameterError
+        If it is no shape.
+
     Examples
     --------
     >>> import cadquery as cq
@@ -70,7 +78,7 @@ def survey(
     sphere False 1
     plane True 1
     """
-    body = getattr(shape, "wrapped", shape)
+    body = kernel_shape(shape)
     faces = TopTools_IndexedMapOfShape()
     if body is not None and not body.IsNull():
         TopExp.MapShapes_s(body, TopAbs_FACE, faces)

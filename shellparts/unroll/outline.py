@@ -15,6 +15,7 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
+from shellparts.base.classes import brief
 from shellparts.unroll.flat_edge import FlatEdge, Form
 
 __all__ = ["FaceReport", "FlatEdge", "FoldLine", "Form", "Loop", "Outline"]
@@ -22,6 +23,7 @@ __all__ = ["FaceReport", "FlatEdge", "FoldLine", "Form", "Loop", "Outline"]
 Array = NDArray[np.float64]
 
 
+@brief
 @frozen(eq=False)
 class Loop:
     """A closed walk of flat edges.
@@ -85,6 +87,7 @@ class FoldLine:
     mismatch_mm: float = 0.0
 
 
+@brief
 @frozen(eq=False)
 class Outline:
     """One flat piece with its certificate.
@@ -171,6 +174,7 @@ class Outline:
         )
 
 
+@brief
 @frozen(eq=False)
 class FaceReport:
     """One face of a body, surveyed.
