@@ -136,7 +136,7 @@ def delayed_imports(tree: ast.Module) -> set[int]:
 
 
 def may_know_the_kernel(module: str, lazily: bool) -> bool:
-    if module in {"build.foreign", "build.notebook", "build.room", "bench"}:
+    if module in {"build.foreign", "build.notebook", "build.room_shapes", "bench"}:
         return lazily
     return stage_of(module) in KERNEL_STAGES or bool(KERNEL_MODULES.match(module))
 
@@ -159,7 +159,7 @@ KERNEL_FREE = [
     "shellparts.sewing",
     "shellparts.stock",
     "shellparts.inflate",
-    "shellparts.loads.verdict",
+    "shellparts.loads.assess",
     "shellparts.report.records",
     "shellparts.body.seams",
     "shellparts.unroll.outline",

@@ -177,6 +177,11 @@ def fans_together(fan: Fan, count: int) -> Fan:
     count : int
         How many of it [-], 1 to 12.
 
+    Returns
+    -------
+    Fan
+        With their number in `count`.
+
     Raises
     ------
     ParameterError

@@ -50,7 +50,7 @@ THREE_SPEEDS = (
     FanSpeed("high", exact(1.0)),
 )
 #: Settings of a switch, or their names with their share of full speed.
-Speeds = tuple[FanSpeed, ...] | Mapping[str, Any]
+Speeds = tuple[FanSpeed, ...] | Mapping[str, Range | float | str]
 #: Switch of a fan with one speed.
 ONE_SPEED = (FanSpeed("on", exact(1.0)),)
 

@@ -173,7 +173,9 @@ def opening_text_mm(text: str, longest_mm: float, vent_count: int, clip_spacing_
     return float(each * sides)
 
 
-def reading(what: str | ReadingKind, value: Any = None, speed: str = "", opening: str = "") -> Reading:
+def reading(
+    what: str | ReadingKind, value: float | str | None = None, speed: str = "", opening: str = ""
+) -> Reading:
     """Write down one reading.
 
     Parameters
@@ -185,6 +187,10 @@ def reading(what: str | ReadingKind, value: Any = None, speed: str = "", opening
         number is in Pa, s, kg or m³/s.
     speed, opening : str
         As in `Reading`.
+
+    Returns
+    -------
+    Reading
 
     Raises
     ------

@@ -21,7 +21,7 @@ class FloorKind(Enum):
 
 
 #: The same as text.
-FloorKindWord = Literal["hall floor", "ground"]
+FloorKindWord = Literal["hall floor", "carpet", "ground", "grass"]
 
 
 class Posture(Enum):

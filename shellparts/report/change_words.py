@@ -175,12 +175,12 @@ _DANGERS: dict[Hazard, str] = {
     Hazard.EXHAUST: "The generator's exhaust: far off and downwind, never where the fan draws; a CO alarm inside.",
     Hazard.SHEET_OVER_FACES: "Cloth over small faces as it sinks: an adult inside lifts it off; nobody sleeps here.",
     Hazard.LEAD: "The fan's lead: dry, off the way, on an earth-leakage switch; the fan guarded.",
-    Hazard.CRAWLING_WAY: "A way out {figure} mm high: people crawl, and nobody can be carried out.",
+    Hazard.CRAWLING_WAY: "A way out # mm high: people crawl, and nobody can be carried out.",
     Hazard.RAIN_POOLS: "Rain gathers in dents of the roof and pulls it down: people out first, then push it off.",
     Hazard.NO_TUNNEL_BAGS: "No bags at the tunnel's foot: it lifts first, and it is the way out.",
-    Hazard.LOW_DOORWAY: "A way out {figure} mm high: heads down, no pushing; from 2,030 people walk upright.",
-    Hazard.WHEELCHAIR_DOOR: "Wheelchairs do not pass the doorway, {figure} mm wide.",
-    Hazard.WHEELCHAIR_FLAP: "A flap {figure} mm deep lies across the way of wheelchairs: tape it flat.",
+    Hazard.LOW_DOORWAY: "A way out # mm high: heads down, no pushing; from 2,030 people walk upright.",
+    Hazard.WHEELCHAIR_DOOR: "Wheelchairs do not pass the doorway, # mm wide.",
+    Hazard.WHEELCHAIR_FLAP: "A flap # mm deep lies across the way of wheelchairs: tape it flat.",
     Hazard.BAGS_UNDER_SHEET: "Bags lie under the cloth when it is down: against the wall, off the way out.",
     Hazard.TRIP_FLAP: "Feet catch in the flap: tape it flat where people walk.",
     Hazard.TRIP_SLEEVE: "Sleeve and lead lie at shin height outside: mark them.",
@@ -190,4 +190,4 @@ _DANGERS: dict[Hazard, str] = {
 def danger_words(found: HazardFound) -> str:
     """Say one danger, and what to do about it."""
     number = "" if found.figure is None else f"{found.figure:,.0f}"
-    return _DANGERS[found.hazard].format(figure=number)
+    return _DANGERS[found.hazard].replace("#", number)
