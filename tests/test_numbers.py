@@ -9,17 +9,17 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from shellparts.drawing.band_sketch import band_sketch, sketch_rows
+from shellparts.report.advice import TO_KNOW
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.quadrature import quadrature
 from shellparts.build.room import Room, build
 from shellparts.build.script import run_script
-from shellparts.drawing.band_sketch import band_sketch, sketch_rows
 from shellparts.loads.measured import room_figures
 from shellparts.parameters import Design, Shell
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.measures import measures_of
-from shellparts.report.advice import TO_KNOW
 from shellparts.report.load_warnings import load_warnings
 from shellparts.writers.band_chart import write_band_chart
 

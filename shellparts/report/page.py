@@ -12,9 +12,8 @@ from collections.abc import Callable, Iterable, Iterator
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
 from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
-from shellparts.loads.settings import SURE_CHANCE
+from shellparts.loads.settings import SURE_CHANCE, clips_each_side
 from shellparts.loads.sinking import SinkingVariant
-from shellparts.loads.vent import clips_each_side
 from shellparts.parameters.readings import ReadingKind
 from shellparts.parameters.site import AgeGroup
 from shellparts.report.change_words import danger_words, lacking_words, step_words

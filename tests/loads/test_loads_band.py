@@ -6,10 +6,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from shellparts.base.errors import ParameterError
-from shellparts.base.ranges import End, Range, exact
-from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.band import (
     FIRM_RATIO,
     Band,
@@ -20,10 +16,14 @@ from shellparts.loads.band import (
     standing_of,
     working_band,
 )
-from shellparts.loads.band_picture import band_picture
-from shellparts.loads.cloth_forces import membrane_forces
 from shellparts.loads.leaks import leak_flow, opening_leak
 from shellparts.loads.verdict import assess
+
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import End, Range, exact
+from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.band_picture import band_picture
+from shellparts.loads.cloth_forces import membrane_forces
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.site import Site
 

@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
+from shellparts.loads.working_point import fan_flow
 
 from shellparts.base.ranges import Range, exact
 from shellparts.loads.draws import draws
 from shellparts.loads.fan_draws import FanDraws, fan_draws
-from shellparts.loads.working_point import fan_flow
 from shellparts.parameters.fan import FanSpeed, fans_together
 from shellparts.parameters.fan_curve import FanCurve, fan_pressure
 from shellparts.parameters.fan_sources import THREE_SPEEDS, fan_from_label, fan_from_points

@@ -4,15 +4,15 @@ import math
 
 import numpy as np
 import pytest
+from shellparts.loads.hold_down import BAG_KG, FLAP_HELD
+from shellparts.loads.leaks import GROUND_GAP_MM
+from shellparts.loads.wind import FRICTION, WIND_CEILING_M_S
 
 from shellparts.base.errors import ParameterError
 from shellparts.loads.ballast import BallastLimit, ballast_need, ballast_plan, hem_rise, hem_span, lift_at
 from shellparts.loads.draws import draws
 from shellparts.loads.hazards import Hazard, HazardCase, hazards_of
-from shellparts.loads.hold_down import BAG_KG, FLAP_HELD
-from shellparts.loads.leaks import GROUND_GAP_MM
 from shellparts.loads.outdoors import OutdoorNo, outdoors_at, strongest_gust, tab_strength
-from shellparts.loads.wind import FRICTION, WIND_CEILING_M_S
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.site import FloorKind, Site, crowd_of
 

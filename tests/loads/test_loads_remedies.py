@@ -4,11 +4,11 @@ import math
 
 import pytest
 from attrs import evolve
-
-from shellparts.base.ranges import Judgement
 from shellparts.loads.hold_down import BAG_SPACING_M, bags_round_base
 from shellparts.loads.remedies import ways_to_yes
 from shellparts.loads.verdict import assess
+
+from shellparts.base.ranges import Judgement
 from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import Site
 

@@ -5,10 +5,10 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from shellparts.loads.band import FLAP_HELD_SHARE, hold_up_pressure, lift_pressure
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import exact
-from shellparts.loads.band import FLAP_HELD_SHARE, hold_up_pressure, lift_pressure
 from shellparts.loads.draws import Draws, draws
 from shellparts.loads.room_draws import FORM_FACTOR, room_draws
 from shellparts.loads.settings import SURE_CHANCE, clip_openings, find_settings, setting_at, vent_ends

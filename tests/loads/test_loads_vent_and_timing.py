@@ -5,8 +5,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from shellparts.base.ranges import End, Judgement, Range, exact
 from shellparts.loads.band import working_band
 from shellparts.loads.leaks import (
     LeakLaw,
@@ -32,6 +30,8 @@ from shellparts.loads.vent import (
     vent_setting,
 )
 from shellparts.loads.working_point import solve_working_point
+
+from shellparts.base.ranges import End, Judgement, Range, exact
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_curve import FanCurve
 from shellparts.parameters.fan_sources import fan_from_points

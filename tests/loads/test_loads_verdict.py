@@ -3,13 +3,13 @@
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-
-from shellparts.base.ranges import Judgement
 from shellparts.loads.band import Standing
-from shellparts.loads.breathing import people_for_outdoor_air
 from shellparts.loads.leaks import DOOR_IN_USE_SHARE, closed_room_leaks, doorway_leak, opening_leak
 from shellparts.loads.timing import deflate_time
 from shellparts.loads.verdict import assess
+
+from shellparts.base.ranges import Judgement
+from shellparts.loads.breathing import people_for_outdoor_air
 from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import AgeGroup, Crowd, FloorKind, Site, Space
 

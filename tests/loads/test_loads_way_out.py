@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from shellparts.loads.timing import volume_to_lose
 
 from shellparts.base.errors import ParameterError
 from shellparts.loads.doorway_traffic import (
@@ -20,7 +21,6 @@ from shellparts.loads.sinking import (
     sinking_steps,
     sinking_times,
 )
-from shellparts.loads.timing import volume_to_lose
 from shellparts.loads.way_out import (
     STAND_MM,
     WayTrouble,

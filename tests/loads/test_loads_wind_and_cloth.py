@@ -8,11 +8,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from shellparts.base.errors import ParameterError
-from shellparts.base.ranges import Range, exact
-from shellparts.loads.atmosphere import GRAVITY_M_S2
-from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, wrinkled_share
 from shellparts.loads.hold_down import HOLD_FACTOR, anchors_needed, ballast_needed, uplift
 from shellparts.loads.wind import (
     WIND_CEILING_M_S,
@@ -22,6 +17,11 @@ from shellparts.loads.wind import (
     velocity_pressure,
     wind_limits,
 )
+
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import Range, exact
+from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.cloth_forces import factor_of_safety, membrane_forces, wrinkled_share
 from shellparts.parameters.site import FloorKind
 
 

@@ -3,15 +3,15 @@
 import numpy as np
 import pytest
 from scipy.optimize import brentq
+from shellparts.loads.leaks import LeakLaw, closed_room_leaks, leak_flow
+from shellparts.loads.working_point import solve_working_point
 
 from shellparts.base.ranges import End, Range
 from shellparts.loads.draws import draws
 from shellparts.loads.fan_draws import fan_draws
 from shellparts.loads.leak_draws import leak_draws
-from shellparts.loads.leaks import LeakLaw, closed_room_leaks, leak_flow
 from shellparts.loads.root import rising_root
 from shellparts.loads.working import working
-from shellparts.loads.working_point import solve_working_point
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import fans_together
 from shellparts.parameters.fan_curve import FanCurve

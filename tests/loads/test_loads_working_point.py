@@ -5,11 +5,11 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shellparts.loads.leaks import LeakLaw, closed_room_leaks, leak_flow
+from shellparts.loads.working_point import fan_flow, solve_working_point, working_range
 
 from shellparts.base.ranges import End
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.loads.leaks import LeakLaw, closed_room_leaks, leak_flow
-from shellparts.loads.working_point import fan_flow, solve_working_point, working_range
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_curve import FanCurve, curve_at, fan_pressure
 from shellparts.parameters.fan_sources import fan_from_label

@@ -4,6 +4,7 @@ import fluids
 import pint
 import psychrolib
 import pytest
+from shellparts.loads.leaks import leak_flow, opening_leak, seam_lap_leak
 
 from shellparts.base.ranges import End, exact
 from shellparts.loads.atmosphere import (
@@ -11,7 +12,6 @@ from shellparts.loads.atmosphere import (
     saturation_pressure,
     standard_pressure,
 )
-from shellparts.loads.leaks import leak_flow, opening_leak, seam_lap_leak
 from shellparts.parameters.air_units import CFM_M3_S, IN_WG_PA, read_flow, read_pressure
 from shellparts.parameters.fan_curve import FanCurve, curve_at
 

@@ -9,13 +9,13 @@ may have, and with the shipped coefficients.
 import math
 
 import pytest
+from shellparts.loads.band import Standing, lift_pressure, working_band
+from shellparts.loads.leaks import GROUND_GAP_MM, closed_room_leaks, leak_flow
+from shellparts.loads.verdict import assess
 
 from shellparts.base.ranges import End, exact
 from shellparts.loads.atmosphere import GRAVITY_M_S2
-from shellparts.loads.band import Standing, lift_pressure, working_band
-from shellparts.loads.leaks import GROUND_GAP_MM, closed_room_leaks, leak_flow
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.verdict import assess
 from shellparts.parameters.air_units import read_flow
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_sources import fan_from_label

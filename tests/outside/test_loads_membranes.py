@@ -4,9 +4,9 @@ import math
 
 import numpy as np
 import pytest
+from shellparts.loads.hold_down import uplift
 
 from shellparts.loads.cloth_forces import membrane_forces, wrinkled_share
-from shellparts.loads.hold_down import uplift
 
 
 def profile(radius_m, height_m, points=801):

@@ -4,6 +4,7 @@ import math
 
 import pytest
 from scipy.optimize import linprog
+from shellparts.loads.timing import STAYS_UP_S
 
 from shellparts.loads.breathing import (
     CO2_L_S,
@@ -16,7 +17,6 @@ from shellparts.loads.breathing import (
 )
 from shellparts.loads.people import FLOOR_PER_PERSON_M2, clear_width_needed, exit_capacity
 from shellparts.loads.picture_throw import chord_width, picture_on_panels
-from shellparts.loads.timing import STAYS_UP_S
 from shellparts.parameters.site import AgeGroup, Crowd, Posture, Space
 
 CROWD = [Crowd(AgeGroup.BOYS_6_10, 25), Crowd(AgeGroup.MEN_30_39, 1)]

@@ -4,15 +4,15 @@ import math
 
 import pytest
 from scipy.integrate import dblquad
-
-from shellparts.loads.cloth_forces import seam_strength
 from shellparts.loads.hold_down import ANCHOR_PULL_N, anchors_needed
-from shellparts.loads.people import MEMBRANE_PERMIT_M2, SIGNS_PEOPLE
 from shellparts.loads.wind import (
     LIFT,
     WIND_CEILING_M_S,
     velocity_pressure,
 )
+
+from shellparts.loads.cloth_forces import seam_strength
+from shellparts.loads.people import MEMBRANE_PERMIT_M2, SIGNS_PEOPLE
 from shellparts.parameters.cloth import Cloth
 
 

@@ -8,15 +8,15 @@ from string import Formatter
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-
-from shellparts.base.ranges import Judgement, Range, exact
 from shellparts.loads.band import Standing
 from shellparts.loads.verdict import assess
 from shellparts.loads.wind import WIND_CEILING_M_S, WindTrouble
+from shellparts.report.advice import TO_KNOW
+
+from shellparts.base.ranges import Judgement, Range, exact
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import AgeGroup, Crowd, FloorKind, Posture, Site
-from shellparts.report.advice import TO_KNOW
 from shellparts.report.load_phrases import PHRASES
 from shellparts.report.load_warnings import RULES, SAFETY_NOTES, load_warnings
 from shellparts.report.records import verdict_record
