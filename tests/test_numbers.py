@@ -97,7 +97,7 @@ def test_the_chart_is_the_same_twice_and_well_formed(first: Numbers, tmp_path: P
     words = "".join(ElementTree.parse(tmp_path / "a.svg").getroot().itertext())
     for speed in first.air.verdict.fan.speeds:
         assert speed.name in words
-    for text in ("base lifts at", "cloth held up"):
+    for text in ("base lifts at", "held up from", "clips taken off on each side"):
         assert text in words
 
 
