@@ -18,14 +18,13 @@ from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.ballast import BallastPlan, ballast_need, ballast_plan
 from shellparts.loads.cloth_forces import SAFETY_FACTOR
 from shellparts.loads.inside_air import air_task
-from shellparts.loads.outdoors import outdoors_at
+from shellparts.loads.outdoors import BREEZE_M_S, outdoors_at
 from shellparts.loads.results import Decision, Must, Verdict
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Settings, find_settings
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.way_out import CRAWL_MM, WayTrouble
-from shellparts.loads.wind import BREEZE_M_S
 from shellparts.parameters.fan import Fan, FanSpeed
 from shellparts.parameters.site import Crowd, Site
 

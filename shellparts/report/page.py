@@ -12,9 +12,8 @@ from collections.abc import Callable, Iterable, Iterator
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
 from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
-from shellparts.loads.settings import SURE_CHANCE
+from shellparts.loads.settings import SURE_CHANCE, clips_each_side
 from shellparts.loads.sinking import SinkingVariant
-from shellparts.loads.vent import clips_each_side
 from shellparts.parameters.readings import ReadingKind
 from shellparts.parameters.site import AgeGroup
 from shellparts.report.change_words import danger_words, lacking_words, step_words
@@ -75,7 +74,9 @@ def _who(verdict: Verdict) -> str:
     counts: dict[str, int] = {}
     for part in people.crowd:
         counts[_GROUPS[part.group]] = counts.get(_GROUPS[part.group], 0) + part.count
-    crowd = " and ".join(f"{count} {name}" for name, count in counts.items() if count) or "nobody"
+    one = {"children": "child", "young people": "young person", "adults": "adult"}
+    told = (f"{count} {one[name] if count == 1 else name}" for name, count in counts.items() if count)
+    crowd = " and ".join(told) or "nobody"
     said = "" if people.said else " (as many as fit; say who comes: children=…, adults=…)"
     place = f"indoors on a {site.floor.value}" if site.indoors else f"outdoors on {site.floor.value}"
     high = f", {site.altitude_m:.0f} m up" if abs(site.altitude_m) >= 100.0 else ""
@@ -106,12 +107,12 @@ def _answers(subject: Subject) -> Iterator[str]:
     both = bool(subject.plan.steps)
     air, setting = after.air, after.air.setting
     rises = max(one.setting.chance_up for one in air.speeds) >= 0.1
-    source = "" if air.hold_up_source is HoldUpSource.FORM else " (formula)"
+    source = "" if air.hold_up_source is HoldUpSource.FORM else "by formula, less sure"
     rows: tuple[tuple[str, Callable[[Verdict], str], str], ...] = (
         (
             "Stands up",
             lambda v: chance(v.air.setting.chance_up),
-            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}{source}",
+            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}",
         ),
         (
             "Stays down",
@@ -130,7 +131,7 @@ def _answers(subject: Subject) -> Iterator[str]:
             f"all {after.people.inside} need {time_span(after.people.leave_s, 'for ever')}",
         ),
     )
-    yield f"  {'':<14}{'as it is':<16}{'with the changes' if both else ''}".rstrip()
+    yield f"  {'':<14}{'as it is':<16}{'with the changes  ' if both else ''}{source}".rstrip()
     for name, cell, reason in rows:
         cells = f"{cell(before):<16}" + (f"{cell(after):<18}" if both else "")
         yield from wrapped(reason, f"  {name:<14}{cells}", " " * (50 if both else 32))
@@ -178,11 +179,9 @@ def steps(subject: Subject) -> Iterator[str]:
     after, form = subject.plan.after, subject.form
     site, room, used = after.drawn.site, after.drawn.room, after.air.used
     top = max(form.panel.height_mm if form.stands else 0.0, room.height_mm)
-    place = (
-        f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more" if site.indoors else "only in a calm"
-    )
+    place = f"where {(top + _CEILING_MM) / 1000:.1f} m is free above" if site.indoors else "only in a calm"
     laid = "bags all round, " if site.ballast_kg else ""
-    yield f"Lay it out {place}, {laid}the sleeve tied round the fan, the way out clear."
+    yield f"Lay it out {place}, {laid}fan tied in, way out clear."
     clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
     yield f"Nobody inside, {clips}, fan at {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}."
     set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)
@@ -237,8 +236,8 @@ def drill(subject: Subject) -> str:
     rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
     return (
         f"{first}. The cloth, {room.cloth_mass_kg:.0f} kg in all, is down in "
-        f"{time_span(escape.sink_shut_s, 'no time told')}, in "
-        f"{time_span(escape.sink_s, 'no time told')} while people pass: {_out(escape.people)} out "
+        f"{time_span(escape.sink_shut_s, 'hours, if at all')}, in "
+        f"{time_span(escape.sink_s, 'hours, if at all')} while people pass: {_out(escape.people)} out "
         f"before{better}.{rises}"
     )
 
