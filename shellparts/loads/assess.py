@@ -307,8 +307,9 @@ def _musts(
     def met(holds: bool, otherwise: Grade = Grade.NOT) -> Grade:
         return Grade.MET if holds else otherwise
 
-    calm = hold.wind is None or hold.wind.gust_m_s < BREEZE_M_S
-    windy = Grade.NOT if calm or site.anchors < hold.wind.anchors else Grade.CARE
+    wind = hold.wind
+    breezy = wind is not None and wind.gust_m_s >= BREEZE_M_S and site.anchors >= wind.anchors
+    windy = Grade.CARE if breezy else Grade.NOT
     grades = {AirGrade.GOOD: Grade.MET, AirGrade.CAUTION: Grade.CARE, AirGrade.NO: Grade.NOT}
     never_rises = max(one.setting.chance_up for one in air.speeds) < 1.0 - SURE_CHANCE
     held = hold.plan.limit is None and site.ballast_kg >= hold.plan.need_kg - 1e-6
