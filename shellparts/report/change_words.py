@@ -50,7 +50,9 @@ _STEPS: dict[Change, Callable[[Verdict, ChangeStep], str]] = {
     Change.BALLAST: _ballast,
     Change.VENT: _vent,
     Change.FAN: lambda _, s: _fan(s.amount),
-    Change.PEOPLE: lambda v, s: f"At most {s.amount:.0f} {'person' if s.amount == 1.0 else 'people'} at a time (asked for {v.people.inside}).",
+    Change.PEOPLE: lambda v, s: (
+        f"At most {s.amount:.0f} {'person' if s.amount == 1.0 else 'people'} at a time (asked for {v.people.inside})."
+    ),
     Change.DOOR_HEIGHT: lambda _, s: (
         f"A higher doorway: {metric(s.amount)} at least, or people crawl; from {metric(STAND_MM)} they walk upright."
     ),

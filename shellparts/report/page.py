@@ -96,7 +96,9 @@ def _changes(subject: Subject) -> Iterator[str]:
     plan, verdict = subject.plan, subject.verdict
     if plan.decision is Decision.NOT:
         lacking = plan.lacking
-        if Must.AIR in lacking and _rises(plan.after):  # the setting fails with it, and ballast is no question then
+        if Must.AIR in lacking and _rises(
+            plan.after
+        ):  # the setting fails with it, and ballast is no question then
             lacking = tuple(must for must in lacking if must not in (Must.SETTING, Must.BALLAST))
         yield from numbered(lacking_words(plan.after, must) for must in lacking[:3])
         if plan.steps:
