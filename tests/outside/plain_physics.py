@@ -104,7 +104,12 @@ class PlainRoom:
         return 2.0 / 3.0 * self.c.gape * opening_m**2 / self.f.doors_with_vent
 
     def leaks(self, pressure_Pa, opening_m, door=False):
-        used = self.c.door_share * self.f.door_m2 if door else 0.0
+        # a person opens as much of a low doorway as of one of 80 in, but never more than there is
+        used = (
+            self.f.door_m2 * min(1.0, self.c.door_share * max(1.0, 2.032 / self.f.way_height_m))
+            if door
+            else 0.0
+        )
         return self.shut_leaks(pressure_Pa) + self.orifice(self.vent_m2(opening_m) + used, pressure_Pa)
 
     # fan: a parabola, its shut-off by the speed of the air in its outlet
@@ -199,7 +204,7 @@ class PlainRoom:
         f, c = self.f, self.c
         height = f.way_height_m * kept
         upright = min(1.0, max(0.0, (height - 1.3) / (2.032 - 1.3)))
-        posture = 0.4 if height < 1.3 else 0.6 + 0.4 * upright
+        posture = 0.4 * height / 1.3 if height < 1.3 else 0.6 + 0.4 * upright
         first = c.setting_off_s + (f.across_m / 0.6 + f.way_length_m / posture) / c.walk_m_s
         return first, 1.0 / (c.door_rate * (f.way_width_m - 0.15) * posture)
 
