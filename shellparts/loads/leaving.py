@@ -49,7 +49,7 @@ def people_result(
     found = sinking_times(sinking_steps(room), drains, formula_hold_up(room, drawn.cloth) * heavier)
     first = (
         SinkingVariant.SECOND_FAN
-        if site.second_fan
+        if site.second_fan or drawn.fan.fan.count > 1
         else SinkingVariant.SLEEVE_FLAP
         if site.sleeve_flap
         else SinkingVariant.AS_SET
@@ -85,9 +85,11 @@ def people_result(
 
 
 def _drains(drawn: RoomDraws, setting: Setting) -> Drains:
-    """Where the air goes once the fan stands still; a second one runs at its fastest speed."""
-    shut, fan = drawn.shut, drawn.fan
-    standing = opening_coefficient(fan.outlet_m2 * shut.idle_share, shut.discharge, drawn.density_kg_m3)
+    """Where the air goes once a fan stands still; the others, or a second one, run at their fastest speed."""
+    shut, fan, count = drawn.shut, drawn.fan, drawn.fan.fan.count
+    outlet = fan.outlet_m2 / count
+    running = (count - 1) / count if count > 1 else 1.0
+    standing = opening_coefficient(outlet * shut.idle_share, shut.discharge, drawn.density_kg_m3)
     slit = shut.slit * (setting.opening_mm / 1000.0) ** 2
     fastest = fan.fan.speeds[-1]
     return Drains(
@@ -95,7 +97,7 @@ def _drains(drawn: RoomDraws, setting: Setting) -> Drains:
         doorways=lambda pressure: shut.door * np.sqrt(pressure),
         vent=lambda pressure: slit * np.sqrt(pressure),
         standing_fan=lambda pressure: standing * np.sqrt(pressure),
-        second_fan=lambda pressure: fan.flow(fastest, pressure),
+        second_fan=lambda pressure: running * fan.flow(fastest, pressure),
     )
 
 

@@ -22,6 +22,7 @@ from shellparts.loads.sinking import (
 )
 from shellparts.loads.timing import volume_to_lose
 from shellparts.loads.way_out import (
+    CRAWL_MM,
     STAND_MM,
     WayTrouble,
     escape_of,

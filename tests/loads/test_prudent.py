@@ -2,6 +2,7 @@
 
 import math
 import re
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -112,7 +113,7 @@ def test_a_door_of_700_mm_is_made_higher_first():
 def test_a_lower_door_never_looks_safer():
     grades = [Grade.MET, Grade.CARE, Grade.NOT]
     rows = [verdict_of(low_door(height)) for height in (2100.0, 1900.0, 1650.0, 1400.0, 1200.0, 900.0, 700.0)]
-    for higher, lower in zip(rows, rows[1:], strict=False):
+    for higher, lower in pairwise(rows):
         assert lower.people.leave_s.likely > higher.people.leave_s.likely
         for variant in SinkingVariant:
             pair = [one.people.escape_with(variant) for one in (lower, higher)]
