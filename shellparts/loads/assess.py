@@ -281,7 +281,8 @@ def _hold_down(drawn: RoomDraws, air: AirResult) -> HoldDownResult:
         return drawing.spread(ballast_need(drawing, room, site.floor, cloth_kg, pressure))
 
     wind = drawing, room, drawn.cloth, site
-    outside = drawn.hold_up_Pa, strongest, drawn.density_kg_m3
+    # the wind meets the room as it is set, not with its vent shut at the fastest speed
+    outside = np.maximum(drawn.hold_up_Pa, point), point, drawn.density_kg_m3
     return HoldDownResult(
         uplift_N=drawing.spread(point * (room.floor_area_m2 - drawn.held_share * room.flap_area_m2)),
         weight_N=(room.cloth_mass_kg + site.ballast_kg) * GRAVITY_M_S2,
@@ -304,7 +305,9 @@ def _musts(
     def met(holds: bool, otherwise: Grade = Grade.NOT) -> Grade:
         return Grade.MET if holds else otherwise
 
-    windy = Grade.CARE if hold.wind is not None and hold.wind.gust_m_s >= BREEZE_M_S else Grade.NOT
+    wind = hold.wind
+    breezy = wind is not None and wind.gust_m_s >= BREEZE_M_S and site.anchors >= wind.anchors
+    windy = Grade.CARE if breezy else Grade.NOT
     grades = {AirGrade.GOOD: Grade.MET, AirGrade.CAUTION: Grade.CARE, AirGrade.NO: Grade.NOT}
     never_rises = max(one.setting.chance_up for one in air.speeds) < 1.0 - SURE_CHANCE
     held = hold.plan.limit is None and site.ballast_kg >= hold.plan.need_kg - 1e-6

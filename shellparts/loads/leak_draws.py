@@ -22,6 +22,7 @@ from shellparts.base.ranges import Range
 from shellparts.loads.draws import Draws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.root import rising_root
+from shellparts.loads.way_out import STAND_MM
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.site import FloorKind
 
@@ -248,6 +249,9 @@ def leak_draws(
     holes = needle_holes_m2(room.seam_length_m, cloth, draws.between("needle holes", HOLE_OPEN_SHARE))
     clear = doorway_clear_m2(room)
     curtain = clear * draws.between("curtain gap", CURTAIN_GAP_SHARE)
+    # who goes through a low doorway opens it as wide as who walks upright: as much of a higher one, all of it at most
+    upright = max(1.0, STAND_MM / room.exit_height_mm)
+    in_use = clear * np.minimum(1.0, upright * draws.between("door in use", DOOR_IN_USE_SHARE))
     discharge = draws.between("discharge", DISCHARGE)
     permeable = draws.between("cloth permeability", cloth.air_permeability_mm_s)
     # vents of several doorways: each is open over its share of the length
@@ -261,7 +265,7 @@ def leak_draws(
         lap=draws.between("seam laps", LAP_CRACK) * room.seam_length_m,
         cloth=cloth_coefficient(room.surface_area_m2, permeable),
         slit=passes(slit_area(1000.0, gape)),
-        door=passes(clear * draws.between("door in use", DOOR_IN_USE_SHARE)),
+        door=passes(in_use),
         discharge=discharge,
         idle_share=draws.between("idle fan", _IDLE_FAN_SHARE),
         density_kg_m3=density_kg_m3,

@@ -22,6 +22,8 @@ from shellparts.parameters.fan_curve import FanCurve, check_points, floats
 from shellparts.parameters.fan_label import outlet_shut_off
 
 __all__ = [
+    "FASTEST_BLOWER_M_S",
+    "FASTEST_OUTLET_M_S",
     "ONE_SPEED",
     "THREE_SPEEDS",
     "fan_from_csv",
@@ -33,9 +35,9 @@ __all__ = [
 _OUTLET_SPEED_M_S = Range(4.0, 6.0, 9.0)
 #: Faster air does not leave a propeller fan in free air [m/s]: from memory of the labels of drum fans, which claim up
 #: to 13; faster ones are blowers, of which a label does not tell what they do against pressure.
-_FASTEST_OUTLET_M_S = 15.0
+FASTEST_OUTLET_M_S = 15.0
 #: Faster air does not leave a fan for a room in free air [m/s]: ours; a hand dryer's jet does.
-_FASTEST_BLOWER_M_S = 60.0
+FASTEST_BLOWER_M_S = 60.0
 #: More than any fan for a room of cloth gives [m³/s]: a bare number above it lacks its unit.
 _MOST_FLOW_M3_S = 20.0
 #: True free-air flow as a share of the label's: ours; labels are measured without guard, sleeve and dust.
@@ -240,7 +242,7 @@ def _ratio(told: Any, label_m3_s: float) -> Any:
 
 def _believable(diameter_mm: float, velocity_m_s: float, shut_off_known: bool) -> None:
     """Refuse a label whose air would leave the outlet faster than fans of its kind blow."""
-    fastest = _FASTEST_BLOWER_M_S if shut_off_known else _FASTEST_OUTLET_M_S
+    fastest = FASTEST_BLOWER_M_S if shut_off_known else FASTEST_OUTLET_M_S
     known = "" if shut_off_known else "; of a blower give the maker's curve, or its shut-off pressure"
     require(
         velocity_m_s <= fastest,
