@@ -26,7 +26,7 @@ from shellparts.loads.settings import SURE_CHANCE, Settings, find_settings
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.way_out import CRAWL_MM, WayTrouble
 from shellparts.parameters.fan import Fan
-from shellparts.parameters.fan_curve import curve_at
+from shellparts.parameters.fan_curve import FanCurve
 from shellparts.parameters.fan_sources import FASTEST_BLOWER_M_S, FASTEST_OUTLET_M_S
 from shellparts.parameters.site import Crowd, Site
 
@@ -120,8 +120,13 @@ class Plan:
 
 def fan_times(fan: Fan, share: float) -> Fan:
     """A fan like this one that gives another share of the air through the same outlet: its curve by the fan laws."""
-    weak, strong = (curve_at(one, share, one.density_kg_m3) for one in (fan.weak, fan.strong))
-    return evolve(fan, weak=weak, strong=strong, power_W=fan.power_W * min(1.0, share**3))
+
+    def at(curve: FanCurve) -> FanCurve:
+        flow = tuple(share * one for one in curve.flow_m3_s)
+        return evolve(curve, flow_m3_s=flow, pressure_Pa=tuple(share**2 * one for one in curve.pressure_Pa))
+
+    power = fan.power_W * min(1.0, share**3)
+    return evolve(fan, weak=at(fan.weak), strong=at(fan.strong), power_W=power)
 
 
 def _to_be_had(fan: Fan) -> tuple[float, ...]:
