@@ -26,11 +26,10 @@ from shellparts.loads.cloth_forces import (
 from shellparts.loads.doorway_traffic import doorway_traffic, fill_time, let_in_time
 from shellparts.loads.draws import Draws, draws
 from shellparts.loads.hazards import HazardCase, hazards_of
-from shellparts.loads.hold_down import FLAP_HELD
 from shellparts.loads.hold_up import hold_up_by_form, roof_and_way_out
 from shellparts.loads.inside_air import AirTask, air_task, inside_air
 from shellparts.loads.leaving import people_result
-from shellparts.loads.outdoors import outdoors_at, strongest_gust
+from shellparts.loads.outdoors import BREEZE_M_S, WIND_CEILING_M_S, outdoors_at, strongest_gust
 from shellparts.loads.people import capacity
 from shellparts.loads.readings import ReadingCheck, read_room
 from shellparts.loads.results import (
@@ -49,7 +48,6 @@ from shellparts.loads.room_draws import RoomDraws, room_draws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Setting, Settings, find_settings
 from shellparts.loads.way_out import WayTrouble
-from shellparts.loads.wind import BREEZE_M_S, WIND_CEILING_M_S
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan, FanSpeed
 from shellparts.parameters.readings import Reading
@@ -84,7 +82,7 @@ def draw_room(
     by_form = None
     if curve is not None and curve.found:
         by_form = hold_up_by_form(curve, cloth, with_hoop)
-    return room_draws(room, fan, cloth, site, drawn or draws(), by_form, FLAP_HELD[site.floor])
+    return room_draws(room, fan, cloth, site, drawn or draws(), by_form)
 
 
 def assess(
@@ -283,7 +281,8 @@ def _hold_down(drawn: RoomDraws, air: AirResult) -> HoldDownResult:
         return drawing.spread(ballast_need(drawing, room, site.floor, cloth_kg, pressure))
 
     wind = drawing, room, drawn.cloth, site
-    outside = drawn.hold_up_Pa, strongest, drawn.density_kg_m3
+    # the wind meets the room as it is set, not with its vent shut at the fastest speed
+    outside = np.maximum(drawn.hold_up_Pa, point), point, drawn.density_kg_m3
     return HoldDownResult(
         uplift_N=drawing.spread(point * (room.floor_area_m2 - drawn.held_share * room.flap_area_m2)),
         weight_N=(room.cloth_mass_kg + site.ballast_kg) * GRAVITY_M_S2,
@@ -306,7 +305,9 @@ def _musts(
     def met(holds: bool, otherwise: Grade = Grade.NOT) -> Grade:
         return Grade.MET if holds else otherwise
 
-    windy = Grade.CARE if hold.wind is not None and hold.wind.gust_m_s >= BREEZE_M_S else Grade.NOT
+    wind = hold.wind
+    breezy = wind is not None and wind.gust_m_s >= BREEZE_M_S and site.anchors >= wind.anchors
+    windy = Grade.CARE if breezy else Grade.NOT
     grades = {AirGrade.GOOD: Grade.MET, AirGrade.CAUTION: Grade.CARE, AirGrade.NO: Grade.NOT}
     never_rises = max(one.setting.chance_up for one in air.speeds) < 1.0 - SURE_CHANCE
     held = hold.plan.limit is None and site.ballast_kg >= hold.plan.need_kg - 1e-6

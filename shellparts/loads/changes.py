@@ -19,15 +19,16 @@ from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.ballast import BallastPlan, ballast_need, ballast_plan
 from shellparts.loads.cloth_forces import SAFETY_FACTOR
 from shellparts.loads.inside_air import air_task
-from shellparts.loads.outdoors import outdoors_at
+from shellparts.loads.outdoors import BREEZE_M_S, outdoors_at
 from shellparts.loads.results import Decision, Must, Verdict
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Settings, find_settings
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.way_out import CRAWL_MM, WayTrouble
-from shellparts.loads.wind import BREEZE_M_S
-from shellparts.parameters.fan import Fan, FanSpeed
+from shellparts.parameters.fan import Fan
+from shellparts.parameters.fan_curve import FanCurve
+from shellparts.parameters.fan_sources import FASTEST_BLOWER_M_S, FASTEST_OUTLET_M_S
 from shellparts.parameters.site import Crowd, Site
 
 __all__ = ["Change", "ChangeStep", "OtherWay", "Plan", "plan_changes"]
@@ -119,9 +120,21 @@ class Plan:
 
 
 def fan_times(fan: Fan, share: float) -> Fan:
-    """A fan that gives another share of the air through the same outlet, by the fan laws."""
-    speeds = tuple(FanSpeed(speed.name, speed.ratio.scaled(share)) for speed in fan.speeds)
-    return evolve(fan, speeds=speeds, power_W=fan.power_W * min(1.0, share**3))
+    """A fan like this one that gives another share of the air through the same outlet: its curve by the fan laws."""
+
+    def at(curve: FanCurve) -> FanCurve:
+        flow = tuple(share * one for one in curve.flow_m3_s)
+        return evolve(curve, flow_m3_s=flow, pressure_Pa=tuple(share**2 * one for one in curve.pressure_Pa))
+
+    power = fan.power_W * min(1.0, share**3)
+    return evolve(fan, weak=at(fan.weak), strong=at(fan.strong), power_W=power)
+
+
+def _to_be_had(fan: Fan) -> tuple[float, ...]:
+    """Shares of a fan's air that a fan through the same outlet can give; a label is not believed beyond some speed."""
+    fastest = FASTEST_OUTLET_M_S if fan.assumed else FASTEST_BLOWER_M_S
+    most = fastest * fan.outlet_area_m2.likely / fan.weak.free_air_m3_s
+    return tuple(share for share in _FANS if share < 1.0 or share <= most)
 
 
 @frozen(eq=False)
@@ -154,10 +167,12 @@ class _Try:
 
     def settings(self) -> Settings:
         """Every setting, its air good, or bearable where good cannot be had."""
-        found = find_settings(self.drawn, self.good_m3_s)
-        if found.best.chance >= SURE_CHANCE or found.best.chance_air >= SURE:
-            return found
-        return find_settings(self.drawn, self.bearable_m3_s)
+        good = find_settings(self.drawn, self.good_m3_s)
+        if good.best.chance >= SURE_CHANCE:
+            return good
+        bearable = find_settings(self.drawn, self.bearable_m3_s)
+        better = bearable.best.chance >= SURE_CHANCE or good.best.chance_air < SURE
+        return bearable if better else good
 
     def laid(self, most_kg: float) -> tuple["_Try", BallastPlan] | None:
         """The least ballast of the ladder that does, factor and chance; None if none up to a mass does."""
@@ -235,7 +250,8 @@ def _fewer(now: _Try, verdict: Verdict, steps: _Row) -> tuple[_Try, _Row]:
     """Fewer people, where floor, ways out or the air take no more."""
     capacity, inside = verdict.people.capacity, verdict.people.inside
     most = min(capacity.by_floor, capacity.by_exits)
-    if Must.AIR in verdict.failing and verdict.air.setting.chance_air < SURE:
+    rises = max(one.setting.chance_up for one in verdict.air.speeds) >= 1.0 - SURE_CHANCE
+    if rises and Must.AIR in verdict.failing and verdict.air.setting.chance_air < SURE:
         most = min(most, capacity.by_air)
     if 0 < most < inside:
         steps.append(ChangeStep(Change.PEOPLE, float(most)))
@@ -270,7 +286,7 @@ def _standing(now: _Try, steps: _Row, vent_limit_mm: float) -> tuple[_Try, _Row]
                 steps.append(ChangeStep(Change.VENT, float(vent)))
                 break
     if found is None:
-        for share in _FANS:
+        for share in _to_be_had(now.drawn.fan.fan):
             found = now.changed(fan=fan_times(now.drawn.fan.fan, share)).laid(_MUCH_KG)
             if found is not None:
                 steps.append(ChangeStep(Change.FAN, share))
@@ -297,14 +313,14 @@ def _outside(now: _Try, verdict: Verdict, steps: _Row) -> tuple[_Try, _Row]:
     """Anchors for a breeze, where any number of them is enough."""
     if Must.OUTDOORS not in verdict.failing:
         return now, steps
-    drawn = now.drawn
+    drawn, best = now.drawn, now.settings().best
     free = evolve(drawn.site, anchors=0)
-    strongest = drawn.working(drawn.fan.fan.speeds[-1], 0.0).pressure_Pa
+    point = drawn.working(drawn.fan.fan.speed(best.speed), best.opening_mm).pressure_Pa
     asked = outdoors_at(
-        drawn.draws, drawn.room, drawn.cloth, free, BREEZE_M_S + 0.25, drawn.hold_up_Pa, strongest,
+        drawn.draws, drawn.room, drawn.cloth, free, BREEZE_M_S + 0.25, np.maximum(drawn.hold_up_Pa, point), point,
         drawn.density_kg_m3,
     )  # fmt: skip
-    if not asked.reasons:
+    if not asked.reasons and asked.anchors > drawn.site.anchors:
         steps.append(ChangeStep(Change.ANCHORS, float(asked.anchors)))
         now = now.at(evolve(drawn.site, anchors=asked.anchors))
     return now, steps
@@ -347,7 +363,7 @@ def _others(now: _Try, vent_limit_mm: float) -> tuple[OtherWay, ...]:
     if site.vent_opening_mm is None and room.vent_longest_mm < _last_step(vent_limit_mm):
         vent = _last_step(vent_limit_mm)
         tried(Change.VENT, vent, now.changed(room=evolve(room, vent_longest_mm=vent)).drawn)
-    for share in _FANS:
+    for share in _to_be_had(now.drawn.fan.fan):
         tried(Change.FAN, share, now.changed(fan=fan_times(now.drawn.fan.fan, share)).drawn)
     if now.curve is not None and now.curve.found:
         args = room, now.drawn.fan.fan, cloth, site, now.curve, now.drawn.draws

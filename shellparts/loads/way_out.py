@@ -83,7 +83,8 @@ class Escape:
 def posture_share(height_mm: ArrayLike) -> Floats:
     """Speed over that of upright people where the clear height is low.
 
-    1 from 2.03 m up, falling in a straight line to 0.6 at 1.3 m, and 0.4 below, where people crawl.
+    1 from 2.03 m up, falling in a straight line to 0.6 at 1.3 m; below, where people crawl, 0.4 and less, in
+    proportion to the height.
 
     Parameters
     ----------
@@ -98,11 +99,12 @@ def posture_share(height_mm: ArrayLike) -> Floats:
     Examples
     --------
     >>> posture_share([2100.0, 1666.0, 700.0]).round(2).tolist()
-    [1.0, 0.8, 0.4]
+    [1.0, 0.8, 0.22]
     """
     height = np.asarray(height_mm, float)
     upright = np.clip((height - CRAWL_MM) / (STAND_MM - CRAWL_MM), 0.0, 1.0)
-    return np.where(height < CRAWL_MM, CRAWL_SHARE, STOOP_SHARE + (1.0 - STOOP_SHARE) * upright)
+    crawling = CRAWL_SHARE * height / CRAWL_MM
+    return np.where(height < CRAWL_MM, crawling, STOOP_SHARE + (1.0 - STOOP_SHARE) * upright)
 
 
 def way_troubles(way: WayOut) -> tuple[WayTrouble, ...]:

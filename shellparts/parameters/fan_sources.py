@@ -14,7 +14,7 @@ import numpy as np
 
 from shellparts.base.checks import above, is_number, require
 from shellparts.base.errors import ParameterError
-from shellparts.base.ranges import Range, exact, map_range
+from shellparts.base.ranges import Range, exact
 from shellparts.base.units import Length, to_mm
 from shellparts.parameters.air_units import read_flow, read_pressure
 from shellparts.parameters.fan import Fan, FanSpeed, fan_speeds
@@ -22,6 +22,8 @@ from shellparts.parameters.fan_curve import FanCurve, check_points, floats
 from shellparts.parameters.fan_label import outlet_shut_off
 
 __all__ = [
+    "FASTEST_BLOWER_M_S",
+    "FASTEST_OUTLET_M_S",
     "ONE_SPEED",
     "THREE_SPEEDS",
     "fan_from_csv",
@@ -33,9 +35,9 @@ __all__ = [
 _OUTLET_SPEED_M_S = Range(4.0, 6.0, 9.0)
 #: Faster air does not leave a propeller fan in free air [m/s]: from memory of the labels of drum fans, which claim up
 #: to 13; faster ones are blowers, of which a label does not tell what they do against pressure.
-_FASTEST_OUTLET_M_S = 15.0
+FASTEST_OUTLET_M_S = 15.0
 #: Faster air does not leave a fan for a room in free air [m/s]: ours; a hand dryer's jet does.
-_FASTEST_BLOWER_M_S = 60.0
+FASTEST_BLOWER_M_S = 60.0
 #: More than any fan for a room of cloth gives [m³/s]: a bare number above it lacks its unit.
 _MOST_FLOW_M3_S = 20.0
 #: True free-air flow as a share of the label's: ours; labels are measured without guard, sleeve and dust.
@@ -102,8 +104,8 @@ def fan_from_points(
     Examples
     --------
     >>> fan = fan_from_points("blower", (0, 0.5, 1), (80, 60, 0), 400)
-    >>> round(fan.low.shut_off_Pa, 6), round(fan.likely.shut_off_Pa, 6)
-    (72.0, 80.0)
+    >>> fan.weak.shut_off_Pa, fan.pressure_share
+    (80.0, Range(low=0.9, likely=1.0, high=1.1))
     """
     flow, pressure = floats(flow_m3_s), floats(pressure_Pa)
     check_points(flow, pressure)
@@ -202,8 +204,8 @@ def fan_from_label(
     Examples
     --------
     >>> fan = fan_from_label("box fan", "2000 cfm", "20 in")
-    >>> round(fan.low.shut_off_Pa), round(fan.high.shut_off_Pa)
-    (11, 52)
+    >>> round(fan.weak.free_air_m3_s, 3), fan.flow_share.low, fan.assumed
+    (0.944, 0.7, True)
     """
     if is_number(flow) and float(flow) > _MOST_FLOW_M3_S:
         raise ParameterError(
@@ -214,7 +216,8 @@ def fan_from_label(
         )
     label = read_flow(flow) if isinstance(flow, str) else flow
     label = above("free-air flow", label, 0.0, "m³/s", "read it from the fan's label")
-    area = map_range(lambda speed: label / speed, _OUTLET_SPEED_M_S)
+    slow, usual, fast = _OUTLET_SPEED_M_S.low, _OUTLET_SPEED_M_S.likely, _OUTLET_SPEED_M_S.high
+    area = Range(label / fast, label / usual, label / slow)
     if outlet is not None:
         diameter = to_mm(outlet, "diameter of the fan's outlet")
         area = exact(_disc_m2(diameter))
@@ -239,7 +242,7 @@ def _ratio(told: Any, label_m3_s: float) -> Any:
 
 def _believable(diameter_mm: float, velocity_m_s: float, shut_off_known: bool) -> None:
     """Refuse a label whose air would leave the outlet faster than fans of its kind blow."""
-    fastest = _FASTEST_BLOWER_M_S if shut_off_known else _FASTEST_OUTLET_M_S
+    fastest = FASTEST_BLOWER_M_S if shut_off_known else FASTEST_OUTLET_M_S
     known = "" if shut_off_known else "; of a blower give the maker's curve, or its shut-off pressure"
     require(
         velocity_m_s <= fastest,

@@ -50,7 +50,9 @@ _STEPS: dict[Change, Callable[[Verdict, ChangeStep], str]] = {
     Change.BALLAST: _ballast,
     Change.VENT: _vent,
     Change.FAN: lambda _, s: _fan(s.amount),
-    Change.PEOPLE: lambda v, s: f"At most {s.amount:.0f} people at a time (asked for {v.people.inside}).",
+    Change.PEOPLE: lambda v, s: (
+        f"At most {s.amount:.0f} {'person' if s.amount == 1.0 else 'people'} at a time (asked for {v.people.inside})."
+    ),
     Change.DOOR_HEIGHT: lambda _, s: (
         f"A higher doorway: {metric(s.amount)} at least, or people crawl; from {metric(STAND_MM)} they walk upright."
     ),
@@ -111,22 +113,24 @@ def _air(v: Verdict) -> str:
 def _outdoors(v: Verdict) -> str:
     asked = v.hold_down.at_ceiling
     why = {
-        OutdoorNo.FAN_TOO_WEAK: "the fan cannot press the windward side out",
+        OutdoorNo.FAN_TOO_WEAK: "the pressure at its setting does not press the windward side out",
         OutdoorNo.TOO_MANY_ANCHORS: f"it would take {asked.anchors} anchors with tabs such as these",
         OutdoorNo.TOO_FEW_ANCHORS: f"it would take {asked.anchors} anchors",
     }
     reason = next((why[one] for one in asked.reasons if one in why), "wind decides")
     wind = v.hold_down.wind
-    stands = f"it stands gusts of {wind.gust_m_s:.1f} m/s at most" if wind else "it stands no wind at all"
+    stands = "it stands no wind at all"
+    if wind:
+        stands = f"it stands gusts of {wind.gust_m_s:.1f} m/s at most, with {wind.anchors} anchors"
     return f"Not outdoors: {stands}; for the usual limit of {asked.gust_m_s:.1f} m/s {reason}."
 
 
 def _setting(v: Verdict) -> str:
     best = v.air.setting
     parts = (
-        (best.chance_up, "hold it up"),
-        (best.chance_down, "keep it down"),
-        (best.chance_air, "keep its air good"),
+        (best.chance_up, "hold it up: this fan is too weak for it, or its leaks too large"),
+        (best.chance_down, "keep it down: ballast, a longer vent, a weaker fan"),
+        (best.chance_air, "keep its air good: more air through the room, or fewer people"),
     )
     worst = min(parts)[1]
     return (

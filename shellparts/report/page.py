@@ -9,14 +9,14 @@ import re
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
 
+from shellparts.base.ranges import Range
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
 from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
-from shellparts.loads.settings import SURE_CHANCE
+from shellparts.loads.settings import SURE_CHANCE, clips_each_side
 from shellparts.loads.sinking import SinkingVariant
-from shellparts.loads.vent import clips_each_side
 from shellparts.parameters.readings import ReadingKind
-from shellparts.parameters.site import AgeGroup
+from shellparts.parameters.site import AgeGroup, FloorKind
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.subject import Subject
 from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, span, time_span
@@ -48,6 +48,12 @@ _HEADS = {
 }
 
 
+_FLOORS = {
+    FloorKind.HALL_FLOOR: "a hall floor",
+    FloorKind.CARPET: "a carpet",
+    FloorKind.GROUND: "bare ground",
+    FloorKind.GRASS: "grass",
+}
 _GROUPS = {
     AgeGroup.BOYS_6_10: "children",
     AgeGroup.GIRLS_6_10: "children",
@@ -75,9 +81,11 @@ def _who(verdict: Verdict) -> str:
     counts: dict[str, int] = {}
     for part in people.crowd:
         counts[_GROUPS[part.group]] = counts.get(_GROUPS[part.group], 0) + part.count
-    crowd = " and ".join(f"{count} {name}" for name, count in counts.items() if count) or "nobody"
+    one = {"children": "child", "young people": "young person", "adults": "adult"}
+    told = (f"{count} {one[name] if count == 1 else name}" for name, count in counts.items() if count)
+    crowd = " and ".join(told) or "nobody"
     said = "" if people.said else " (as many as fit; say who comes: children=…, adults=…)"
-    place = f"indoors on a {site.floor.value}" if site.indoors else f"outdoors on {site.floor.value}"
+    place = f"{'indoors' if site.indoors else 'outdoors'} on {_FLOORS[site.floor]}"
     high = f", {site.altitude_m:.0f} m up" if abs(site.altitude_m) >= 100.0 else ""
     return (
         f"For {crowd}{said}, {site.posture.value}; {place}, {site.air_temperature_C:.0f} C and "
@@ -89,7 +97,9 @@ def _changes(subject: Subject) -> Iterator[str]:
     plan, verdict = subject.plan, subject.verdict
     if plan.decision is Decision.NOT:
         lacking = plan.lacking
-        if Must.AIR in lacking:  # the setting fails with it, and ballast is no question then
+        if Must.AIR in lacking and _rises(
+            plan.after
+        ):  # the setting fails with it, and ballast is no question then
             lacking = tuple(must for must in lacking if must not in (Must.SETTING, Must.BALLAST))
         yield from numbered(lacking_words(plan.after, must) for must in lacking[:3])
         if plan.steps:
@@ -100,22 +110,26 @@ def _changes(subject: Subject) -> Iterator[str]:
         yield from numbered(step_words(verdict, step) for step in plan.steps)
 
 
+def _rises(verdict: Verdict) -> bool:
+    """Whether any speed may hold the room up."""
+    return max(one.setting.chance_up for one in verdict.air.speeds) >= 1.0 - SURE_CHANCE
+
+
 def _answers(subject: Subject) -> Iterator[str]:
     """What holds, as it is and with the changes."""
     before, after = subject.verdict, subject.plan.after
     both = bool(subject.plan.steps)
     air, setting = after.air, after.air.setting
-    rises = max(one.setting.chance_up for one in air.speeds) >= 0.1
-    source = "" if air.hold_up_source is HoldUpSource.FORM else " (formula)"
+    source = "" if air.hold_up_source is HoldUpSource.FORM else "by formula, less sure"
     rows: tuple[tuple[str, Callable[[Verdict], str], str], ...] = (
         (
             "Stands up",
             lambda v: chance(v.air.setting.chance_up),
-            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}{source}",
+            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}",
         ),
         (
             "Stays down",
-            lambda v: chance(v.air.setting.chance_down) if rises else "it never rises",
+            lambda v: chance(v.air.setting.chance_down) if _rises(v) else "it never rises",
             f"lifts at {span(air.lift_Pa, 'Pa')}",
         ),
         (
@@ -126,11 +140,11 @@ def _answers(subject: Subject) -> Iterator[str]:
         ("All at once", lambda v: chance(v.air.setting.chance), _margin(after)),
         (
             "Out in time",
-            lambda v: f"{v.people.escape.people} people",
-            f"all {after.people.inside} need {time_span(after.people.leave_s, 'for ever')}",
+            lambda v: f"{min(v.people.escape.people, v.people.inside)} of {v.people.inside}",
+            f"all need {time_span(after.people.leave_s, 'for ever')}",
         ),
     )
-    yield f"  {'':<14}{'as it is':<16}{'with the changes' if both else ''}".rstrip()
+    yield f"  {'':<14}{'as it is':<16}{'with the changes  ' if both else ''}{source}".rstrip()
     for name, cell, reason in rows:
         cells = f"{cell(before):<16}" + (f"{cell(after):<18}" if both else "")
         yield from wrapped(reason, f"  {name:<14}{cells}", " " * (50 if both else 32))
@@ -166,6 +180,8 @@ def to_get(subject: Subject) -> str:
     if room.vent_longest_mm > 0.0:
         each = clips_each_side(room.vent_longest_mm / room.vent_count, math.inf, site.clip_spacing_mm)
         things.append(f"{2 * room.vent_count * each} clips")
+    if site.anchors and not site.indoors:
+        things.append(f"{site.anchors} anchors")
     things.append("a lead with an earth-leakage switch")
     if plan.step(Change.SECOND_FAN) is not None or site.second_fan:
         things.append("the second fan on its own circuit")
@@ -178,15 +194,18 @@ def steps(subject: Subject) -> Iterator[str]:
     after, form = subject.plan.after, subject.form
     site, room, used = after.drawn.site, after.drawn.room, after.air.used
     top = max(form.panel.height_mm if form.stands else 0.0, room.height_mm)
-    place = (
-        f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more" if site.indoors else "only in a calm"
-    )
+    wind = after.hold_down.wind
+    place = f"where {(top + _CEILING_MM) / 1000:.1f} m is free above"
+    if not site.indoors:
+        gust = f", people out and the fan off before gusts of {wind.gust_m_s:.1f} m/s" if wind else ""
+        place = f"only in a calm{gust}"
     laid = "bags all round, " if site.ballast_kg else ""
-    yield f"Lay it out {place}, {laid}the sleeve tied round the fan, the way out clear."
+    yield f"Lay it out {place}, {laid}fan tied in, way out clear."
     clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
     yield f"Nobody inside, {clips}, fan at {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}."
     set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)
-    yield f"At once {set_words}, from the floor up: walls firm to a flat hand, the hem still."
+    at_once = f"At once {set_words}, from the floor up" if used.setting.clips else "Leave the clips on"
+    yield f"{at_once}: walls firm to a flat hand, the hem still."
     pressure = used.setting.pressure_Pa
     yield (
         f"Measure: {span(pressure, 'Pa')}. A clear U tube, half full of water, on a board rising 1 in 20, one end led "
@@ -229,17 +248,16 @@ def drill(subject: Subject) -> str:
         else "one adult holds the doorway up, the others lift the cloth off the smallest and send people out, walking"
     )
     helps = [
-        f"{words} {found.people}"
+        f"{words} {min(found.people, people.inside)}"
         for variant, words in _HELPS.items()
-        if (found := people.escape_with(variant)) is not None and found.people > escape.people
+        if (found := people.escape_with(variant)) is not None
+        and min(found.people, people.inside) > escape.people
     ]
     better = f"; {', '.join(helps)}" if helps else ""
     rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
     return (
-        f"{first}. The cloth, {room.cloth_mass_kg:.0f} kg in all, is down in "
-        f"{time_span(escape.sink_shut_s, 'no time told')}, in "
-        f"{time_span(escape.sink_s, 'no time told')} while people pass: {_out(escape.people)} out "
-        f"before{better}.{rises}"
+        f"{first}. The cloth, {room.cloth_mass_kg:.0f} kg in all, {_down(escape.sink_shut_s)}; while people pass it "
+        f"{_down(escape.sink_s)}: {_out(escape.people, people.inside)} out before{better}.{rises}"
     )
 
 
@@ -249,7 +267,13 @@ _HELPS = {
 }
 
 
-def _out(people: int) -> str:
+def _down(time_s: Range) -> str:
+    return "stays up" if math.isinf(time_s.low) else f"is down in {time_span(time_s, 'or it stays up')}"
+
+
+def _out(people: int, inside: int) -> str:
+    if people >= inside:
+        return "all are surely"
     return "nobody is surely" if people == 0 else "one is surely" if people == 1 else f"{people} are surely"
 
 

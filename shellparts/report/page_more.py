@@ -144,7 +144,9 @@ def _facts(subject: Subject) -> Iterator[str]:
             f"{best.picture_height_mm / 1000:.1f} m on {panels}, {best.bottom_mm / 1000:.1f} m above the floor."
         )
     wind = after.hold_down.wind
-    gust = f"gusts of {wind.gust_m_s:.1f} m/s at most" if wind else "no wind at all"
+    gust = (
+        f"gusts of {wind.gust_m_s:.1f} m/s at most, with {wind.anchors} anchors" if wind else "no wind at all"
+    )
     yield f"Outdoors it stands {gust}; the usual stop limit would take {after.hold_down.at_ceiling.anchors} anchors."
 
 

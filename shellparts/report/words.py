@@ -84,16 +84,16 @@ def time_span(value: Range, never: str) -> str:
     Examples
     --------
     >>> time_span(Range(70, 117, float("inf")), "may never fill"), time_span(Range(81, 100, 924), "never")
-    ('117 s (70 s at best; may never fill)', '100 s (81 s to 15 min)')
+    ('117 s (70 s at least; may never fill)', '100 s (81 s to 15 min)')
     """
     if math.isinf(value.low):
         return never
     low = _minutes(value.low)
     if math.isinf(value.likely):
-        return f"{low} at best; {never}"
+        return f"{low} at least; {never}"
     likely = _minutes(value.likely)
     if math.isinf(value.high):
-        return f"{likely} ({low} at best; {never})"
+        return f"{likely} ({low} at least; {never})"
     high = _minutes(value.high)
     if low == high:
         return likely
