@@ -10,7 +10,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 #: What trimesh writes 3MF with; it leaves the choice to whoever wants that.
-FOR_3MF = {"lxml", "networkx"}
+FOR_3MF = {"networkx"}
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
 
@@ -33,9 +33,11 @@ def imported(folder: str) -> set[str]:
 
 
 def distributions(modules: set[str]) -> dict[str, set[str]]:
-    """What each module is installed by."""
+    """What each module is installed by; a module alone in its wheel has the wheel's name."""
     known = packages_distributions()
-    return {module: {name.lower().replace("_", "-") for name in known.get(module, [])} for module in modules}
+    return {
+        module: {name.lower().replace("_", "-") for name in known.get(module, [module])} for module in modules
+    }
 
 
 def undeclared(folder: str, declared: set[str]) -> dict[str, set[str]]:

@@ -63,6 +63,14 @@ def _key(tube: Tube, half: float, at: float) -> Polygon:
     return Polygon(tube.origin[:2] + corners[:, :1] * tube.axes[0, :2] + corners[:, 1:] * tube.axes[2, :2])
 
 
+def _narrowest(space: Manifold, high: float) -> Polygon:
+    """What a space leaves free at every height up to one [mm]."""
+    free = outline_at(space, 0.02)
+    for height in np.linspace(0.1, high, 12):
+        free = max(polygons(free & outline_at(space, float(height))), key=lambda p: p.area)
+    return free
+
+
 def _people(shell: Manifold, plate: Polygon, scale: float) -> tuple[list[Manifold], tuple[float, ...]]:
     """People that stand free of the shell, all of their feet on the plate, to scale."""
     found, heights, radius = [], [], math.sqrt(plate.area / math.pi)
@@ -104,8 +112,7 @@ def floor_parts(
     """
     foot = outline_at(shell, 0.05)
     plate = foot.buffer(EDGE_MM, join_style="mitre")
-    inside = outline_at(cavity, 0.05) & outline_at(cavity, _TONGUE_MM)
-    inside = inside.buffer(-printer.play)
+    inside = _narrowest(cavity, _TONGUE_MM + 0.5).buffer(-printer.play)
     tongue = prism(inside - inside.buffer(-printer.wall_mm), -0.05, _TONGUE_MM)
     clear = [
         along(p.outline.buffer(printer.play + 0.8), p.tube, p.tube.start, p.last + 5.0) for _, p, _ in tubes
@@ -125,9 +132,7 @@ def floor_parts(
         key = _key(passage.tube, half, edge)
         outside = max(polygons(whole - plate.buffer(printer.play, join_style="mitre")), key=lambda p: p.area)
         base = outside | key
-        bars = outline_at(hollow, 0.02)
-        for height in np.linspace(0.2, _BAR_MM, 6):
-            bars = bars & outline_at(hollow, float(height))
+        bars = _narrowest(hollow, _BAR_MM)
         bars = bars.buffer(-printer.play)
         reach = _strip(passage.tube, 2.0 * half, edge + 1.0, tube.end - 4.0)
         bars = (bars - bars.buffer(-printer.wall_mm)) & reach

@@ -90,7 +90,8 @@ def passage_of(tube: TubeSolid, printer: Printer) -> Passage:
         ends[:, 1] -= _BELOW_MM
         points = np.vstack([points, ends])
     outline = max(polygons(Polygon(points).buffer(0.0)), key=lambda p: p.area)
-    wide = outline.buffer(printer.play + ROUNDING_MM, join_style="mitre")
+    # The tube's inner end is by four roundings smaller than its outline.
+    wide = outline.buffer(printer.play - 3.0 * ROUNDING_MM, join_style="mitre")
     excess = max(0.05, printer.ridge_mm - 1.7 * printer.play)
     lean = printer.steepest_rad - SPARE_RAD
     hole = printable_hole(wide, lean, printer.bridge_mm - 0.5, excess)

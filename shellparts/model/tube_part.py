@@ -126,7 +126,7 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     wall = _wall(tube.tube.name, outline, printer)
     hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), wall, printer)
     # A little inside the outer side, so that nothing of the ridge is left on the lip as a film.
-    lip = passage.hole.buffer(-printer.play - 3.0 * ROUNDING_MM, join_style="mitre")
+    lip = passage.hole.buffer(-printer.play, join_style="mitre")
     # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
     around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
     near = (shell + prism(outline_at(shell, 0.05), -8.0, 0.05)) ^ around
@@ -141,7 +141,9 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     lines = lines[:-1] if passage.on_floor else lines
     made = (standing + ridges(lines, printer.ridge_mm)) - hollow - cut
     if passage.on_floor:
-        made = made.trim_by_plane(axes[:, 2], -float(origin[2]))
+        made = made.trim_by_plane(
+            axes[:, 2], printer.play - float(origin[2])
+        )  # as far above the floor's plate
     made = made.trim_by_plane([0.0, 0.0, 1.0], 0.0)
     return TubeParts(largest(made), hollow, np.column_stack([axes.T, origin]), outline)
 

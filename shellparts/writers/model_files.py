@@ -26,7 +26,8 @@ from shellparts.parameters.part import Colour
 
 __all__ = ["write_model"]
 
-_CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
+_SPACE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
+_CORE = f"{{{_SPACE}}}"
 _MODEL = "3D/3dmodel.model"
 
 

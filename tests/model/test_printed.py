@@ -6,12 +6,20 @@ import shapely
 import trimesh
 from manifold3d import Manifold
 from model_rooms import NAMES, room_of
+from whole_ranges import design_of, words_of
 
-from shellparts.base.errors import ParameterError
+from shellparts.base.errors import ParameterError, ShellpartsError
+from shellparts.body.assembly import assemble
+from shellparts.build.inflated import flat_pieces
+from shellparts.inflate.form import membrane
+from shellparts.inflate.whole_room import whole_room
 from shellparts.model.beds import on_beds
 from shellparts.model.heads import printable_hole
+from shellparts.model.printed import print_room
 from shellparts.model.proof import holes_in, overhangs, thicknesses
+from shellparts.model.skin import skin_under_air
 from shellparts.parameters.printer import Printer
+from shellparts.writers.mesh import skin_of
 from shellparts.writers.model_files import write_model
 
 SMALL, LARGE = Printer(), Printer(width=220, depth=220, height=250)
@@ -154,3 +162,31 @@ def test_every_model_prints_on_both_beds(name, printer):
     check(printed, 2)
     scales = {"lantern_room": (30, 25), "tide_dome": (40, 30), "orchard_pavilion": (30, 25)}
     assert printed.scale == scales[name][printer is LARGE]
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("seed", [0, 3, 4, 6, 16])
+def test_a_random_room_prints_or_says_why_not(seed):
+    design = design_of(words_of(seed))
+    try:
+        printed = print_room(skin_of(assemble(design)), design, SMALL)
+    except ShellpartsError as error:
+        assert "too narrow to be hollow" in str(error)
+        return
+    shell = printed.parts[0].solid
+    assert holes_in(shell) == len(design.openings)
+    for part in printed.parts:
+        assert len(part.solid.decompose()) == 1
+        for one in overhangs(part.solid, SMALL.steepest_rad, SMALL.nozzle / 2.0):
+            assert one.span_mm <= 10.0, part.name  # what is not anchored is told as a warning
+    assert np.quantile(thicknesses(shell)[0], 0.01) >= 0.9 * SMALL.wall_mm
+
+
+@pytest.mark.sweep
+def test_the_room_under_air_prints_too():
+    room = room_of("lantern_room")
+    flat = flat_pieces(room.body, room.outlines)
+    found = whole_room(flat, membrane(room.cloth), room.inflated.pressure_Pa, 300.0)
+    assert found.stands
+    kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
+    check(print_room(skin_under_air(found, kinds), room.design, SMALL), 2)
