@@ -49,6 +49,8 @@ class Layer(Enum):
     THIN = "THIN"
     JOIN = "JOIN_HERE"
     LAP = "LAP_TO_HERE"
+    FIRST_EDGE = "FIRST_EDGE"
+    SECOND_EDGE = "SECOND_EDGE"
 
 
 @frozen(eq=False)

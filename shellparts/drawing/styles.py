@@ -80,6 +80,9 @@ STYLES = {
     Layer.THIN: Style(_BLACK, 0.2),
     Layer.JOIN: Style(_GREY, 0.3, grey=0.45),
     Layer.LAP: Style(_GREY, 0.3, (0.4, 1.6), grey=0.3),
+    # Sketches of steps.
+    Layer.FIRST_EDGE: Style("#d1571b", 2.4),
+    Layer.SECOND_EDGE: Style("#1b7f8c", 2.4, (4.0, 2.4)),
 }
 #: The layers of a file of cloth, and of one of boards.
 CLOTH_LAYERS = tuple(takewhile(lambda layer: layer is not Layer.SAW, STYLES))
