@@ -9,9 +9,11 @@ from shellparts import (
     Doorway,
     Flap,
     Shell,
+    Site,
     Sleeve,
     build,
     cloth_sheet,
+    crowd_of,
     fan_from_label,
     main_for,
     plain_errors,
@@ -53,6 +55,17 @@ sheet_finished = ("4.88 m", "3.88 m")  # measured on the bench; they are sold by
 sheet_hem = "30 mm"  # to cut away all around
 sheet_price = 28.0  # of one sheet, in your money
 
+# Who comes, and where it stands
+children = 20  # at a time, up to 10 years old
+adults = 2  # at a time, with those who look after the room
+attendants = 2  # adults who have practised what to do when the fan stops
+ballast = 0  # kg at hand to lay on the base; the page says how much it takes
+floor = "hall floor"  # or "carpet", "ground", "grass"
+hall = 900  # m3 of air in the hall, a school's hall: length x width x height
+temperature = 20  # of the air that the fan draws, in degrees C
+humidity = 0.5  # of that air, as a share of saturation
+altitude = 0  # m above the sea
+
 design = Design(
     name="lantern_room",
     title="a travelling branch library's story room",
@@ -73,7 +86,17 @@ design = Design(
 )
 fan = fan_from_label("example round fan", fan_flow, fan_outlet)
 cloth = cloth_sheet("example sheet 4 x 5 m", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
-room = build(design, fan=fan, cloth=cloth, sizes=sizes)
+site = Site(
+    crowd=crowd_of(children=children, adults=adults),
+    attendants=attendants,
+    ballast_kg=ballast,
+    floor=floor,
+    hall_volume_m3=hall,
+    air_temperature_C=temperature,
+    relative_humidity=humidity,
+    altitude_m=altitude,
+)
+room = build(design, fan=fan, cloth=cloth, site=site, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -10,9 +10,11 @@ from shellparts import (
     Flap,
     Marking,
     Shell,
+    Site,
     Sleeve,
     build,
     cloth_sheet,
+    crowd_of,
     fan_from_label,
     main_for,
     plain_errors,
@@ -59,6 +61,17 @@ sheet_finished = (
 sheet_hem = "1 1/4 in"  # to cut away all around
 sheet_price = 55.0  # of one sheet, in your money
 
+# Who comes, and where it stands
+children = 6  # at a time, up to 10 years old
+adults = 8  # at a time, with those who look after the room
+attendants = 2  # adults who have practised what to do when the fan stops
+ballast = 0  # kg at hand to lay on the base; the page says how much it takes
+floor = "hall floor"  # or "carpet", "ground", "grass"
+hall = 1500  # m3 of air in the hall, a barn: length x width x height
+temperature = 20  # of the air that the fan draws, in degrees C
+humidity = 0.5  # of that air, as a share of saturation
+altitude = 0  # m above the sea
+
 design = Design(
     name="orchard_pavilion",
     title="a cider festival's seed-swap hall",
@@ -83,7 +96,17 @@ design = Design(
 )
 fan = fan_from_label("example box fan", fan_flow, fan_outlet)
 cloth = cloth_sheet("example sheet 16 x 20 ft", sheet_label, sheet_finished, sheet_hem, price=sheet_price)
-room = build(design, fan=fan, cloth=cloth, sizes=sizes)
+site = Site(
+    crowd=crowd_of(children=children, adults=adults),
+    attendants=attendants,
+    ballast_kg=ballast,
+    floor=floor,
+    hall_volume_m3=hall,
+    air_temperature_C=temperature,
+    relative_humidity=humidity,
+    altitude_m=altitude,
+)
+room = build(design, fan=fan, cloth=cloth, site=site, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -8,9 +8,11 @@ from shellparts import (
     Doorway,
     Flap,
     Shell,
+    Site,
     Sleeve,
     build,
     cloth_roll,
+    crowd_of,
     fan_from_label,
     main_for,
     plain_errors,
@@ -50,6 +52,17 @@ flap_depth = "400 mm"  # inward from the foot of the wall
 roll_width = "3 m"  # selvage to selvage
 roll_price = 9.0  # of one metre of length, in your money
 
+# Who comes, and where it stands
+children = 25  # at a time, up to 10 years old
+adults = 3  # at a time, with those who look after the room
+attendants = 3  # adults who have practised what to do when the fan stops
+ballast = 0  # kg at hand to lay on the base; the page says how much it takes
+floor = "hall floor"  # or "carpet", "ground", "grass"
+hall = 2500  # m3 of air in the hall, a sports hall: length x width x height
+temperature = 20  # of the air that the fan draws, in degrees C
+humidity = 0.5  # of that air, as a share of saturation
+altitude = 0  # m above the sea
+
 design = Design(
     name="tide_dome",
     title="a coast museum's whale-song exhibit",
@@ -76,7 +89,17 @@ design = Design(
 )
 fan = fan_from_label("example round fan", fan_flow, fan_outlet)
 cloth = cloth_roll("example roll 3 m", width=roll_width, price=roll_price)
-room = build(design, fan=fan, cloth=cloth, sizes=sizes)
+site = Site(
+    crowd=crowd_of(children=children, adults=adults),
+    attendants=attendants,
+    ballast_kg=ballast,
+    floor=floor,
+    hall_volume_m3=hall,
+    air_temperature_C=temperature,
+    relative_humidity=humidity,
+    altitude_m=altitude,
+)
+room = build(design, fan=fan, cloth=cloth, site=site, sizes=sizes)
 
 if "show_object" in globals():  # a viewer is running this script
     for name, shape, colour in room.shapes():

@@ -20,6 +20,7 @@ import click
 from shellparts.base.errors import GeometryError, OutputError, ShellpartsError, Terminated
 
 if TYPE_CHECKING:
+    from shellparts.build.numbers import Numbers
     from shellparts.build.room import Room
 
 __all__ = ["main", "main_for", "plain_errors"]
@@ -194,22 +195,40 @@ def make(
 
 @main.command(cls=_Guarded)
 @_MODEL
-@_OVERRIDES
+@click.argument("words", metavar="[READINGS.csv] [NAME=VALUE]...", nargs=-1)
+@click.option("--more", is_flag=True, help="Everything that is known, not one screen.")
+@click.option("--quick", is_flag=True, help="A first look by formulas alone, in a second or two.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
-def check(model: Path, overrides: tuple[str, ...], as_json: bool) -> None:
-    """Say whether a MODEL stands up, stays down and stays breathable. Writes nothing.
+def check(model: Path, words: tuple[str, ...], more: bool, quick: bool, as_json: bool) -> None:
+    """Say whether a MODEL may be used, and how. Writes nothing.
+
+    READINGS.csv holds what was read of the real room, under the header what,value,speed,opening: it narrows
+    everything that is said.
 
     \b
     shellparts check models/lantern_room.py
-    shellparts check models/lantern_room.py flap_depth="500 mm" vent="900 mm"
+    shellparts check models/lantern_room.py readings.csv children=12 ballast=22
     """
-    room = _room(model, overrides)
+    from shellparts.parameters.readings import readings_from_csv
+
+    tables = [word for word in words if "=" not in word]
+    room = _room(model, tuple(word for word in words if "=" in word))
+    room = room.with_readings([one for table in tables for one in readings_from_csv(Path(table))])
+    known = room.first_look if quick else _let_down(room)
     if as_json:
         from shellparts.report.pattern_record import summary_text
 
-        _say(summary_text(room.numbers()), nl=False)
+        _say(summary_text(known.record()), nl=False)
     else:
-        _say(room.advice())
+        _say(known.advice(more))
+
+
+def _let_down(room: "Room") -> "Numbers":
+    """What is known of a room, its form under air looked for with a bar that shows how far that is."""
+    from shellparts.base.progress import bar
+
+    with bar(3) as progress:
+        return room.known_with(progress)
 
 
 @main.command(cls=_Guarded)

@@ -72,8 +72,8 @@ def test_speeds_that_are_none_are_refused(wrong):
 
 
 def test_a_fan_is_made_of_curves(tmp_path):
-    for place, what in enumerate(("weakest", "likely", "strongest")):
-        curves = [FAN.low, FAN.likely, FAN.high]
+    for place, what in enumerate(("weaker", "stronger")):
+        curves = [FAN.weak, FAN.strong]
         curves[place] = "steep"
         with pytest.raises(
             ParameterError, match=rf"^{what} curve of the fan is 'steep'; it must be a FanCurve"

@@ -14,10 +14,12 @@ from shellparts.drawing.paper_model import fitting_scale
 from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
 from shellparts.report.pattern_record import write_summary
 from shellparts.report.room_materials import layouts_of
+from shellparts.report.subject import Subject
 from shellparts.report.warnings import Warning
 from shellparts.writers.band_chart import write_band_chart
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.pages import write_boards, write_full_size, write_layouts, write_paper_model
+from shellparts.writers.standing_chart import write_standing_chart
 from shellparts.writers.svg import write_svg
 from shellparts.writers.tables import (
     write_boards_table,
@@ -33,7 +35,7 @@ from shellparts.writers.tables import (
 __all__ = ["AIR_STEPS", "STEPS", "write_files"]
 
 #: Steps that are told while a room is made and written, and steps more of one that is written as inflated too.
-STEPS, AIR_STEPS = 9, 3
+STEPS, AIR_STEPS = 10, 3
 
 
 def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, blown_up: bool = False) -> None:
@@ -80,12 +82,22 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
     if known.air is not None:
         if blown_up:
             record["inflated_room"] = write_inflated(made, known.air, folder, progress)
-        if known.air.band is not None:
+        band = known.band()
+        if band is not None:
             title = f"{made.design.name}: the working band"
-            write_band_chart(known.air.band, title, folder / "pictures" / "working_band.svg")
+            write_band_chart(band, title, folder / "pictures" / "working_band.svg")
+        _write_standing(made.design.name, known.air, folder / "pictures" / "standing.svg")
     progress.step("summary")
     record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     write_summary(record, folder / "summary.json")
+
+
+def _write_standing(name: str, air: Subject, path: Path) -> None:
+    """How high it stands at each pressure, where a form was found."""
+    if air.curve is not None and air.curve.found:
+        after = air.plan.after.air
+        title = f"{name}: how high it stands"
+        write_standing_chart(air.curve, after.hold_up_Pa, after.setting.pressure_Pa.likely, title, path)
 
 
 def _write_solids(made: Made, folder: Path, progress: Progress) -> None:

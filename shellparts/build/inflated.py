@@ -9,14 +9,22 @@ from shellparts.build.made import Made
 from shellparts.inflate.flat_room import FlatRoom, flat_room
 from shellparts.inflate.form import membrane
 from shellparts.inflate.levels import triangle_size
+from shellparts.inflate.standing import StandingCurve
+from shellparts.inflate.standing_search import SagLimits, standing_curve
+from shellparts.inflate.walkway import ways_of
 from shellparts.inflate.whole_room import whole_room
-from shellparts.report.advice_day import Subject
+from shellparts.loads.measured import room_figures
+from shellparts.loads.room_draws import formula_hold_up
+from shellparts.parameters import Design
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.measures import measures_of
+from shellparts.report.subject import Subject
 from shellparts.unroll.outline import Outline
 
 if TYPE_CHECKING:
     from shellparts.body.body import Body
 
-__all__ = ["flat_pieces", "write_inflated"]
+__all__ = ["flat_pieces", "let_down", "write_inflated"]
 
 #: About so many triangles: seconds of work, and the drift of the figures small beside what one can sew.
 _TRIANGLES = 10_000
@@ -28,6 +36,48 @@ def flat_pieces(body: "Body", outlines: Mapping[str, Outline]) -> FlatRoom:
     """Flat sheets of a room, with the courses of their edges on the body; plain data, no kernel from here on."""
     courses = {link.key: link.sampled(2 if link.straight else _CURVE_POINTS) for link in body.links}
     return flat_room(outlines, body.seams, courses)
+
+
+def let_down(
+    design: Design,
+    body: "Body",
+    outlines: Mapping[str, Outline],
+    cloth: Cloth,
+    limits: SagLimits | None = None,
+    progress: Progress | None = None,
+) -> StandingCurve:
+    """Heights of roof and ways out at each pressure, from the form of the whole room.
+
+    Parameters
+    ----------
+    design : Design
+        It has a way out.
+    body : Body
+        Of the design.
+    outlines : mapping of str to Outline
+        Outlines of its sheets.
+    cloth : Cloth
+        Its likely mass counts, with laps and hems spread over all of it; patches are left out.
+    limits : SagLimits, optional
+        How far to let it down.
+    progress : Progress, optional
+        Told how far it is.
+
+    Returns
+    -------
+    StandingCurve
+
+    Raises
+    ------
+    ParameterError
+        If the design has no way out.
+    """
+    figures, mass = room_figures(design, cloth), cloth.mass_kg_m2.likely
+    laps = figures.cloth_mass_kg / (mass * measures_of(design).cloth_area_mm2 / 1e6)
+    about = formula_hold_up(figures, cloth)
+    told = None if progress is None else progress.part
+    flat = flat_pieces(body, outlines)
+    return standing_curve(flat, membrane(cloth), ways_of(design), about, laps, limits, told)
 
 
 def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -> dict[str, Any]:
@@ -59,7 +109,9 @@ def write_inflated(made: Made, air: Subject, folder: Path, progress: Progress) -
     progress.step("letting the air in")
     flat = flat_pieces(made.body, made.outlines)
     size = triangle_size(flat, _TRIANGLES)
-    found = whole_room(flat, membrane(air.verdict.cloth), air.form.pressure_Pa, size, progress=progress.part)
+    found = whole_room(
+        flat, membrane(air.verdict.drawn.cloth), air.form.pressure_Pa, size, progress=progress.part
+    )
     record = found.summary()
     if not found.stands:
         return record

@@ -1,30 +1,31 @@
 """What can be said of a room without solids: air, holding down, people, the form under air. No kernel."""
 
+from collections.abc import Sequence
 from functools import partial
 from typing import Any
 
 from attrs import frozen
 
 from shellparts.base.version import VERSION
-from shellparts.drawing.band_sketch import band_sketch
 from shellparts.inflate.form import inflated_form, largest_pull, sized_as_inflated, wrinkled_share
-from shellparts.loads.band_picture import band_picture
+from shellparts.inflate.standing import StandingCurve
+from shellparts.loads.assess import assess
+from shellparts.loads.band_picture import BandPicture, band_picture
+from shellparts.loads.changes import plan_changes
 from shellparts.loads.measured import room_figures
-from shellparts.loads.remedies import ways_to_yes
-from shellparts.loads.results import Verdict
-from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.verdict import assess
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
+from shellparts.parameters.readings import Reading
 from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, unknown_air
-from shellparts.report.advice import advice_page
-from shellparts.report.advice_day import Subject
-from shellparts.report.records import verdict_record, ways_record
+from shellparts.report.page import screen
+from shellparts.report.page_more import more_page
+from shellparts.report.records import curve_record, plan_record, verdict_record
+from shellparts.report.subject import Subject
 from shellparts.report.warnings import design_warnings, form_warnings
 
-__all__ = ["Numbers", "judged", "numbers", "sized_under_air"]
+__all__ = ["Numbers", "numbers", "sized_under_air"]
 
 
 @frozen(eq=False)
@@ -58,29 +59,34 @@ class Numbers:
             **record,
             "warnings": warnings + found.pop("warnings"),
             **found,
-            "remedies": ways_record(self.air.ways),
-            "inflated": {"sizes": self.sizes.value, **form.record()},
+            "plan": plan_record(self.air.plan),
+            "inflated": {"sizes": self.sizes.value, **form.record(), **curve_record(self.air.curve)},
         }
 
-    def advice(self) -> str:
-        """A page to read."""
+    def band(self) -> BandPicture | None:
+        """Pressure and chance against vent opening with the changes made; None where there is no vent or no fan."""
+        if self.air is None or self.air.verdict.drawn.room.vent_longest_mm <= 0.0:
+            return None
+        return band_picture(self.air.plan.after)
+
+    def advice(self, more: bool = False) -> str:
+        """One screen to read; with more, everything."""
         if self.air is None:
             return (
                 f"{self.design.name}: nothing can be said of air without a fan and a doorway. "
                 "Give them: build(design, fan=fan_from_label(…))."
             )
-        band = self.air.band
-        return advice_page(self.air, band_sketch(band) if band is not None else ())
-
-
-def judged(design: Design, figures: RoomFigures, fan: Fan, cloth: Cloth, site: Site) -> Verdict:
-    """Whether a room stands up, stays down and stays breathable."""
-    pull, wrinkled = (partial(told, design, cloth) for told in (largest_pull, wrinkled_share))
-    return assess(figures, fan, cloth, site, pull, wrinkled)
+        return more_page(self.air) if more else screen(self.air)
 
 
 def numbers(
-    design: Design, fan: Fan | None, cloth: Cloth, site: Site, sizes: Sizes = Sizes.AS_SEWN
+    design: Design,
+    fan: Fan | None,
+    cloth: Cloth,
+    site: Site,
+    sizes: Sizes = Sizes.AS_SEWN,
+    curve: StandingCurve | None = None,
+    readings: Sequence[Reading] = (),
 ) -> Numbers:
     """Work out all that can be said of a room without solids.
 
@@ -94,6 +100,10 @@ def numbers(
     site : Site
     sizes : Sizes
         Whether the design was corrected for the room under air.
+    curve : StandingCurve, optional
+        Heights of roof and ways out against pressure; without one the formula speaks alone.
+    readings : sequence of Reading
+        What was read of the real room.
 
     Returns
     -------
@@ -102,17 +112,16 @@ def numbers(
     Raises
     ------
     ParameterError
-        If the vent is to be opened farther than it is long.
+        If the vent is to be opened farther than it is long, or a reading names what is not there.
     """
     if fan is None or not design.ways_out:
         return Numbers(design, sizes, None)
     figures = room_figures(design, cloth)
-    verdict = judged(design, figures, fan, cloth, site)
-    longest = sum(way.longest_vent for way in design.ways_out)
-    ways = ways_to_yes(verdict, longest)
-    form = inflated_form(design, cloth, verdict.air.used.pressure_Pa.likely)
-    band = band_picture(verdict, ways) if figures.vent_longest_mm else None
-    return Numbers(design, sizes, Subject(design.name, design.title, verdict, ways, form, band))
+    pull, wrinkled = (partial(told, design, cloth) for told in (largest_pull, wrinkled_share))
+    verdict = assess(figures, fan, cloth, site, curve, readings, pull, wrinkled)
+    plan = plan_changes(verdict, curve, sum(way.longest_vent for way in design.ways_out))
+    form = inflated_form(design, cloth, plan.after.air.setting.pressure_Pa.likely)
+    return Numbers(design, sizes, Subject(design.name, design.title, verdict, plan, curve, form))
 
 
 def sized_under_air(design: Design, fan: Fan | None, cloth: Cloth, site: Site) -> Design:
@@ -121,6 +130,7 @@ def sized_under_air(design: Design, fan: Fan | None, cloth: Cloth, site: Site) -
         raise unknown_air("sizes under air")
 
     def pressure_of(sewn: Design) -> float:
-        return judged(sewn, room_figures(sewn, cloth), fan, cloth, site).air.used.pressure_Pa.likely
+        found = assess(room_figures(sewn, cloth), fan, cloth, site)
+        return found.air.setting.pressure_Pa.likely
 
     return sized_as_inflated(design, cloth, pressure_of)[0]

@@ -1,6 +1,6 @@
 """A room: a design with everything that follows from it, worked out when it is first asked for and then kept."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
@@ -10,17 +10,20 @@ from attrs import evolve, field, frozen
 from shellparts.base.fields import kinds
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
+from shellparts.build.inflated import let_down
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers, numbers, sized_under_air
 from shellparts.inflate.form import InflatedForm
+from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.band_picture import BandPicture
+from shellparts.loads.changes import Plan
 from shellparts.loads.measured import room_figures
-from shellparts.loads.remedies import Ways
 from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
+from shellparts.parameters.readings import Reading
 from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
 from shellparts.parameters.workshop import EffortLevel, Workshop
@@ -62,6 +65,8 @@ class Room:
         Whether the design is that of the room as sewn, or was corrected for the room under air.
     blown_up : bool
         Whether `write` also sews the whole room together in the computer and lets the air in.
+    readings : tuple of Reading
+        What was read of the real room.
     """
 
     design: Design = field(validator=kinds("design", Design, "write Design(name=…, shell=…)"))
@@ -79,6 +84,7 @@ class Room:
     )
     sizes: Sizes = Sizes.AS_SEWN
     blown_up: bool = False
+    readings: tuple[Reading, ...] = ()
 
     @cached_property
     def body(self) -> "Body":
@@ -115,8 +121,8 @@ class Room:
     @cached_property
     def materials(self) -> RoomMaterials:
         """Everything to get, with quantities, costs and where each comes from."""
-        bags = self.verdict.hold_down.bags if self.verdict is not None else None
-        laid = (bags.count, bags.each_kg) if bags is not None else None
+        plan = self.plan.after.hold_down.plan if self.plan is not None else None
+        laid = (plan.base.count + plan.tunnel_count, plan.base.each_kg) if plan is not None else None
         mass = self.cloth.mass_kg_m2.likely
         return room_materials(self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards)
 
@@ -124,6 +130,11 @@ class Room:
     def warnings(self) -> tuple[Warning, ...]:
         """What the builder should know before cutting."""
         return tuple(steps.warnings_of(self.pattern, self.layout))
+
+    @cached_property
+    def standing(self) -> StandingCurve | None:
+        """How high roof and ways out stand at each pressure, from the whole room's form; None without a way out."""
+        return let_down(self.design, self.body, self.outlines, self.cloth) if self.design.ways_out else None
 
     def made(self, progress: Progress | None = None) -> Made:
         """All of the above together, for whoever writes it; what is not there yet is worked out."""
@@ -135,13 +146,32 @@ class Room:
         told.step("cloth on stock")
         if "layout" not in vars(self):  # the same search, with somebody who is told how far it is
             vars(self)["layout"] = lay(pattern, self.cloth, self.workshop, told.part)
+        if self.fan is not None and self.design.ways_out and "standing" not in vars(self):
+            told.step("letting the air out")
+            vars(self)["standing"] = let_down(self.design, body, outlines, self.cloth, progress=told)
         found = self.layout, self.boards, self.materials, self.warnings
         return Made(self.design, body, outlines, pattern, order, *found)
 
     @cached_property
     def known(self) -> Numbers:
-        """What can be said of the room without solids. No kernel."""
-        return numbers(self.design, self.fan, self.cloth, self.site, self.sizes)
+        """What can be said of the room in use, roof and way out held up as its form under air says."""
+        curve = self.standing if self.fan is not None else None
+        return numbers(self.design, self.fan, self.cloth, self.site, self.sizes, curve, self.readings)
+
+    def known_with(self, progress: Progress) -> Numbers:
+        """The same as `known`, with somebody who is told how far it is."""
+        if self.fan is not None and self.design.ways_out and "standing" not in vars(self):
+            progress.step("cutting parts to fit")
+            body, outlines = self.body, self.outlines
+            progress.step("letting the air out")
+            vars(self)["standing"] = let_down(self.design, body, outlines, self.cloth, progress=progress)
+            progress.step("chances")
+        return self.known
+
+    @cached_property
+    def first_look(self) -> Numbers:
+        """The same by formula alone: quick, and less sure. No kernel."""
+        return numbers(self.design, self.fan, self.cloth, self.site, self.sizes, None, self.readings)
 
     @property
     def figures(self) -> RoomFigures:
@@ -150,29 +180,29 @@ class Room:
 
     @property
     def verdict(self) -> Verdict | None:
-        """Whether it stands up, stays down and stays breathable; None without a fan or a doorway. No kernel."""
+        """Whether it stands up, stays down and stays breathable; None without a fan or a doorway."""
         return None if self.known.air is None else self.known.air.verdict
 
     @property
-    def ways(self) -> Ways | None:
-        """What would make the verdict a yes, each way worked out; None without a fan or a doorway. No kernel."""
-        return None if self.known.air is None else self.known.air.ways
+    def plan(self) -> Plan | None:
+        """Whether it is a go, and what would make it one; None without a fan or a doorway."""
+        return None if self.known.air is None else self.known.air.plan
 
     @property
     def inflated(self) -> InflatedForm | None:
-        """The form under air at the speed and vent to use; None if nothing is known of the air. No kernel."""
+        """Half a panel under air at the speed and vent to use; None if nothing is known of the air."""
         return None if self.known.air is None else self.known.air.form
 
     def band(self) -> BandPicture | None:
-        """Pressure against vent opening for each speed; None without a fan, a doorway or a vent. No kernel."""
-        return None if self.known.air is None else self.known.air.band
+        """Pressure and chance against vent opening for each speed; None without a fan, a doorway or a vent."""
+        return self.known.band()
 
-    def advice(self) -> str:
-        """The numbers as a page to read. No kernel."""
-        return self.known.advice()
+    def advice(self, more: bool = False) -> str:
+        """One screen to read; with more, everything."""
+        return self.known.advice(more)
 
     def numbers(self) -> dict[str, Any]:
-        """What can be said without solids: parameters, air, holding down, people, warnings. No kernel."""
+        """What can be said without solids: parameters, air, holding down, people, warnings."""
         return self.known.record()
 
     def summary(self) -> dict[str, Any]:
@@ -183,6 +213,10 @@ class Room:
         """The same room, its layout looked for longer or less long: ``"quick"``, ``"better"`` or ``"best"``."""
         level = cast(EffortLevel, layout)  # the field reads the word
         return evolve(self, workshop=evolve(self.workshop, layout=level))
+
+    def with_readings(self, readings: Sequence[Reading]) -> "Room":
+        """The same room, with what was read of the real one; they narrow what is known of its air."""
+        return evolve(self, readings=tuple(readings))
 
     def with_air(self) -> "Room":
         """The same room, to be written as inflated too; refused if nothing is known of the air."""

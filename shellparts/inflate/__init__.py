@@ -19,6 +19,8 @@ from shellparts.inflate.panel_mesh import mesh_half_panel
 from shellparts.inflate.potential import Loads
 from shellparts.inflate.room_figures import FarPanel, FormFigures
 from shellparts.inflate.sheet import MembraneSheet, flat_rest
+from shellparts.inflate.standing import CurveEnd, StandingCurve
+from shellparts.inflate.standing_search import SagLimits, standing_curve
 from shellparts.inflate.tension import ClothState
 from shellparts.inflate.weld import weld
 from shellparts.inflate.welded import Weld, Welded
@@ -27,6 +29,7 @@ from shellparts.inflate.whole_room import InflatedRoom, whole_room
 __all__ = [
     "ClothForces",
     "ClothState",
+    "CurveEnd",
     "FarPanel",
     "FlatLine",
     "FlatMesh",
@@ -42,6 +45,8 @@ __all__ = [
     "MembraneSheet",
     "Outcome",
     "RoomState",
+    "SagLimits",
+    "StandingCurve",
     "Weld",
     "Welded",
     "cloth_forces",
@@ -54,6 +59,7 @@ __all__ = [
     "on_plane",
     "patch_mean",
     "pin",
+    "standing_curve",
     "weld",
     "whole_room",
 ]

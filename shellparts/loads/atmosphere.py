@@ -5,12 +5,14 @@ that the air could hold. The formulas are those of the standard atmosphere up to
 air; the weather of the day is not known here.
 """
 
-import math
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.checks import between
 
 __all__ = [
     "GRAVITY_M_S2",
+    "magnus",
     "moist_air_density",
     "saturation_pressure",
     "standard_pressure",
@@ -63,13 +65,41 @@ def standard_pressure(altitude_m: float) -> float:
     return 101325.0 * (_standard_temperature(altitude_m) / _SEA_LEVEL_K) ** exponent
 
 
+def magnus(temperature_C: ArrayLike) -> NDArray[np.float64]:
+    """Pressure of water vapour when the air can hold no more, by the Magnus formula.
+
+    ``p = 610.94·exp(17.625·t/(t + 243.04))``
+
+    Parameters
+    ----------
+    temperature_C : array_like, shape (n,)
+        Air temperature [°C]; within 0.4 % from −40 to 60.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        The pressure [Pa].
+
+    References
+    ----------
+    O. A. Alduchov and R. E. Eskridge, Journal of Applied Meteorology 35, 1996.
+
+    Examples
+    --------
+    >>> magnus([0.0, 20.0]).round()
+    array([ 611., 2333.])
+    """
+    t = np.asarray(temperature_C, float)
+    return 610.94 * np.exp(17.625 * t / (t + 243.04))
+
+
 def saturation_pressure(temperature_C: float) -> float:
-    """Pressure of water vapour when the air can hold no more, ``p = 610.94·exp(17.625·t/(t + 243.04))``.
+    """Pressure of water vapour when air of a usual temperature can hold no more, by `magnus`.
 
     Parameters
     ----------
     temperature_C : float
-        Air temperature [°C], −40 to 50; the formula is within 0.4 % there.
+        Air temperature [°C], −40 to 50.
 
     Returns
     -------
@@ -81,10 +111,6 @@ def saturation_pressure(temperature_C: float) -> float:
     ParameterError
         If the temperature is outside −40 to 50 °C.
 
-    References
-    ----------
-    O. A. Alduchov and R. E. Eskridge, Journal of Applied Meteorology 35, 1996 (the Magnus formula).
-
     Examples
     --------
     >>> round(saturation_pressure(20.0))
@@ -93,7 +119,7 @@ def saturation_pressure(temperature_C: float) -> float:
     t = between(
         "air temperature", temperature_C, -40.0, 50.0, "°C", "give the temperature of the air in the fan"
     )
-    return 610.94 * math.exp(17.625 * t / (t + 243.04))
+    return float(magnus(t))
 
 
 def moist_air_density(temperature_C: float, relative_humidity: float, pressure_Pa: float = 101325.0) -> float:

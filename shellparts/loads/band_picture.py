@@ -1,64 +1,44 @@
-"""The picture of the working band as data: pressure against how far the vent is open, for each speed of the fan.
+"""The picture of the working band as data: pressure and chance against how far the vent is open, for each speed.
 
-Glossary: see `band`; the vent's opening runs along the bottom, pressure upwards, and the hold-up and lift lines
-go across. This module does not know how to draw.
+Glossary: the *band* lies between the pressure that holds the room up and the one at which the base lifts; the vent's
+opening runs along the bottom, pressure and chance upwards. This module does not know how to draw.
 """
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from shellparts.base.checks import between
 from shellparts.base.ranges import Range
-from shellparts.loads.leaks import closed_room_leaks, opening_leak
-from shellparts.loads.remedies import Ways
+from shellparts.loads.air_limits import CAREFUL, UTMOST, least_flow_for_air
+from shellparts.loads.inside_air import air_task
 from shellparts.loads.results import Verdict
-from shellparts.loads.vent import open_area
-from shellparts.loads.working_point import working_range
+from shellparts.loads.settings import Setting, vent_ends
 
-__all__ = ["AdvisedPoint", "BandPicture", "SpeedLine", "band_picture"]
+__all__ = ["BandPicture", "SpeedLine", "band_picture"]
+
+Floats = NDArray[np.float64]
 
 
 @frozen(eq=False)
 class SpeedLine:
-    """Pressure against vent opening at one speed.
+    """One speed.
 
     Parameters
     ----------
     name : str
         Name of the speed.
-    low_Pa, likely_Pa, high_Pa : ndarray, shape (n,)
-        Working pressure at each opening [Pa], base held down.
+    low_Pa, likely_Pa, high_Pa : ndarray, shape (m,)
+        What 5, 50 and 95 in 100 draws do not exceed at each opening [Pa], base held down.
+    chance : ndarray, shape (m,)
+        Chance that the opening holds the room up, keeps it down and keeps the air good [-].
     """
 
     name: str
-    low_Pa: np.ndarray
-    likely_Pa: np.ndarray
-    high_Pa: np.ndarray
-
-
-@frozen
-class AdvisedPoint:
-    """Where the room is advised to work, for a mark in the picture.
-
-    Parameters
-    ----------
-    speed : str
-        Name of the speed.
-    opening_mm : float
-        Opening of the vent, both sides together [mm].
-    pressure_Pa : float
-        Likely pressure there [Pa].
-    ballast_kg : float
-        Ballast laid [kg].
-    lift_Pa : float
-        Likely pressure at which the base lifts with that ballast [Pa].
-    """
-
-    speed: str
-    opening_mm: float
-    pressure_Pa: float
-    ballast_kg: float
-    lift_Pa: float
+    low_Pa: Floats
+    likely_Pa: Floats
+    high_Pa: Floats
+    chance: Floats
 
 
 @frozen(eq=False)
@@ -67,35 +47,39 @@ class BandPicture:
 
     Parameters
     ----------
-    vent_opening_mm : ndarray, shape (n,)
-        Openings of the vent, both sides together [mm].
+    vent_opening_mm : ndarray, shape (m,)
+        Openings of the vents, all doorways' both sides together [mm].
     lines : tuple of SpeedLine
         One a speed.
     hold_up_Pa, lift_Pa : Range
-        The lines across [Pa].
+        The lines across [Pa], with the ballast.
+    ballast_kg : float
+        Ballast laid [kg].
+    sides : int
+        Sides of curtains that the opening is shared between [-].
     clip_spacing_mm : float
         Distance between the clips of the vent [mm].
-    advised : AdvisedPoint or None
-        Where the room is advised to work, if that is known.
+    setting : Setting
+        The one that is advised.
     """
 
-    vent_opening_mm: np.ndarray
+    vent_opening_mm: Floats
     lines: tuple[SpeedLine, ...]
     hold_up_Pa: Range
     lift_Pa: Range
+    ballast_kg: float
+    sides: int
     clip_spacing_mm: float
-    advised: AdvisedPoint | None
+    setting: Setting
 
 
-def band_picture(verdict: Verdict, ways: Ways | None = None, points: int = 41) -> BandPicture:
-    """Pressure against vent opening for each speed, with the hold-up and lift lines.
+def band_picture(verdict: Verdict, points: int = 61) -> BandPicture:
+    """Pressure and chance against vent opening for each speed.
 
     Parameters
     ----------
     verdict : Verdict
         Of a room with a vent.
-    ways : Ways, optional
-        Say where the room is advised to work.
     points : int
         Openings to work out [-], 2 to 500.
 
@@ -108,27 +92,26 @@ def band_picture(verdict: Verdict, ways: Ways | None = None, points: int = 41) -
     ParameterError
         If `points` is outside 2 to 500 or the vent has no length.
     """
-    room, fan, site, air = verdict.room, verdict.fan, verdict.site, verdict.air
-    count = int(between("points of the picture", points, 2, 500, "points", "41 is plenty"))
+    drawn, air = verdict.drawn, verdict.air
+    room, fan = drawn.room, drawn.fan.fan
+    count = int(between("points of the picture", points, 2, 500, "points", "61 is plenty"))
     longest = between("longest vent opening", room.vent_longest_mm, 1.0, 1e5, "mm", "give the vent's length")
     openings = np.linspace(0.0, longest, count)
-    closed = closed_room_leaks(room, verdict.cloth, site.floor, air.density_kg_m3)
+    task = air_task(drawn.draws, room, drawn.site, verdict.people.crowd, fan.power_W)
+    least = least_flow_for_air(task, CAREFUL if air.strict else UTMOST).flow_m3_s
     lines = []
     for speed in fan.speeds:
-        pressures = []
-        for opening in openings:
-            leaks = [*closed, opening_leak("vent", open_area(opening), air.density_kg_m3)]
-            p = working_range(fan, speed, leaks, air.density_kg_m3).pressure_Pa
-            pressures.append((p.low, p.likely, p.high))
-        lines.append(SpeedLine(speed.name, *np.array(pressures).T))
-    advised = None if ways is None else _advised(ways)
+        each = [drawn.draws.spread(drawn.working(speed, opening).pressure_Pa) for opening in openings]
+        chance = vent_ends(drawn, speed, least).chances(drawn.draws, openings)
+        rows = np.array([(one.low, one.likely, one.high) for one in each]).T
+        lines.append(SpeedLine(speed.name, rows[0], rows[1], rows[2], chance))
     return BandPicture(
-        openings, tuple(lines), air.band.hold_up_Pa, air.band.lift_Pa, site.clip_spacing_mm, advised
-    )
-
-
-def _advised(ways: Ways) -> AdvisedPoint:
-    air, kg = ways.laid.air, ways.bags.total_kg
-    return AdvisedPoint(
-        air.use_speed, air.vent_opening_mm, air.used.pressure_Pa.likely, kg, air.band.lift_Pa.likely
+        vent_opening_mm=openings,
+        lines=tuple(lines),
+        hold_up_Pa=air.hold_up_Pa,
+        lift_Pa=air.lift_Pa,
+        ballast_kg=drawn.site.ballast_kg,
+        sides=2 * room.vent_count,
+        clip_spacing_mm=drawn.site.clip_spacing_mm,
+        setting=air.setting,
     )

@@ -10,13 +10,16 @@ import math
 from attrs import frozen
 
 from shellparts.base.checks import between
+from shellparts.base.ranges import Range
 from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.parameters.site import FloorKind
 
 __all__ = [
     "ANCHOR_PULL_N",
     "ANCHOR_SHARE",
     "BAG_KG",
     "BAG_SPACING_M",
+    "FLAP_HELD",
     "HOLD_FACTOR",
     "Bags",
     "anchors_needed",
@@ -31,6 +34,15 @@ ANCHOR_PULL_N = 1600.0
 #: Share of the pull that counts upwards, and sideways [-]: the least of sine and cosine over ropes at 30 to
 #: 45 degrees.
 ANCHOR_SHARE = 0.5
+#: Share of the flap that the air presses down [-], by floor: ours. On a tight floor the rest is wrinkled or
+#: bridged; under a flap on a floor that lets air through the pressure falls in a straight line from the
+#: room's at its inner edge to none at the hem, so that half of it counts, less for wrinkles, more for clay.
+FLAP_HELD = {
+    FloorKind.HALL_FLOOR: Range(0.6, 0.85, 1.0),
+    FloorKind.CARPET: Range(0.3, 0.5, 0.6),
+    FloorKind.GROUND: Range(0.3, 0.5, 0.8),
+    FloorKind.GRASS: Range(0.3, 0.5, 0.6),
+}
 #: Factor on uplift and wind force before weight is set against them [-]: ours.
 HOLD_FACTOR = 1.5
 #: Farthest from one bag to the next along the base [m]: ours; between bags it is the hem that lifts first.

@@ -9,8 +9,11 @@ wind, warm air rising inside, and how two openings disturb each other.
 
 import math
 from collections.abc import Sequence
+from typing import TypeVar
 
+import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from shellparts.base.ranges import End, Range, exact
 from shellparts.loads.room_figures import RoomFigures
@@ -22,18 +25,27 @@ __all__ = [
     "DISCHARGE",
     "DOOR_IN_USE_SHARE",
     "GROUND_GAP_MM",
+    "HOLE_OPEN_SHARE",
     "LAP_CRACK",
+    "LAP_EXPONENT",
     "Leak",
     "LeakLaw",
     "closed_room_leaks",
+    "cloth_coefficient",
     "cloth_leak",
+    "doorway_clear_m2",
     "doorway_leak",
     "ground_leak",
     "leak_flow",
     "needle_hole_leak",
+    "needle_holes_m2",
+    "opening_coefficient",
     "opening_leak",
     "seam_lap_leak",
 ]
+
+#: A number, or one for each draw.
+Value = TypeVar("Value", float, NDArray[np.float64])
 
 #: Discharge coefficient [-]: 0.61 for a sharp edge (from memory); the range is ours, for soft and rounded
 #: edges.
@@ -43,14 +55,19 @@ DISCHARGE = Range(0.55, 0.61, 0.75)
 GROUND_GAP_MM = {
     (FloorKind.HALL_FLOOR, False): Range(0.5, 2.0, 6.0),
     (FloorKind.HALL_FLOOR, True): Range(0.05, 0.3, 1.0),
+    (FloorKind.CARPET, False): Range(1.0, 3.0, 8.0),
+    (FloorKind.CARPET, True): Range(0.2, 0.8, 2.5),
     (FloorKind.GROUND, False): Range(2.0, 6.0, 15.0),
     (FloorKind.GROUND, True): Range(0.2, 1.0, 4.0),
+    (FloorKind.GRASS, False): Range(4.0, 12.0, 30.0),
+    (FloorKind.GRASS, True): Range(0.5, 2.0, 8.0),
 }
 #: Share of a needle hole that the thread leaves open [-]: ours.
-_HOLE_OPEN_SHARE = Range(0.05, 0.2, 0.5)
+HOLE_OPEN_SHARE = Range(0.05, 0.2, 0.5)
 #: Crack coefficient of a sewn lap [m³/(s·m·Pa^0.65)]: ours, below that of a weather-stripped window.
 LAP_CRACK = Range(5e-6, 3e-5, 1e-4)
-_CRACK_EXPONENT = 0.65
+#: Exponent of that crack [-].
+LAP_EXPONENT = 0.65
 #: Share of the doorway that stays open past a hanging curtain [-]: ours.
 CURTAIN_GAP_SHARE = Range(0.0, 0.02, 0.06)
 #: Share of the doorway open, taken over the time that people go through [-]: ours.
@@ -101,6 +118,33 @@ def leak_flow(laws: Sequence[LeakLaw], pressure_Pa: float) -> float:
     return math.fsum(law.coefficient * pressure_Pa**law.exponent for law in laws)
 
 
+def opening_coefficient(area_m2: Value, discharge: Value, density_kg_m3: float) -> Value:
+    """Flow of an opening at 1 Pa, ``Cd·A·sqrt(2/rho)``.
+
+    Parameters
+    ----------
+    area_m2, discharge : float or ndarray
+        Open area [m²]; discharge coefficient [-].
+    density_kg_m3 : float
+        Density of the air [kg/m³].
+
+    Returns
+    -------
+    float or ndarray
+        The coefficient [m³/(s·Pa^0.5)].
+
+    References
+    ----------
+    Orifice equation, any fluid-mechanics text; Cd 0.61 for a sharp edge from memory.
+
+    Examples
+    --------
+    >>> round(opening_coefficient(0.05, 0.61, 1.2) * 10.0**0.5, 5)
+    0.12452
+    """
+    return area_m2 * discharge * math.sqrt(2.0 / density_kg_m3)
+
+
 def opening_leak(name: str, area_m2: Range, density_kg_m3: float, discharge: Range = DISCHARGE) -> Leak:
     """Opening as a leak, ``Q = Cd·A·sqrt(2·p/rho)``.
 
@@ -130,7 +174,8 @@ def opening_leak(name: str, area_m2: Range, density_kg_m3: float, discharge: Ran
     >>> round(leak_flow([leak.law(End.LIKELY)], 10.0), 5)
     0.12452
     """
-    return Leak(name, area_m2.times(discharge).scaled(math.sqrt(2.0 / density_kg_m3)), 0.5)
+    flow = (opening_coefficient(area_m2.at(end), discharge.at(end), density_kg_m3) for end in End)
+    return Leak(name, Range(*flow), 0.5)
 
 
 def ground_leak(perimeter_m: float, gap_mm: Range, density_kg_m3: float) -> Leak:
@@ -158,9 +203,14 @@ def ground_leak(perimeter_m: float, gap_mm: Range, density_kg_m3: float) -> Leak
     return opening_leak("gap at the ground", gap_mm.scaled(perimeter_m / 1000.0), density_kg_m3)
 
 
+def needle_holes_m2(seam_length_m: float, cloth: Cloth, open_share: Value) -> Value:
+    """Open area of the needle holes of all the seams: holes a metre × rows × hole area × share left open [m²]."""
+    hole_m2 = math.pi / 4.0 * (cloth.needle_mm / 1000.0) ** 2
+    return open_share * (cloth.stitches_per_m * cloth.stitch_rows * seam_length_m * hole_m2)
+
+
 def needle_hole_leak(seam_length_m: float, cloth: Cloth, density_kg_m3: float) -> Leak:
-    """Needle holes of all the seams as a leak: holes a metre × rows × hole area × share left open by the
-    thread.
+    """Needle holes of all the seams as a leak, by `needle_holes_m2`.
 
     Parameters
     ----------
@@ -176,9 +226,8 @@ def needle_hole_leak(seam_length_m: float, cloth: Cloth, density_kg_m3: float) -
     Leak
         With exponent 0.5.
     """
-    hole_m2 = math.pi / 4.0 * (cloth.needle_mm / 1000.0) ** 2
-    holes = cloth.stitches_per_m * cloth.stitch_rows * seam_length_m
-    return opening_leak("needle holes", _HOLE_OPEN_SHARE.scaled(holes * hole_m2), density_kg_m3)
+    area = (needle_holes_m2(seam_length_m, cloth, HOLE_OPEN_SHARE.at(end)) for end in End)
+    return opening_leak("needle holes", Range(*area), density_kg_m3)
 
 
 def seam_lap_leak(seam_length_m: float) -> Leak:
@@ -198,7 +247,12 @@ def seam_lap_leak(seam_length_m: float) -> Leak:
     ----------
     ASHRAE Fundamentals, Ventilation and Infiltration (n 0.6 to 0.7).
     """
-    return Leak("seam laps", LAP_CRACK.scaled(seam_length_m), _CRACK_EXPONENT)
+    return Leak("seam laps", LAP_CRACK.scaled(seam_length_m), LAP_EXPONENT)
+
+
+def cloth_coefficient(surface_m2: float, permeability_mm_s: Value, test_pressure_Pa: float = 100.0) -> Value:
+    """Flow through the cloth itself at 1 Pa [m³/(s·Pa)], from its area [m²] and permeability [mm/s] as tested [Pa]."""
+    return permeability_mm_s * (surface_m2 / 1000.0 / test_pressure_Pa)
 
 
 def cloth_leak(surface_m2: float, permeability_mm_s: Range, test_pressure_Pa: float = 100.0) -> Leak:
@@ -222,7 +276,13 @@ def cloth_leak(surface_m2: float, permeability_mm_s: Range, test_pressure_Pa: fl
     ----------
     ISO 9237 defines the test (its usual pressures from memory).
     """
-    return Leak("cloth", permeability_mm_s.scaled(surface_m2 / 1000.0 / test_pressure_Pa), 1.0)
+    flow = (cloth_coefficient(surface_m2, permeability_mm_s.at(end), test_pressure_Pa) for end in End)
+    return Leak("cloth", Range(*flow), 1.0)
+
+
+def doorway_clear_m2(room: RoomFigures) -> float:
+    """Clear area of all doorways [m²]."""
+    return room.exit_width_mm * room.exit_height_mm * 1e-6 * room.exit_count
 
 
 def doorway_leak(room: RoomFigures, open_share: Range, density_kg_m3: float) -> Leak:
@@ -242,8 +302,7 @@ def doorway_leak(room: RoomFigures, open_share: Range, density_kg_m3: float) -> 
     Leak
         With exponent 0.5; friction in the tunnel is left out, so the leak is on the large side.
     """
-    clear_m2 = room.exit_width_mm * room.exit_height_mm * 1e-6 * room.exit_count
-    return opening_leak("doorway", open_share.scaled(clear_m2), density_kg_m3)
+    return opening_leak("doorway", open_share.scaled(doorway_clear_m2(room)), density_kg_m3)
 
 
 def closed_room_leaks(

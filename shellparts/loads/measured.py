@@ -65,12 +65,15 @@ def room_figures(design: Design, cloth: Cloth) -> RoomFigures:
         exit_height_mm=min(way.height for way in ways),
         exit_count=len(ways),
         tunnel_length_mm=max(way.length for way in ways),
+        tunnel_flap_mm=max((one.side_flap for one in design.openings), default=0.0),
         flap_area_m2=measures.flap_area_mm2 / 1e6,
         flap_depth_mm=design.flap.depth if design.flap is not None else 0.0,
         open_area_m2=math.fsum(one.open_area_m2 for one in design.openings),
         vent_longest_mm=sum(one.vent_length for one in design.openings),
+        vent_count=max(1, sum(one.vent_length > 0.0 for one in design.openings)),
         shell_floor_m2=design.shell.panels
         * design.shell.tangent
         * float(design.shell.mid.breaks[0, 0]) ** 2
         / 1e6,
+        ways=ways,
     )

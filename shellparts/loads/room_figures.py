@@ -14,7 +14,8 @@ import numpy as np
 from attrs import field, frozen
 
 from shellparts.base.errors import ParameterError
-from shellparts.base.fields import number_field
+from shellparts.base.fields import number_field, parts_field
+from shellparts.parameters.opening import WayOut
 
 __all__ = ["RoomFigures"]
 
@@ -68,6 +69,8 @@ class RoomFigures:
         Ways out [-].
     tunnel_length_mm : float
         Length of the doorway tunnel [mm]; 0 for none.
+    tunnel_flap_mm : float
+        How far the flaps on the tunnel's floor lie in [mm].
     flap_area_m2 : float
         Area of the flap on the floor inside [m²].
     flap_depth_mm : float
@@ -79,6 +82,10 @@ class RoomFigures:
     shell_floor_m2 : float or None
         Floor inside the shell, on which people may be [m²]: the tunnel, which is the way out, left out; None
         where it is the whole floor.
+    vent_count : int
+        Doorways with a vent, which share the opening alike [-].
+    ways : tuple of WayOut
+        Each way out by itself; may be left out, see `ways_out`.
 
     Raises
     ------
@@ -105,11 +112,14 @@ class RoomFigures:
         "exit count", "ways out", 1, 100, "a room needs a way out", whole=True, default=1
     )
     tunnel_length_mm: float = number_field("tunnel length mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)
+    tunnel_flap_mm: float = number_field("tunnel flap mm", "mm", 0.0, 1e4, _MEASURE, default=0.0)
     flap_area_m2: float = number_field("flap area m2", "m²", 0.0, 1e4, _MEASURE, default=0.0)
     flap_depth_mm: float = number_field("flap depth mm", "mm", 0.0, 1e4, _MEASURE, default=0.0)
     vent_longest_mm: float = number_field("vent longest mm", "mm", 0.0, 1e5, _MEASURE, default=0.0)
     open_area_m2: float = number_field("open area m2", "m²", 0.0, 1e3, _MEASURE, default=0.0)
     shell_floor_m2: float | None = number_field("shell floor m2", "m²", 0.1, 1e4, _MEASURE, optional=True)
+    vent_count: int = number_field("vent count", "doorways", 1, 100, "count them", whole=True, default=1)
+    ways: tuple[WayOut, ...] = parts_field("ways out", WayOut, "write WayOut(…) for each", default=())
 
     def __attrs_post_init__(self) -> None:
         if self.shell_floor_m2 is not None and self.shell_floor_m2 > self.floor_area_m2 * (1.0 + 1e-9):
@@ -148,6 +158,12 @@ class RoomFigures:
                 f"less than the floor, {self.floor_area_m2:g} m²",
                 "cut it shallower",
             )
+
+    @property
+    def ways_out(self) -> tuple[WayOut, ...]:
+        """Each way out; where they are not given, as many of the narrowest one's sizes."""
+        one = WayOut(self.exit_width_mm, self.exit_height_mm, self.tunnel_length_mm, 0.0)
+        return self.ways or (one,) * self.exit_count
 
     @property
     def people_floor_m2(self) -> float:

@@ -17,7 +17,8 @@ from shellparts.base.checks import above, between
 from shellparts.base.ranges import End, Judgement, Range, map_range
 from shellparts.loads.leaks import DISCHARGE, Leak, LeakLaw, leak_flow
 from shellparts.loads.working_point import fan_flow
-from shellparts.parameters.fan import Fan, FanCurve, FanSpeed
+from shellparts.parameters.fan import Fan, FanSpeed
+from shellparts.parameters.fan_curve import FanCurve
 
 __all__ = [
     "VENT_GAPE",

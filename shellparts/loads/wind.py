@@ -43,8 +43,13 @@ WIND_CEILING_M_S = 38.0 / 3.6
 DRAG = Range(0.5, 0.8, 1.2)
 #: Lift on the plan area [-]: ours; 11/16 is a hemisphere in ideal flow.
 LIFT = Range(0.4, 11.0 / 16.0, 1.1)
-#: Friction of cloth on the floor [-]: ours.
-FRICTION = {FloorKind.HALL_FLOOR: Range(0.2, 0.3, 0.5), FloorKind.GROUND: Range(0.3, 0.4, 0.6)}
+#: Friction of cloth on the floor [-]: ours; grass may be wet.
+FRICTION = {
+    FloorKind.HALL_FLOOR: Range(0.2, 0.3, 0.5),
+    FloorKind.CARPET: Range(0.3, 0.45, 0.7),
+    FloorKind.GROUND: Range(0.3, 0.4, 0.6),
+    FloorKind.GRASS: Range(0.2, 0.35, 0.6),
+}
 #: Beaufort 2 ends here [m/s], from memory of the WMO scale: less is not even a light breeze.
 BREEZE_M_S = 3.3
 

@@ -12,7 +12,8 @@ from scipy.optimize import brentq
 
 from shellparts.base.ranges import End, Range
 from shellparts.loads.leaks import Leak, LeakLaw, leak_flow
-from shellparts.parameters.fan import Fan, FanCurve, FanSpeed, fan_pressure
+from shellparts.parameters.fan import Fan, FanSpeed
+from shellparts.parameters.fan_curve import FanCurve, fan_pressure
 
 __all__ = ["WorkingPoint", "WorkingRange", "fan_flow", "solve_working_point", "working_range"]
 

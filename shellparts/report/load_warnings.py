@@ -12,13 +12,14 @@ from string import Formatter
 
 from attrs import frozen
 
-from shellparts.base.ranges import Judgement
-from shellparts.loads.band import NO_BAND_RATIO, Standing
+from shellparts.loads.air_limits import AirGrade
+from shellparts.loads.band import NO_BAND_RATIO
 from shellparts.loads.cloth_forces import SAFETY_FACTOR
 from shellparts.loads.people import MEMBRANE_PERMIT_M2, ONE_EXIT_PEOPLE, SIGNS_PEOPLE
-from shellparts.loads.results import Verdict
+from shellparts.loads.results import Grade, Must, Verdict
+from shellparts.loads.settings import SURE_CHANCE
 from shellparts.loads.timing import STAYS_UP_S
-from shellparts.loads.warmth import WARM_K
+from shellparts.loads.way_out import STAND_MM, WayTrouble
 from shellparts.loads.wind import WIND_CEILING_M_S
 from shellparts.report.load_phrases import PHRASES
 from shellparts.report.warnings import Warning
@@ -77,69 +78,64 @@ def _filled(text: str, verdict: Verdict) -> str:
 RULES = (
     Rule(
         "no-band",
-        lambda v: v.air.band.ratio < NO_BAND_RATIO,
-        "The pressure that holds the cloth up is the pressure that lifts the base: there is no band to work in.",
-        "hold-up {hold_up}, lift {lift}",
+        lambda v: v.air.lift_Pa.likely < NO_BAND_RATIO * v.air.hold_up_Pa.likely,
+        "The pressure that holds the room up is hardly below the one that lifts its base: there is no band to work in.",
+        "held up from {hold_up}, lifts at {lift}",
         "lift well above hold-up",
         _BALANCE,
         "Lay cloth in along the floor as a flap, or ballast on the base.",
     ),
     Rule(
         "base-lifts",
-        lambda v: bool(v.air.lifting),
-        "With the vent as set the base lifts at speed {lifting}: air escapes under it, the room drops, and lifts "
-        "again.",
-        "{lifting_pressures}",
-        "at most {lift}",
+        lambda v: v.air.setting.chance_down < SURE_CHANCE,
+        "At its best setting, speed {speed}, {opening}, the base may lift: air escapes under it, the room drops, and "
+        "lifts again.",
+        "{pressure}; it stays down in {chance_down}",
+        "lifts at {lift}",
         _BALANCE,
         "{against_lifting}",
     ),
     Rule(
         "vent-shut-lifts",
-        lambda v: bool(v.air.lifting_when_shut),
-        "With the vent shut the base {shut_lifts} at {shut_speeds}, up to {shut_most}: air escapes under it and the "
-        "room drops.",
-        "{shut_pressures}",
-        "at most {lift}",
+        lambda v: v.air.speeds[-1].shut_chance_down < SURE_CHANCE,
+        "With the vent shut the base may lift, surest at speed {fastest}: air escapes under it and the room drops.",
+        "{shut_pressure}; it stays down in {shut_chance}",
+        "lifts at {lift}",
         _BALANCE,
-        "{against_shut}",
+        "Never shut it fully while the fan runs, but to fill the room, with nobody inside. If you must be able "
+        "to, that "
+        "takes {shut_ballast}.",
     ),
     Rule(
         "sags",
-        lambda v: v.air.used.standing is Standing.SAGS,
-        "At speed {speed} with the vent as set the pressure does not carry the cloth.",
-        "{pressure}",
-        "at least {hold_up}",
+        lambda v: v.air.setting.chance_up < SURE_CHANCE,
+        "At its best setting, speed {speed}, {opening}, the pressure may not hold roof and way out up.",
+        "{pressure}; it stands in {chance_up}",
+        "held up from {hold_up}",
         _BALANCE,
         "{against_sagging}",
     ),
     Rule(
         "tune-vent",
-        lambda v: v.air.used.standing is Standing.UNCERTAIN,
-        "At speed {speed} nobody can tell beforehand whether this opening is right: fan and leaks are not known "
-        "well enough.",
-        "{pressure}",
-        "between {hold_up} and {lift}",
+        lambda v: v.air.setting.chance < SURE_CHANCE <= v.air.settings.chance_some,
+        "Nobody can tell beforehand which opening is right: fan and leaks are not known well enough.",
+        "the best setting does in {chance}, some setting in {chance_some}",
+        "9 in 10",
         _BALANCE,
-        "{tune}",
+        "Tune it clip by clip on the day, or take one reading of the pressure and check again.",
     ),
     Rule(
-        "fan-too-weak",
-        lambda v: v.air.used.vent.area_m2.likely == 0.0,
-        "No speed of the fan reaches the middle of the band, even with the vent shut.",
-        "{shut_pressure}",
-        "{target} Pa",
-        _BALANCE,
-        "Take a stronger fan, lighter cloth, or seal the base and the doorway.",
-    ),
-    Rule(
-        "vent-out-of-reach",
-        lambda v: v.air.used.vent.area_m2.likely != 0.0 and v.air.used.vent.reach is not Judgement.FINE,
-        "At speed {speed} the right opening {lies} beyond what the vent or the fan can do.",
-        "{right_opening} on each side",
-        "{openings}",
-        _BALANCE,
-        "{into_reach}",
+        "way-out-sags-first",
+        lambda v: (
+            v.air.roof_Pa is not None
+            and v.air.way_out_Pa is not None
+            and v.air.way_out_Pa.likely > 1.05 * v.air.roof_Pa.likely
+        ),
+        "The way out sags before the roof does.",
+        "roof from {roof}, way out from {way_out}",
+        "the way out as firm as the roof",
+        "the form of the whole room under air",
+        "A hoop that holds the curtain's end of the tunnel open, a lighter curtain, a shorter tunnel.",
     ),
     Rule(
         "fan-assumed",
@@ -154,53 +150,44 @@ RULES = (
     ),
     Rule(
         "door-sags",
-        lambda v: v.air.used.door_holds_up is not Judgement.FINE,
-        "While somebody passes the doorway the pressure falls and the room {door_sags}.",
-        "{door_pressure}",
-        "at least {hold_up}",
+        lambda v: v.air.used.door_chance_up < SURE_CHANCE,
+        "While somebody passes the doorway the pressure falls and the room sags.",
+        "{door_pressure}, firm again after {recover}",
+        "held up from {hold_up}",
         _BALANCE,
         "One person at a time; let the curtain hang shut and the walls grow firm before the next.",
     ),
     Rule(
         "sinks-before-out",
-        lambda v: v.people.leave_before_sinking is not Judgement.FINE,
-        "When the fan stops the room {sinks} to people's heads before all are out.",
-        "sinks in {sinking_time}",
+        lambda v: v.people.inside > 0 and v.musts[Must.OUT_IN_TIME] is not Grade.MET,
+        "When the fan stops the cloth is down on people before all are out.",
+        "down in {sinking_shut}, in {sinking_time} while people pass; {in_time} people are out before",
         "longer than leaving, {leaving_time}",
         _DEVICES,
-        "An adult at the doorway who holds it up: the cloth is light, can be lifted and walked under. Fewer "
-        "people, a second way out, or a second fan on its own circuit.",
+        "An adult at the doorway who holds it up, others who lift the cloth: it is light. Fewer people, a second way "
+        "out, a flap in the sleeve, or a second fan on its own circuit.",
     ),
     Rule(
         "stays-up-short",
-        lambda v: v.air.deflate_s.low < STAYS_UP_S,
+        lambda v: v.people.escape.sink_shut_s.low < STAYS_UP_S,
         "The room does not surely stay up for 5 minutes after the fan stops.",
-        "{sinking_time}",
+        "{sinking_shut}",
         f"at least {STAYS_UP_S:.0f} s, or the time to leave if longer",
         _DEVICES,
         "A second fan on its own circuit, ready to run.",
     ),
     Rule(
         "fresh-air",
-        lambda v: v.breath.enough is not Judgement.FINE and v.breath.people > 0,
-        "With the base down the fan {does} not give {inside} people fresh air enough.",
-        "{fresh_air}, CO2 settles at {co2}",
-        "{air_needed} L/s in all",
-        "ASHRAE 62.1-2016, table 6.2.2.1",
-        "{more_air}",
-    ),
-    Rule(
-        "warm",
-        lambda v: v.breath.temperature_rise_K.high > WARM_K,
-        "It may get warm inside, sun not counted.",
-        "{warmer}",
-        f"{WARM_K:.0f} degrees",
-        _OURS,
-        "Fewer people or lamps, or shade.",
+        lambda v: v.people.inside > 0 and v.air.used.inside.judgement.grade is not AirGrade.GOOD,
+        "The air inside is not surely good for {inside} people; {air_worst} is the worst of it.",
+        "{fresh_air}, CO2 {co2}, wet bulb {wet_bulb}",
+        "{air_needed} L/s in all, {careful}",
+        "ASHRAE 62.1-2016, table 6.2.2.1; CO2 and wet bulb by this library's own limits",
+        "Fewer people, shorter visits, a larger or an aired hall, a cooler hour, or more air through the room.",
     ),
     Rule(
         "cloth-weak",
-        lambda v: v.membrane.factor_of_safety < SAFETY_FACTOR,
+        lambda v: v.musts[Must.CLOTH] is Grade.NOT,
         "Cloth or seam is weak for the highest pressure that it may meet, {highest} Pa.",
         "factor of safety {safety}",
         f"at least {SAFETY_FACTOR:.0f}",
@@ -218,7 +205,7 @@ RULES = (
     ),
     Rule(
         "flame-retardant",
-        lambda v: not v.cloth.flame_retardant,
+        lambda v: not v.drawn.cloth.flame_retardant,
         "The cloth is not known to be flame-retardant.",
         "no certificate",
         "a certificate where the law asks, as it does for assembly",
@@ -227,22 +214,22 @@ RULES = (
     ),
     Rule(
         "ballast",
-        lambda v: v.hold_down.ballast_needed_kg > v.site.ballast_kg,
+        lambda v: v.musts[Must.BALLAST] is Grade.NOT,
         "The base is held by less than 1.5 times the uplift at the working pressure.",
         "{ballast} of ballast",
-        "{ballast_asked}",
+        "{bags}",
         _OURS,
-        "Lay {ballast_asked}: {bags}, one every {spacing} m round the base, on the flap against the wall.",
+        "Lay what is asked for on the flap against the wall, round the base and at the tunnel's feet.",
     ),
     Rule(
         "outdoors",
-        lambda v: not v.site.indoors,
+        lambda v: not v.drawn.site.indoors,
         "{outdoors}",
         "{anchors} anchors, {ballast} of ballast",
-        f"gusts below {{gust}}, never above {WIND_CEILING_M_S:.1f} m/s",
+        f"never above {WIND_CEILING_M_S:.1f} m/s",
         "ISO 20187 and EN 14960 (38 km/h) by analogy only; membrane statics",
-        "Stay indoors if you can. Anchor it ({ceiling_anchors} anchors for the ceiling), watch the forecast's gusts, "
-        "keep a wind meter at the room, and ask an engineer before the public comes in.",
+        "Stay indoors if you can. The usual stop limit would take {ceiling_anchors} anchors; watch the forecast's "
+        "gusts, keep a wind meter at the room, and ask an engineer before the public comes in.",
     ),
     Rule(
         "too-many-people",
@@ -255,7 +242,7 @@ RULES = (
     ),
     Rule(
         "exit-narrow",
-        lambda v: v.room.exit_width_mm < v.people.width_needed_mm,
+        lambda v: v.drawn.room.exit_width_mm < v.people.width_needed_mm,
         "The way out is narrow.",
         "{exit_width} mm",
         "at least {exit_needed} mm clear",
@@ -263,8 +250,17 @@ RULES = (
         "Widen the doorway or its tunnel.",
     ),
     Rule(
+        "exit-low",
+        lambda v: bool({WayTrouble.STOOP, WayTrouble.CRAWL} & set(v.people.bearings)),
+        "The way out is low: people stoop, or crawl below 1,300 mm, and are slower.",
+        "{exit_height} mm",
+        f"at least {STAND_MM:.0f} mm clear",
+        "80 in of headroom on a way out, IBC and ADA 307.4, from memory",
+        "Make the doorway higher.",
+    ),
+    Rule(
         "second-exit",
-        lambda v: v.room.exit_count == 1 and v.people.inside > ONE_EXIT_PEOPLE,
+        lambda v: v.drawn.room.exit_count == 1 and v.people.inside > ONE_EXIT_PEOPLE,
         "So many people need a second way out.",
         "{inside} people",
         f"{ONE_EXIT_PEOPLE} with one way out",
@@ -273,7 +269,7 @@ RULES = (
     ),
     Rule(
         "permit",
-        lambda v: v.room.floor_area_m2 > MEMBRANE_PERMIT_M2,
+        lambda v: v.drawn.room.floor_area_m2 > MEMBRANE_PERMIT_M2,
         "A room of cloth this large may need a permit.",
         "{floor} m²",
         f"{MEMBRANE_PERMIT_M2:.0f} m²",

@@ -1,102 +1,120 @@
-"""Verdict and ways to a yes as plain data, under keys that other programs rely on.
+"""Verdict, plan and curve of heights as plain data, under keys that other programs rely on.
 
-Glossary: a key ends with its unit; ``…_range_Pa`` is the lowest and the highest value beside the likely
-one. What is infinite or not known is None. Nothing is worked out here.
+Glossary: a key ends with its unit; ``…_range_Pa`` is what nine draws in ten lie between, beside the middle one; a
+``…chance`` is a share of the draws. What is infinite or not known is None. Nothing is worked out here.
 """
 
 import math
 from typing import Any
 
 from shellparts.base.ranges import Range
-from shellparts.loads.remedies import Ways
-from shellparts.loads.results import BreathingResult, SpeedResult, Verdict
+from shellparts.inflate.standing import StandingCurve
+from shellparts.loads.changes import Plan
+from shellparts.loads.readings import ReadingCheck
+from shellparts.loads.results import EscapeResult, SpeedResult, Verdict
 from shellparts.report.load_warnings import SAFETY_NOTES, load_warnings
-from shellparts.report.words import WIND_WORDS
 
-__all__ = ["verdict_record", "ways_record"]
+__all__ = ["curve_record", "plan_record", "verdict_record"]
 
 
 def _plain(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None
 
 
-def _ends(value: Range) -> list[float | None]:
-    return [_plain(value.low), _plain(value.high)]
+def _spread(key: str, unit: str, value: Range) -> dict[str, Any]:
+    """A middle value, and its range beside it."""
+    return {
+        f"{key}_{unit}": _plain(value.likely),
+        f"{key}_range_{unit}": [_plain(value.low), _plain(value.high)],
+    }
 
 
-def _speed(speed: SpeedResult, breath: BreathingResult) -> dict[str, Any]:
+def _speed(speed: SpeedResult) -> dict[str, Any]:
+    setting, inside = speed.setting, speed.inside
     return {
         "name": speed.name,
-        "pressure_Pa": _plain(speed.pressure_Pa.likely),
-        "pressure_range_Pa": _ends(speed.pressure_Pa),
-        "flow_m3_s": _plain(speed.flow_m3_s.likely),
-        "flow_range_m3_s": _ends(speed.flow_m3_s),
+        **_spread("pressure", "Pa", setting.pressure_Pa),
+        **_spread("flow", "m3_s", setting.flow_m3_s),
         "lift_ratio": _plain(speed.lift_ratio.likely),
-        "lift_ratio_range": _ends(speed.lift_ratio),
-        "standing": speed.standing.value,
-        "base_gap_mm": speed.floating_gap_mm,
-        "base_lifted_flow_m3_s": _plain(speed.lifted_flow_m3_s.likely),
-        "vent_open_pressure_Pa": _plain(speed.open_pressure_Pa.likely),
-        "vent_open_pressure_range_Pa": _ends(speed.open_pressure_Pa),
-        "vent_shut_pressure_Pa": _plain(speed.shut_pressure_Pa.likely),
-        "vent_shut_standing": speed.shut_standing.value,
-        "vent_shut_base_gap_mm": speed.shut_gap_mm,
-        "vent_for_target_m2": speed.vent.area_m2.likely,
-        "vent_for_target_mm": speed.vent.length_mm.likely,
-        "vent_for_target_range_mm": _ends(speed.vent.length_mm),
-        "vent_for_target_clips": speed.vent.clips,
-        "vent_for_target_reach": speed.vent.reach.value,
-        "doorway_in_use_pressure_Pa": _plain(speed.door_pressure_Pa.likely),
-        "doorway_in_use_holds_up": speed.door_holds_up.value,
-        "inflate_time_s": _plain(speed.inflate_s.likely),
-        "air_changes_per_h": _plain(breath.air_changes_per_h.likely),
-        "fresh_air_l_s_person": _plain(breath.fresh_air_L_s_person.likely),
-        "fresh_air_range_l_s_person": _ends(breath.fresh_air_L_s_person),
-        "fresh_air_enough": breath.enough.value,
-        "co2_steady_ppm": _plain(breath.co2_steady_ppm.likely),
-        "co2_steady_range_ppm": _ends(breath.co2_steady_ppm),
-        "air_category": breath.en_category,
-        "temperature_rise_K": _plain(breath.temperature_rise_K.likely),
+        "lift_ratio_range": [_plain(speed.lift_ratio.low), _plain(speed.lift_ratio.high)],
+        "vent_opening_mm": setting.opening_mm,
+        "vent_clips_each_side": setting.clips,
+        "chance": setting.chance,
+        "stands_chance": setting.chance_up,
+        "stays_down_chance": setting.chance_down,
+        "air_chance": setting.chance_air,
+        "opening_from_mm": setting.from_mm,
+        "opening_to_mm": setting.to_mm,
+        **_spread("vent_shut_pressure", "Pa", speed.shut_pressure_Pa),
+        "vent_shut_stays_down_chance": speed.shut_chance_down,
+        **_spread("doorway_in_use_pressure", "Pa", speed.door_pressure_Pa),
+        "doorway_in_use_stands_chance": speed.door_chance_up,
+        **_spread("inflate_time", "s", speed.fill_shut_s),
+        **_spread("inflate_time_vent_set", "s", speed.fill_set_s),
+        **_spread("lost_by_a_passage", "m3", speed.lost_m3),
+        **_spread("recover_time", "s", speed.recover_s),
+        **_spread("people_a_minute", "1_min", speed.people_a_minute),
+        **_spread("let_in_time", "s", speed.let_in_s),
+        "air_changes_per_h": _plain(inside.changes_h.likely),
+        **_spread("fresh_air", "l_s_person", inside.fresh_L_s_person),
+        **_spread("co2", "ppm", inside.co2_ppm),
+        "co2_steady_ppm": _plain(inside.co2_ppm.likely),
+        **_spread("hall_co2", "ppm", inside.hall_co2_ppm),
+        **_spread("temperature", "C", inside.temperature_C),
+        **_spread("wet_bulb", "C", inside.wet_bulb_C),
+        "air_grade": inside.judgement.grade.value,
+    }
+
+
+def _escape(escape: EscapeResult) -> dict[str, Any]:
+    return {
+        "with": escape.variant.value,
+        **_spread("deflate_time", "s", escape.sink_s),
+        **_spread("deflate_time_shut", "s", escape.sink_shut_s),
+        "out_in_time_chance": escape.chance,
+        "people_out_in_time": escape.people,
+    }
+
+
+def _reading(check: ReadingCheck) -> dict[str, Any]:
+    one = check.reading
+    return {
+        "what": one.kind.value,
+        "speed": one.speed,
+        "opening": one.opening,
+        "value": check.value,
+        "expected": [_plain(end) for end in (check.expected.low, check.expected.likely, check.expected.high)],
+        "slip_chance": check.chance_wrong,
+        "questioned": check.questioned,
+        "may_be": [{"slip": may.slip.value, "value": may.value} for may in check.may_be],
     }
 
 
 def verdict_record(verdict: Verdict) -> dict[str, Any]:
-    """Turn a verdict into plain numbers under the keys ``answers``, ``air``, ``cloth``, ``hold_down``, ``people``,
-    ``safety`` and ``warnings``.
+    """Turn a verdict into plain numbers under the keys ``musts``, ``air``, ``cloth``, ``hold_down``, ``people``,
+    ``readings``, ``dangers``, ``safety`` and ``warnings``.
     """
-    air, membrane, hold = verdict.air, verdict.membrane, verdict.hold_down
-    people, answers, wind = verdict.people, verdict.answers, verdict.hold_down.wind
+    air, membrane, hold, people = verdict.air, verdict.membrane, verdict.hold_down, verdict.people
+    room, plan, wind = verdict.drawn.room, hold.plan, hold.wind
     return {
-        "answers": {
-            "stands_up": answers.stands_up.value,
-            "stays_down": answers.stays_down.value,
-            "breathable": answers.breathable.value,
-            "out_before_sinking": answers.out_in_time.value,
-            "likely": {
-                "stands_up": answers.likely.stands_up,
-                "stays_down": answers.likely.stays_down,
-                "breathable": answers.likely.breathable,
-                "out_before_sinking": answers.likely.out_in_time,
-            },
-        },
+        "musts": {must.value: grade.value for must, grade in verdict.musts.items()},
         "air": {
             "density_kg_m3": air.density_kg_m3,
-            "hold_up_pressure_Pa": air.band.hold_up_Pa.likely,
-            "hold_up_pressure_range_Pa": _ends(air.band.hold_up_Pa),
-            "lift_pressure_Pa": air.band.lift_Pa.likely,
-            "lift_pressure_range_Pa": _ends(air.band.lift_Pa),
-            "target_pressure_Pa": air.band.target_Pa,
-            "use_speed": air.use_speed,
-            "speeds": [
-                _speed(speed, breath) for speed, breath in zip(air.speeds, verdict.breathing, strict=True)
-            ],
+            **_spread("hold_up_pressure", "Pa", air.hold_up_Pa),
+            "hold_up_by": air.hold_up_source.value,
+            **({} if air.roof_Pa is None else _spread("roof_pressure", "Pa", air.roof_Pa)),
+            **({} if air.way_out_Pa is None else _spread("way_out_pressure", "Pa", air.way_out_Pa)),
+            **_spread("lift_pressure", "Pa", air.lift_Pa),
+            "use_speed": air.setting.speed,
+            "vent_opening_mm": air.setting.opening_mm,
+            "vent_clips_each_side": air.setting.clips,
+            "chance": air.setting.chance,
+            "some_setting_chance": air.settings.chance_some,
+            "speeds": [_speed(speed) for speed in air.speeds],
             "vent_area_m2": air.vent_area_m2.likely,
-            "vent_opening_mm": air.vent_opening_mm,
-            "inflate_time_s": _plain(air.used.inflate_s.likely),
-            "inflate_time_range_s": _ends(air.used.inflate_s),
-            "deflate_time_s": _plain(air.deflate_s.likely),
-            "deflate_time_range_s": _ends(air.deflate_s),
-            "co2_rise_fan_off_ppm_min": verdict.breathing[0].fan_off_ppm_min,
+            **_spread("inflate_time", "s", air.used.fill_shut_s),
+            **_spread("deflate_time", "s", people.escape.sink_s),
+            "co2_rise_fan_off_ppm_min": people.fan_off_ppm_min,
         },
         "cloth": {
             "highest_pressure_Pa": membrane.pressure_Pa,
@@ -106,35 +124,35 @@ def verdict_record(verdict: Verdict) -> dict[str, Any]:
             "wrinkled_fraction": membrane.wrinkled_share,
         },
         "hold_down": {
-            "uplift_N": hold.uplift_N.likely,
-            "uplift_range_N": _ends(hold.uplift_N),
+            **_spread("uplift", "N", hold.uplift_N),
             "weight_N": hold.weight_N,
-            "cloth_kg": verdict.room.cloth_mass_kg,
-            "ballast_kg": hold.bags.total_kg,
-            "ballast_needed_kg": hold.ballast_needed_kg,
-            "ballast_bags": hold.bags.count,
-            "ballast_bag_kg": hold.bags.each_kg,
-            "ballast_bag_spacing_mm": hold.bags.spacing_mm,
-            "ballast_vent_shut_kg": hold.ballast_vent_shut_kg.likely,
-            "ballast_vent_shut_range_kg": _ends(hold.ballast_vent_shut_kg),
-            "anchors_at_ceiling": hold.anchors_at_ceiling,
-            "wind_limit_m_s": wind.limit_m_s,
-            "wind_limit_by": WIND_WORDS[wind.governed_by],
-            "wind_dents_m_s": wind.dent_m_s.likely,
-            "wind_slides_m_s": wind.slide_m_s.likely,
-            "wind_tips_m_s": wind.overturn_m_s.likely,
-            "wind_lifts_m_s": wind.fly_m_s.likely,
+            "cloth_kg": room.cloth_mass_kg,
+            "ballast_kg": plan.laid_kg,
+            "ballast_at_hand_kg": verdict.drawn.site.ballast_kg,
+            "ballast_needed_kg": plan.need_kg,
+            "ballast_bags": plan.base.count,
+            "ballast_bags_at_tunnel": plan.tunnel_count,
+            "ballast_bag_kg": plan.base.each_kg,
+            "ballast_bag_spacing_mm": plan.base.spacing_mm,
+            "ballast_limit": None if plan.limit is None else plan.limit.value,
+            **_spread("ballast_vent_shut", "kg", hold.shut_kg),
+            "wind_limit_m_s": 0.0 if wind is None else wind.gust_m_s,
+            "wind_limit_anchors": None if wind is None else wind.anchors,
+            "anchors_at_ceiling": hold.at_ceiling.anchors,
+            "ceiling_reasons": [reason.value for reason in hold.at_ceiling.reasons],
         },
         "people": {
             "capacity": people.capacity.people,
             "limited_by": people.capacity.limited_by.value,
             "inside": people.inside,
             "usable_floor_m2": people.capacity.usable_floor_m2,
-            "exit_width_mm": verdict.room.exit_width_mm,
+            "exit_width_mm": room.exit_width_mm,
+            "exit_height_mm": room.exit_height_mm,
             "exit_width_needed_mm": people.width_needed_mm,
-            "leave_time_s": people.leave_s.likely,
-            "leave_time_range_s": _ends(people.leave_s),
-            "leave_before_sinking": people.leave_before_sinking.value,
+            "way_out_troubles": [trouble.value for trouble in people.bearings],
+            **_spread("leave_time", "s", people.leave_s),
+            "attendants_needed": people.attendants_needed,
+            "fan_stops": [_escape(one) for one in people.escapes],
             "pictures": [
                 {
                     "panels": one.panels,
@@ -148,22 +166,50 @@ def verdict_record(verdict: Verdict) -> dict[str, Any]:
                 for one in people.pictures
             ],
         },
+        "readings": [_reading(check) for check in verdict.readings],
+        "dangers": [{"code": one.hazard.value, "figure": one.figure} for one in verdict.hazards],
         "safety": list(SAFETY_NOTES),
         "warnings": [warning.record() for warning in load_warnings(verdict)],
     }
 
 
-def ways_record(ways: Ways) -> dict[str, Any]:
-    """Turn the ways to a yes into plain numbers."""
-    known = ways.known_fan_Pa
+def plan_record(plan: Plan) -> dict[str, Any]:
+    """Turn the plan into plain numbers: decision, changes, what is lacking, and the setting after them."""
+    after = plan.after
     return {
-        "ballast_probable_kg": ways.ballast_probable_kg,
-        "ballast_sure_kg": ways.ballast_sure_kg,
-        "vent_probable_mm": ways.vent_probable_mm,
-        "vent_sure_mm": ways.vent_sure_mm,
-        "fan_probable_share": ways.fan_probable,
-        "pressure_with_fan_known_range_Pa": None if known is None else [known.low, known.high],
-        "ballast_laid_kg": ways.bags.total_kg,
-        "pressure_with_ballast_Pa": ways.laid.air.used.pressure_Pa.likely,
-        "lift_pressure_with_ballast_Pa": ways.laid.air.band.lift_Pa.likely,
+        "decision": plan.decision.value,
+        "changes": [{"change": step.change.value, "amount": step.amount} for step in plan.steps],
+        "lacking": [must.value for must in plan.lacking],
+        "others": [
+            {"change": way.change.value, "amount": way.amount, "chance": way.chance} for way in plan.others
+        ],
+        "ballast_kg": after.drawn.site.ballast_kg,
+        "use_speed": after.air.setting.speed,
+        "vent_opening_mm": after.air.setting.opening_mm,
+        "vent_clips_each_side": after.air.setting.clips,
+        "chance": after.air.setting.chance,
+        "opening_from_mm": after.air.setting.from_mm,
+        "opening_to_mm": after.air.setting.to_mm,
+        **_spread("pressure", "Pa", after.air.setting.pressure_Pa),
+        **_spread("lift_pressure", "Pa", after.air.lift_Pa),
+        **_spread("flow", "m3_s", after.air.setting.flow_m3_s),
+    }
+
+
+def curve_record(curve: StandingCurve | None) -> dict[str, Any]:
+    """Heights against pressure, under the key ``standing_curve``; nothing without a curve."""
+    if curve is None:
+        return {}
+    rows = zip(curve.pressure_Pa, curve.roof_mm, curve.ways_mm, curve.residual, strict=True)
+    return {
+        "standing_curve": [
+            {
+                "pressure_Pa": float(pressure),
+                "roof_height_mm": float(roof),
+                "way_out_height_mm": float(ways.min()) if len(ways) else None,
+                "residual": float(residual),
+            }
+            for pressure, roof, ways, residual in rows
+        ],
+        "standing_curve_ends": curve.end.value,
     }

@@ -1,52 +1,36 @@
-"""Figures as people read them: ranges, times, openings of the vent, and what codes are called.
+"""Figures as people read them: chances, ranges, times, openings of the vent.
 
-Glossary: a range is written as the likely value with the lowest and the highest in brackets. What is without
+Glossary: a range is written as its middle with what nine draws in ten lie between in brackets. What is without
 limit is said in words, never as a sign. Nothing is worked out here.
 """
 
 import math
 
-from shellparts.base.ranges import Judgement, Range
-from shellparts.loads.hold_down import Bags
-from shellparts.loads.wind import WindTrouble
+from shellparts.base.ranges import Range
+from shellparts.loads.ballast import BallastPlan
+from shellparts.loads.room_figures import RoomFigures
+from shellparts.loads.settings import Setting
 
-__all__ = [
-    "WIND_WORDS",
-    "answer_word",
-    "bags_in_words",
-    "figure",
-    "opening_each_side",
-    "sentence",
-    "span",
-    "time_span",
-]
-
-#: What a gust does first.
-WIND_WORDS = {
-    WindTrouble.DENTS: "the windward side caves in",
-    WindTrouble.SLIDES: "it slides",
-    WindTrouble.TIPS: "it tips",
-    WindTrouble.FLIES: "it flies",
-    WindTrouble.CEILING: "the lowest published stop limit",
-}
+__all__ = ["bags_in_words", "chance", "clips_in_words", "figure", "sentence", "span", "time_span"]
 
 
-def answer_word(judgement: Judgement, likely: bool) -> str:
-    """Name an answer, with how sure it is.
+def chance(share: float) -> str:
+    """Write a chance as cases in 100, never as sure.
 
     Examples
     --------
-    >>> answer_word(Judgement.UNCERTAIN, True), answer_word(Judgement.NOT_MET, False)
-    ('probably yes', 'no')
+    >>> chance(0.614), chance(0.9996), chance(0.0)
+    ('61 in 100', 'over 99 in 100', 'under 1 in 100')
     """
-    if judgement is Judgement.UNCERTAIN:
-        return "probably yes" if likely else "probably not"
-    return "yes" if judgement is Judgement.FINE else "no"
+    cases = round(100.0 * share)
+    if cases > 99:
+        return "over 99 in 100"
+    return f"{cases} in 100" if cases else "under 1 in 100"
 
 
-def bags_in_words(bags: Bags) -> str:
-    """Say how a ballast is shared out: ``"7 bags of 2 kg"``."""
-    return f"{bags.count} bags of {bags.each_kg:.0f} kg"
+def bags_in_words(plan: BallastPlan) -> str:
+    """Say how a ballast is shared out: ``"11 bags of 2 kg"``, those at the tunnel's feet with them."""
+    return f"{plan.base.count + plan.tunnel_count} bags of {plan.base.each_kg:.0f} kg"
 
 
 def figure(value: float, digits: int = 1) -> str:
@@ -63,7 +47,7 @@ def figure(value: float, digits: int = 1) -> str:
 
 
 def span(value: Range, unit: str, digits: int = 1) -> str:
-    """Write a range: likely value, and in brackets the lowest to the highest.
+    """Write a range: its middle, and in brackets its ends.
 
     Examples
     --------
@@ -82,13 +66,15 @@ def span(value: Range, unit: str, digits: int = 1) -> str:
 
 
 def _minutes(seconds: float) -> str:
-    """A time: seconds up to two minutes, then minutes.
+    """A time: seconds up to two minutes, then minutes up to an hour.
 
     Examples
     --------
-    >>> _minutes(81.2), _minutes(924.0)
-    ('81 s', '15 min')
+    >>> _minutes(81.2), _minutes(924.0), _minutes(9000.0)
+    ('81 s', '15 min', 'over an hour')
     """
+    if seconds > 3600.0:
+        return "over an hour"
     return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.0f} min"
 
 
@@ -114,18 +100,17 @@ def time_span(value: Range, never: str) -> str:
     return f"{likely} ({low.removesuffix(' s') if high.endswith(' s') else low} to {high})"
 
 
-def opening_each_side(opening_mm: float, longest_mm: float) -> str:
-    """Write an opening of the vent, which is shared between the two sides of the curtain.
-
-    Examples
-    --------
-    >>> opening_each_side(1200.0, 1200.0), opening_each_side(500.0, 1200.0), opening_each_side(0.0, 1200.0)
-    ('60 cm on each side (fully open)', '25 cm on each side', 'shut')
-    """
-    if opening_mm < 1.0:
-        return "shut"
-    full = " (fully open)" if opening_mm >= longest_mm - 1.0 else ""
-    return f"{opening_mm / 20.0:.0f} cm on each side{full}"
+def clips_in_words(setting: Setting, room: RoomFigures, spacing_mm: float) -> str:
+    """Write an opening of the vent as clips and a length on each side of each curtain."""
+    if room.vent_longest_mm <= 0.0:
+        return "no vent"
+    each = setting.opening_mm / (2 * room.vent_count)
+    where = "on each side" if room.vent_count == 1 else "on each side of each doorway"
+    if setting.clips == 0:
+        return "vent shut, all clips on"
+    all_of_them = setting.opening_mm >= room.vent_longest_mm - 1.0
+    many = f"all {setting.clips} clips" if all_of_them else f"{setting.clips} clip{'s' * (setting.clips > 1)}"
+    return f"{many} off {where} ({each / 10:.0f} cm open)"
 
 
 def sentence(*parts: str) -> str:

@@ -11,7 +11,7 @@ from shellparts.base.tolerances import TOLERANCES
 from shellparts.loads.leaks import LeakLaw, closed_room_leaks, leak_flow
 from shellparts.loads.working_point import fan_flow, solve_working_point, working_range
 from shellparts.parameters.cloth import Cloth
-from shellparts.parameters.fan import FanCurve, curve_at, fan_pressure
+from shellparts.parameters.fan_curve import FanCurve, curve_at, fan_pressure
 from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.parameters.site import FloorKind
 

@@ -13,7 +13,7 @@ from shellparts.loads.atmosphere import (
 )
 from shellparts.loads.leaks import leak_flow, opening_leak, seam_lap_leak
 from shellparts.parameters.air_units import CFM_M3_S, IN_WG_PA, read_flow, read_pressure
-from shellparts.parameters.fan import FanCurve, curve_at
+from shellparts.parameters.fan_curve import FanCurve, curve_at
 
 
 @pytest.fixture(scope="module", autouse=True)

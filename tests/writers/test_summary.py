@@ -60,6 +60,15 @@ def test_the_promised_keys_are_there(record):
         assert set(warning) >= {"code", "message", "remedy"}
 
 
+def test_the_heights_at_each_pressure_are_told(record):
+    curve = record["inflated"]["standing_curve"]
+    assert len(curve) >= 5
+    for row in curve:
+        assert set(row) == {"pressure_Pa", "roof_height_mm", "way_out_height_mm", "residual"}
+        assert row["way_out_height_mm"] < row["roof_height_mm"] < 1.01 * record["body"]["height_mm"]
+    assert [row["pressure_Pa"] for row in curve] == sorted(row["pressure_Pa"] for row in curve)
+
+
 def test_every_number_is_finite(record):
     assert all(math.isfinite(value) for _, _, value in numbers(record))
 

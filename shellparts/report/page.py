@@ -1,0 +1,327 @@
+"""The one screen: may it be used, what to change, what to get, one setting, what to do, signs of trouble, the drill.
+
+Glossary: a chance is said as cases in 100. *As it is* is the room as the script says; the setting, the steps and all
+that follows are for the room with the changes made. What is not here stands on the longer page.
+"""
+
+import math
+import re
+import textwrap
+from collections.abc import Callable, Iterable, Iterator
+
+from shellparts.loads.changes import Change
+from shellparts.loads.readings import ReadingCheck, Slip
+from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
+from shellparts.loads.settings import SURE_CHANCE
+from shellparts.loads.sinking import SinkingVariant
+from shellparts.loads.vent import clips_each_side
+from shellparts.parameters.readings import ReadingKind
+from shellparts.parameters.site import AgeGroup
+from shellparts.report.change_words import danger_words, lacking_words, step_words
+from shellparts.report.subject import Subject
+from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, span, time_span
+
+__all__ = [
+    "TUBE_MM_PA",
+    "WIDTH",
+    "drill",
+    "numbered",
+    "reading_lines",
+    "screen",
+    "steps",
+    "to_get",
+    "wrapped",
+]
+
+WIDTH = 92
+#: The ends of the water in a U tube on a slope of 1 in 20 stand this far apart for each pascal [mm]: the head of
+#: water, 1/9.80665 mm, times 20.
+TUBE_MM_PA = 20.0 / 9.80665
+_GLUE = "\N{NO-BREAK SPACE}"
+_NUMBER_UNIT = re.compile(r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|C|L/s|ppm|m/s|in 100)\b")
+#: Room to spare under a ceiling [mm]: ours.
+_CEILING_MM = 300.0
+_HEADS = {
+    Decision.GO: "GO: with the setting below, and the cautions.",
+    Decision.CHANGES: "GO AFTER THESE CHANGES",
+    Decision.NOT: "DO NOT USE",
+}
+
+
+_GROUPS = {
+    AgeGroup.BOYS_6_10: "children",
+    AgeGroup.GIRLS_6_10: "children",
+    AgeGroup.BOYS_11_15: "young people",
+    AgeGroup.WOMEN_30_39: "adults",
+    AgeGroup.MEN_30_39: "adults",
+}
+
+
+def wrapped(text: str, first: str = "  ", rest: str = "  ") -> Iterator[str]:
+    """Lines of a paragraph; no line ends between a number and its unit."""
+    glued = _NUMBER_UNIT.sub(rf"\1{_GLUE}\2", text)
+    for line in textwrap.wrap(glued, WIDTH, initial_indent=first, subsequent_indent=rest):
+        yield line.replace(_GLUE, " ")
+
+
+def numbered(sentences: Iterable[str]) -> Iterator[str]:
+    """Lines of a numbered list."""
+    for number, sentence in enumerate(sentences, 1):
+        yield from wrapped(sentence, f"  {number}. ", "     ")
+
+
+def _who(verdict: Verdict) -> str:
+    people, site = verdict.people, verdict.drawn.site
+    counts: dict[str, int] = {}
+    for part in people.crowd:
+        counts[_GROUPS[part.group]] = counts.get(_GROUPS[part.group], 0) + part.count
+    crowd = " and ".join(f"{count} {name}" for name, count in counts.items() if count) or "nobody"
+    said = "" if people.said else " (as many as fit; say who comes: children=…, adults=…)"
+    place = f"indoors on a {site.floor.value}" if site.indoors else f"outdoors on {site.floor.value}"
+    high = f", {site.altitude_m:.0f} m up" if abs(site.altitude_m) >= 100.0 else ""
+    return (
+        f"For {crowd}{said}, {site.posture.value}; {place}, {site.air_temperature_C:.0f} C and "
+        f"{site.relative_humidity:.0%}{high}."
+    )
+
+
+def _changes(subject: Subject) -> Iterator[str]:
+    plan, verdict = subject.plan, subject.verdict
+    if plan.decision is Decision.NOT:
+        lacking = plan.lacking
+        if Must.AIR in lacking:  # the setting fails with it, and ballast is no question then
+            lacking = tuple(must for must in lacking if must not in (Must.SETTING, Must.BALLAST))
+        yield from numbered(lacking_words(plan.after, must) for must in lacking[:3])
+        if plan.steps:
+            yield from wrapped(
+                "It would also take: " + " ".join(step_words(verdict, s) for s in plan.steps[:3])
+            )
+    else:
+        yield from numbered(step_words(verdict, step) for step in plan.steps)
+
+
+def _answers(subject: Subject) -> Iterator[str]:
+    """What holds, as it is and with the changes."""
+    before, after = subject.verdict, subject.plan.after
+    both = bool(subject.plan.steps)
+    air, setting = after.air, after.air.setting
+    rises = max(one.setting.chance_up for one in air.speeds) >= 0.1
+    source = "" if air.hold_up_source is HoldUpSource.FORM else " (formula)"
+    rows: tuple[tuple[str, Callable[[Verdict], str], str], ...] = (
+        (
+            "Stands up",
+            lambda v: chance(v.air.setting.chance_up),
+            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}{source}",
+        ),
+        (
+            "Stays down",
+            lambda v: chance(v.air.setting.chance_down) if rises else "it never rises",
+            f"lifts at {span(air.lift_Pa, 'Pa')}",
+        ),
+        (
+            "Air good" if air.strict else "Air bearable",
+            lambda v: chance(v.air.setting.chance_air),
+            _air_words(after),
+        ),
+        ("All at once", lambda v: chance(v.air.setting.chance), _margin(after)),
+        (
+            "Out in time",
+            lambda v: f"{v.people.escape.people} people",
+            f"all {after.people.inside} need {time_span(after.people.leave_s, 'for ever')}",
+        ),
+    )
+    yield f"  {'':<14}{'as it is':<16}{'with the changes' if both else ''}".rstrip()
+    for name, cell, reason in rows:
+        cells = f"{cell(before):<16}" + (f"{cell(after):<18}" if both else "")
+        yield from wrapped(reason, f"  {name:<14}{cells}", " " * (50 if both else 32))
+
+
+def _air_words(verdict: Verdict) -> str:
+    inside = verdict.air.used.inside
+    if not verdict.people.inside:
+        return "nobody is reckoned with inside"
+    return f"CO2 to {figure(inside.co2_ppm.high)} ppm, wet bulb to {figure(inside.wet_bulb_C.high, 0)} C"
+
+
+def _margin(verdict: Verdict) -> str:
+    best, room = verdict.air.setting, verdict.drawn.room
+    if room.vent_longest_mm <= 0.0:
+        return "there is no vent to set"
+    if best.from_mm is None or best.to_mm is None:
+        return "less than 9 in 10 at any setting"
+    low, high = (mm / (2 * room.vent_count) / 10.0 for mm in (best.from_mm, best.to_mm))
+    return f"9 in 10 from {low:.0f} to {high:.0f} cm open a side"
+
+
+def to_get(subject: Subject) -> str:
+    """What to have at hand on the day, beside the room."""
+    after, plan = subject.plan.after, subject.plan
+    room, site = after.drawn.room, after.drawn.site
+    things = []
+    bags = plan.step(Change.BALLAST)
+    if bags is not None and bags.bags is not None:
+        things.append(bags_in_words(bags.bags))
+    elif site.ballast_kg:
+        things.append(f"the {site.ballast_kg:.0f} kg of ballast")
+    if room.vent_longest_mm > 0.0:
+        each = clips_each_side(room.vent_longest_mm / room.vent_count, math.inf, site.clip_spacing_mm)
+        things.append(f"{2 * room.vent_count * each} clips")
+    things.append("a lead with an earth-leakage switch")
+    if plan.step(Change.SECOND_FAN) is not None or site.second_fan:
+        things.append("the second fan on its own circuit")
+    things.append("clear tube and a board to measure")
+    return "; ".join(things) + "."
+
+
+def steps(subject: Subject) -> Iterator[str]:
+    """What to do on the day, in order."""
+    after, form = subject.plan.after, subject.form
+    site, room, used = after.drawn.site, after.drawn.room, after.air.used
+    top = max(form.panel.height_mm if form.stands else 0.0, room.height_mm)
+    place = (
+        f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more" if site.indoors else "only in a calm"
+    )
+    laid = "bags all round, " if site.ballast_kg else ""
+    yield f"Lay it out {place}, {laid}the sleeve tied round the fan, the way out clear."
+    clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
+    yield f"Nobody inside, {clips}, fan at {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}."
+    set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)
+    yield f"At once {set_words}, from the floor up: walls firm to a flat hand, the hem still."
+    pressure = used.setting.pressure_Pa
+    yield (
+        f"Measure: {span(pressure, 'Pa')}. A clear U tube, half full of water, on a board rising 1 in 20, one end led "
+        f"inside: {pressure.likely * TUBE_MM_PA:.0f} mm apart. Check again with the reading: it tells most."
+    )
+    yield "Fan off once, nobody inside: see the cloth come down, practise the drill."
+    yield _doorway(after)
+
+
+def _doorway(after: Verdict) -> str:
+    used = after.air.used
+    if used.door_chance_up >= SURE_CHANCE:
+        return "People in one at a time; the room bears it."
+    return (
+        f"People in one at a time, the curtain shut behind each; wait until the walls are firm, "
+        f"{time_span(used.recover_s, 'never')}; all in after {time_span(used.let_in_s, 'never')}."
+    )
+
+
+def _signs(subject: Subject) -> Iterator[str]:
+    after = subject.plan.after
+    room, setting = after.drawn.room, after.air.setting
+    full = setting.opening_mm >= room.vent_longest_mm - 1.0
+    faster, slower = after.air.other(1), after.air.other(-1)
+    lifts = ["more ballast"] if full else ["one more clip off on each side", "more ballast"]
+    lifts += [f"speed {slower!r}"] if slower else []
+    slack = ["a clip back on each side"] if setting.clips else []
+    slack += [f"speed {faster!r}"] if faster else []
+    yield f"Base hops, air blows out under it: {', then '.join(lifts)}."
+    yield f"Walls or doorway slack: {', then '.join(slack) or 'seal the base'}."
+
+
+def drill(subject: Subject) -> str:
+    """What to do when the fan stops."""
+    after = subject.plan.after
+    people, room, escape = after.people, after.drawn.room, after.people.escape
+    first = (
+        "everybody walks out at once"
+        if after.musts[Must.OUT_IN_TIME] is Grade.MET
+        else "one adult holds the doorway up, the others lift the cloth off the smallest and send people out, walking"
+    )
+    helps = [
+        f"{words} {found.people}"
+        for variant, words in _HELPS.items()
+        if (found := people.escape_with(variant)) is not None and found.people > escape.people
+    ]
+    better = f"; {', '.join(helps)}" if helps else ""
+    rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
+    return (
+        f"{first}. The cloth, {room.cloth_mass_kg:.0f} kg in all, is down in "
+        f"{time_span(escape.sink_shut_s, 'no time told')}, in "
+        f"{time_span(escape.sink_s, 'no time told')} while people pass: {_out(escape.people)} out "
+        f"before{better}.{rises}"
+    )
+
+
+_HELPS = {
+    SinkingVariant.SLEEVE_FLAP: "with a flap in the sleeve",
+    SinkingVariant.SECOND_FAN: "with a second fan running",
+}
+
+
+def _out(people: int) -> str:
+    return "nobody is surely" if people == 0 else "one is surely" if people == 1 else f"{people} are surely"
+
+
+def reading_lines(verdict: Verdict) -> Iterator[str]:
+    """What was read, what of it is believed, and how much narrower the pressure is known."""
+    if not verdict.readings:
+        return
+    for check in verdict.readings:
+        yield _read(check)
+    at = verdict.air.setting
+    speed = verdict.drawn.fan.fan.speed(at.speed)
+    before = verdict.unread.draws.spread(verdict.unread.working(speed, at.opening_mm).pressure_Pa)
+    yield f"With these the pressure at the setting is {span(at.pressure_Pa, 'Pa')}; before, {span(before, 'Pa')}."
+
+
+_UNITS = {
+    ReadingKind.PRESSURE: "Pa",
+    ReadingKind.FILL_TIME: "s",
+    ReadingKind.CLOTH_WEIGHT: "kg",
+    ReadingKind.FAN_FLOW: "m3/s",
+    ReadingKind.LIFTS: "mm open",
+}
+_SLIPS = {
+    Slip.MM_WATER: "millimetres of water",
+    Slip.PASCAL_AS_MM: "pascals, written as millimetres of water",
+    Slip.INCH_WATER: "inches of water",
+    Slip.PASCAL_AS_INCH: "pascals, written as inches of water",
+    Slip.HECTOPASCAL: "hectopascals",
+    Slip.POINT_LEFT: "ten times as much",
+    Slip.POINT_RIGHT: "a tenth",
+    Slip.ONE_LEG: "one leg of the tube only",
+    Slip.TWICE: "counted twice",
+    Slip.MINUTES: "minutes",
+    Slip.POUNDS: "pounds",
+    Slip.KILOGRAMS: "kilograms, written as pounds",
+    Slip.M3_H_AS_CFM: "cubic metres an hour",
+    Slip.CFM_AS_M3_H: "cubic feet a minute",
+}
+
+
+def _read(check: ReadingCheck) -> str:
+    one = check.reading
+    at = f" at {one.speed!r}" if one.speed else ""
+    where = f", {one.opening}" if one.opening else ""
+    unit = _UNITS[one.kind]
+    told = f"{one.kind.value}{at}{where}: {figure(check.value)} {unit}, expected {span(check.expected, unit)}"
+    if not check.questioned:
+        return f"Read and used: {told}."
+    may = " or ".join(f"{_SLIPS[slip.slip]} ({figure(slip.value)} {unit})" for slip in check.may_be[:2])
+    return f"QUESTIONED, not used: {told}." + (f" Was it {may}?" if may else " Read it again.")
+
+
+def screen(subject: Subject) -> str:
+    """Write the screen."""
+    plan, after = subject.plan, subject.plan.after
+    name = f"{subject.name}: {subject.title}" if subject.title else subject.name
+    lines = [name, *wrapped(_who(subject.verdict)), "", _HEADS[plan.decision], *_changes(subject), ""]
+    lines += list(_answers(subject))
+    for text in reading_lines(subject.verdict):
+        lines += wrapped(text, "  ", "    ")
+    if plan.decision is not Decision.NOT:
+        setting = after.air.setting
+        where = clips_in_words(setting, after.drawn.room, after.drawn.site.clip_spacing_mm)
+        lines += ["", f"The setting: speed {setting.speed!r}, {where}"]
+        lines += wrapped(f"To get: {to_get(subject)}", "", "  ")
+        lines += ["On the day", *numbered(steps(subject))]
+        lines += ["Signs of trouble"]
+        lines += [line for sign in _signs(subject) for line in wrapped(sign, "  - ", "    ")]
+        lines += ["", *wrapped(f"If the fan stops: {drill(subject)}", "", "  ")]
+    lines += ["", "The largest dangers"]
+    lines += [line for found in after.hazards[:3] for line in wrapped(danger_words(found), "  - ", "    ")]
+    lines += wrapped(
+        "For planning: local codes and licensed practice decide. The rest: check … --more", "", ""
+    )
+    return "\n".join(lines)

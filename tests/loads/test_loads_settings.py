@@ -1,0 +1,177 @@
+"""One setting that does all three at once: its ends against the solved pressures, its chances by counting."""
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from shellparts.base.errors import ParameterError
+from shellparts.base.ranges import exact
+from shellparts.loads.band import FLAP_HELD_SHARE, hold_up_pressure, lift_pressure
+from shellparts.loads.draws import Draws, draws
+from shellparts.loads.room_draws import FORM_FACTOR, room_draws
+from shellparts.loads.settings import SURE_CHANCE, clip_openings, find_settings, setting_at, vent_ends
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
+from shellparts.parameters.site import Site
+
+FAN = fan_from_label("fan", "2100 cfm", 400)
+TABLE = fan_from_points(
+    "t", (0, 0.2, 0.4, 0.6, 0.8), (90, 60, 70, 50, 0), 400, speeds={"low": 0.6, "high": 1}
+)
+SOME = draws(256)
+
+
+@pytest.fixture
+def drawn(build_room):
+    return room_draws(build_room(), FAN, Cloth(), Site(ballast_kg=14), SOME)
+
+
+def test_hold_up_and_lift_are_the_band_s_formulas_in_every_draw(drawn):
+    room, cloth = drawn.room, drawn.cloth
+    heavier = SOME.between("cloth mass", cloth.mass_kg_m2) / cloth.mass_kg_m2.likely
+    form, held = SOME.between("form", FORM_FACTOR), SOME.between("held flap", FLAP_HELD_SHARE)
+    flap_N = cloth.mass_kg_m2.likely * room.flap_area_m2 * 9.80665
+    for i in range(0, 256, 16):
+        all_N = room.cloth_mass_kg * 9.80665 * heavier[i]
+        shell_N = all_N - flap_N * heavier[i]
+        hold_up = hold_up_pressure(
+            room.profile_radius_mm, room.profile_height_mm, shell_N, room.floor_area_m2
+        )
+        assert drawn.hold_up_Pa[i] == pytest.approx(form[i] * hold_up)
+        lift = lift_pressure(all_N, room.floor_area_m2, room.flap_area_m2, 14.0, held[i])
+        assert drawn.lift_Pa[i] == pytest.approx(lift)
+        assert drawn.with_ballast(0.0).lift_Pa[i] < lift
+
+
+@pytest.mark.parametrize("fan", [FAN, TABLE], ids=["label", "table"])
+@pytest.mark.parametrize("vents", [1, 2])
+def test_the_ends_are_where_the_solved_pressures_pass_the_limits(build_room, fan, vents):
+    """The explicit ends against the root of every draw, at openings all over the vent."""
+    drawn = room_draws(build_room(vent_count=vents), fan, Cloth(), Site(ballast_kg=14), SOME)
+    needed = np.linspace(0.0, 1.2, 256)
+    for speed in fan.speeds:
+        ends = vent_ends(drawn, speed, needed)
+        for opening in (0.0, 150.0, 400.0, 900.0, 1900.0):
+            point = drawn.working(speed, opening)
+            up = point.pressure_Pa >= drawn.hold_up_Pa
+            down = point.pressure_Pa <= drawn.lift_Pa
+            air = point.flow_m3_s >= needed
+            assert ((opening <= ends.up_mm) == up).all()
+            assert ((opening >= ends.down_mm) == down).all()
+            assert ((opening >= ends.air_mm) == air).all()
+            assert (ends.holds(opening) == (up & down & air)).all()
+
+
+def test_chances_are_the_weight_of_the_draws_that_hold(drawn):
+    rng = np.random.default_rng(8)
+    weight = rng.uniform(size=256)
+    uneven = Draws(SOME.uniform, weight / weight.sum())
+    openings = np.array([0.0, 77.0, 300.0, 500.0, 800.0, 1900.0])
+    for speed in FAN.speeds:
+        ends = vent_ends(drawn, speed, np.linspace(0.0, 0.9, 256))
+        counted = [uneven.chance(ends.holds(opening)) for opening in openings]
+        assert ends.chances(uneven, openings) == pytest.approx(counted, abs=1e-12)
+        at_an_end = ends.up_mm[(ends.up_mm > 0) & (ends.up_mm < 1900)][:5]
+        counted = [uneven.chance(ends.holds(opening)) for opening in at_an_end]
+        assert ends.chances(uneven, at_an_end) == pytest.approx(counted, abs=1e-12)
+
+
+def test_the_best_setting_is_the_likeliest_and_tuning_finds_more(drawn):
+    found = find_settings(drawn)
+    assert found.best.chance >= found.chances.max() - 0.02
+    assert found.chance_some >= found.chances.max()
+    # counted again, draw by draw
+    some = np.zeros(256, bool)
+    for speed in FAN.speeds:
+        ends = vent_ends(drawn, speed)
+        for opening in found.openings_mm:
+            some |= ends.holds(opening)
+    assert found.chance_some == pytest.approx(SOME.chance(some))
+    row = [speed.name for speed in FAN.speeds].index(found.best.speed)
+    column = list(found.openings_mm).index(found.best.opening_mm)
+    assert found.chances[row, column] == pytest.approx(found.best.chance)
+    assert found.best == setting_at(drawn, FAN.speed(found.best.speed), found.best.opening_mm)
+
+
+def test_how_far_it_may_be_mis_set(drawn):
+    best = find_settings(drawn.with_ballast(30.0)).best
+    assert best.chance >= SURE_CHANCE
+    assert best.from_mm <= best.opening_mm <= best.to_mm
+    speed, room = FAN.speed(best.speed), drawn.with_ballast(30.0)
+    for inside in np.linspace(best.from_mm, best.to_mm, 7):
+        assert setting_at(room, speed, float(inside)).chance >= SURE_CHANCE
+    longest = drawn.room.vent_longest_mm
+    for outside in (best.from_mm - 2.0, best.to_mm + 2.0):
+        if 0.0 <= outside <= longest:
+            assert setting_at(room, speed, float(outside)).chance < SURE_CHANCE
+    # and a setting that is not relied on may not be mis-set at all
+    bare = find_settings(drawn.with_ballast(0.0)).best
+    assert bare.chance < SURE_CHANCE and bare.from_mm is None and bare.to_mm is None
+
+
+def test_more_ballast_never_lowers_a_chance(drawn):
+    rows = [find_settings(drawn.with_ballast(kg)).chances for kg in (0.0, 10.0, 30.0, 100.0)]
+    for less, more in pairwise(rows):
+        assert (more >= less - 1e-12).all()
+    assert rows[-1].max() > 0.99 > rows[0].max()
+
+
+def test_people_who_need_more_air_than_there_is_are_never_content(drawn):
+    plenty, none = find_settings(drawn, 0.05), find_settings(drawn, math.inf)
+    assert plenty.best.chance_air == 1.0
+    assert none.best.chance == none.best.chance_air == none.chance_some == 0.0
+    assert none.best.chance_up > 0.0
+    # air that is good in every second draw
+    half = find_settings(drawn, np.where(np.arange(256) % 2, 0.0, math.inf))
+    assert half.best.chance_air == pytest.approx(0.5)
+    assert half.chance_some <= 0.5
+
+
+def test_whole_clips_of_one_doorway_and_of_two(build_room):
+    room = build_room(vent_longest_mm=1250.0)
+    assert clip_openings(room, 100.0) == pytest.approx([0, 200, 400, 600, 800, 1000, 1200, 1250])
+    # two doorways of 312.5 mm a side: a clip on each of four sides
+    room = build_room(vent_longest_mm=1250.0, vent_count=2)
+    assert clip_openings(room, 100.0) == pytest.approx([0, 400, 800, 1200, 1250])
+    drawn = room_draws(room, FAN, Cloth(), Site(), SOME)
+    assert [setting_at(drawn, FAN.speeds[0], mm).clips for mm in (0.0, 400.0, 1200.0, 1250.0)] == [0, 1, 3, 4]
+
+
+def test_a_room_without_a_vent_has_one_opening(build_room):
+    drawn = room_draws(build_room(vent_longest_mm=0.0), FAN, Cloth(), Site(ballast_kg=100), SOME)
+    found = find_settings(drawn)
+    assert list(found.openings_mm) == [0.0]
+    assert found.best.clips == 0 and found.best.chance > 0.9
+    with pytest.raises(ParameterError, match=r"vent opening is 5 mm; .*make a vent"):
+        setting_at(drawn, FAN.speeds[0], 5.0)
+
+
+def test_a_vent_that_is_set_beforehand_is_the_one_opening(build_room):
+    drawn = room_draws(build_room(), FAN, Cloth(), Site(vent_opening_mm=730), SOME)
+    assert list(find_settings(drawn).openings_mm) == [730.0]
+    with pytest.raises(ParameterError, match="vent opening is 1901 mm"):
+        setting_at(drawn, FAN.speeds[0], 1901.0)
+
+
+def test_a_fan_too_weak_holds_nothing_up(build_room):
+    weak = fan_from_points("weak", (0.0, 0.05), (3.0, 0.0), 200.0)
+    found = find_settings(room_draws(build_room(), weak, Cloth(), Site(), SOME))
+    assert found.best.chance == found.best.chance_up == found.chance_some == 0.0
+    assert found.best.chance_down == 1.0
+
+
+def test_the_form_under_air_replaces_the_formula(build_room):
+    def twelve(drawn):
+        return np.full(drawn.count, 12.0)
+
+    drawn = room_draws(build_room(), FAN, Cloth(), Site(), SOME, hold_up=twelve)
+    assert (drawn.hold_up_Pa == 12.0).all()
+    assert (drawn.redrawn(draws(64)).hold_up_Pa == np.full(64, 12.0)).all()
+
+
+def test_cloth_that_weighs_less_than_its_flap_is_refused(build_room):
+    room = build_room(cloth_mass_kg=0.5)
+    with pytest.raises(ParameterError, match="more than the flap's"):
+        room_draws(room, FAN, Cloth(mass_kg_m2=exact(0.2)), Site(), SOME)
