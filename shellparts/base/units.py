@@ -209,15 +209,15 @@ def feet_inches(value_mm: float, denominator: int = 16) -> str:
     --------
     >>> feet_inches(4432.3)
     '14 ft 6 1/2 in'
-    >>> feet_inches(100)
-    '3 15/16 in'
+    >>> feet_inches(100), feet_inches(2440)
+    ('3 15/16 in', '8 ft 0 1/16 in')
     """
     sign = "-" if value_mm < 0 else ""
     parts = round(abs(value_mm) / 25.4 * denominator)
     inches, rest = divmod(parts, denominator)
     feet, inches = divmod(inches, 12)
     words = [f"{feet} ft"] if feet else []
-    if inches or not (rest or feet):
+    if inches or bool(rest) is bool(feet):
         words.append(str(inches))
     if rest:
         words.append(str(Fraction(rest, denominator)))

@@ -18,7 +18,21 @@ from shellparts.report.subject import Subject
 from shellparts.report.warnings import Warning
 from shellparts.writers.band_chart import write_band_chart
 from shellparts.writers.dxf import write_dxf
-from shellparts.writers.pages import write_boards, write_full_size, write_layouts, write_paper_model
+from shellparts.writers.pages import (
+    write_boards,
+    write_full_size,
+    write_layouts,
+    write_paper_model,
+    write_places,
+)
+from shellparts.writers.sewing_tables import (
+    write_fittings,
+    write_notches,
+    write_rows,
+    write_seams,
+    write_sewing_order,
+    write_strips,
+)
 from shellparts.writers.standing_chart import write_standing_chart
 from shellparts.writers.svg import write_svg
 from shellparts.writers.tables import (
@@ -27,8 +41,6 @@ from shellparts.writers.tables import (
     write_materials,
     write_patches,
     write_pieces,
-    write_seams,
-    write_sewing_order,
     write_stations,
 )
 
@@ -146,20 +158,25 @@ def _write_flat(made: Made, folder: Path) -> tuple[dict[str, Any], list[Warning]
 
 def _write_tables(made: Made, folder: Path) -> None:
     pattern, marking = made.pattern, made.design.marking
-    write_pieces(pattern, folder / "pieces.csv")
-    write_patches(pattern, folder / "patches.csv")
-    write_seams(pattern, folder / "seams.csv")
+    write_pieces(pattern, marking, folder / "pieces.csv")
+    write_patches(pattern, marking, folder / "patches.csv")
+    write_seams(pattern, marking, folder / "seams.csv")
+    write_notches(pattern, marking, folder / "notches.csv")
     write_stations(pattern, marking, folder / "stations.csv")
     write_check_lengths(pattern, marking, folder / "check_lengths.csv")
-    write_sewing_order(made.order, folder / "sewing_order.csv")
+    write_sewing_order(made.order, pattern, marking, folder / "sewing_order.csv")
+    write_rows(made.order, pattern, marking, folder / "rows.csv")
+    write_strips(pattern, marking, folder / "strips.csv")
+    write_fittings(made.order, pattern, marking, folder / "fittings.csv")
     write_materials(made.materials.lines, folder / "materials.csv")
 
 
 def _write_on_stock(made: Made, folder: Path) -> None:
     """Pieces on cloth, templates on boards."""
     name, marking = made.design.name, made.design.marking
-    write_layouts(layouts_of(made.layout), name, marking, folder / "layout")
+    write_layouts(layouts_of(made.layout), name, marking, folder / "layout", made.pattern)
+    write_places(made.design, made.pattern, folder / "layout")
     if made.boards is not None and made.boards.boards:
         (folder / "boards").mkdir()
         write_boards(made.boards, name, marking, folder / "boards")
-        write_boards_table(made.boards, folder / "tables" / "boards.csv")
+        write_boards_table(made.boards, marking, folder / "tables" / "boards.csv")

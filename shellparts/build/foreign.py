@@ -26,7 +26,8 @@ from attrs import define, evolve, frozen
 from shellparts.base.errors import GeometryError, ModelScriptError
 from shellparts.base.progress import bar
 from shellparts.base.tolerances import TOLERANCES
-from shellparts.drawing.piece import in_rows, outline_stroke
+from shellparts.drawing.piece import in_rows
+from shellparts.drawing.piece_lines import outline_stroke
 from shellparts.drawing.strokes import Drawing, Label, Layer
 from shellparts.unroll.outline import FaceReport, Outline
 

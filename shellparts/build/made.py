@@ -76,13 +76,19 @@ def outlines_of(body: "Body") -> dict[str, Outline]:
 
 
 def pattern_of(
-    design: Design, body: "Body", outlines: dict[str, Outline], cloth: Cloth, workshop: Workshop
+    design: Design,
+    body: "Body",
+    outlines: dict[str, Outline],
+    cloth: Cloth,
+    workshop: Workshop,
+    clip_spacing_mm: float = 100.0,
 ) -> Pattern:
     """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
     joins = partial(
         joins_needed, stocks=cloth.stocks, turning=workshop.turning, allowance_mm=design.allowances.join
     )
-    return make_pattern(outlines, body.seams, design.allowances, joins, design.reinforcement)
+    size = design.reinforcement
+    return make_pattern(outlines, body.seams, design.allowances, joins, size, clip_spacing_mm)
 
 
 def order_of(pattern: Pattern, cloth: Cloth) -> SewingOrder:

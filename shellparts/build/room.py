@@ -101,7 +101,8 @@ class Room:
     @cached_property
     def pattern(self) -> Pattern:
         """Cloth pieces and seams; a piece larger than the cloth is joined of parts."""
-        return steps.pattern_of(self.design, self.body, self.outlines, self.cloth, self.workshop)
+        spacing = self.site.clip_spacing_mm
+        return steps.pattern_of(self.design, self.body, self.outlines, self.cloth, self.workshop, spacing)
 
     @cached_property
     def order(self) -> SewingOrder:

@@ -117,11 +117,12 @@ def _names(shape: SawnShape, marking: Marking) -> list[list[str]]:
     if isinstance(shape.shape, JoiningStrip):
         size = sorted(np.ptp(shape.shape.outline, axis=0).tolist(), reverse=True)
         words = " x ".join(board_tape(side, marking) for side in size)
-        return [[name, words], [name], name.split()]
+        return [[name, words], [name], name.replace("_", "_ ").split()]
     short = [name, name.split(", ")[-1]] if len(shape.template.parts) > 1 else [name]
     if len(shape.template.parts) > 1:
         name += f" of {len(shape.template.parts)}"
-    return [[name, "half template"] if shape.template.half else [name], *([one] for one in short)]
+    broken = shape.template.name.replace("_", "_ ").split() if len(shape.template.parts) == 1 else short[-1:]
+    return [[name, "half template"] if shape.template.half else [name], *([one] for one in short), broken]
 
 
 def _beside(a: Array, b: Array, shares: Sequence[float], off_mm: Sequence[float]) -> list[Array]:

@@ -29,7 +29,7 @@ def _times(template: BoardTemplate) -> str:
     """What is drawn round a template."""
     words = []
     for piece in template.drawn:
-        name = f"{piece.name.replace('_', ' ')} x{piece.count}"
+        name = f"{piece.name} x{piece.count}"
         how = [] if piece.manner is Manner.ROUND else [piece.manner.value]
         how += [piece.at] if piece.at else []
         words.append(f"{name} ({'; '.join(how)})" if how else name)
@@ -61,15 +61,12 @@ def _how(board: SawnBoard, plan: BoardPlan, marking: Marking) -> list[str]:
             "through it, and join the marks along a straight edge or a bent batten."
         )
         words += [
-            f"{one.name.replace('_', ' ')}: the sewing line lies inside the edge by {_allowances(one, marking)}."
+            f"{one.name}: the sewing line lies inside the edge by {_allowances(one, marking)}."
             for one in templates
         ]
     else:
         words.append("The edge is the sewing line: draw round it, then add the allowance outside.")
-        words += [
-            f"{one.name.replace('_', ' ')}: the allowance is {_allowances(one, marking)}."
-            for one in templates
-        ]
+        words += [f"{one.name}: the allowance is {_allowances(one, marking)}." for one in templates]
     words.append("Violet: notches. Mark them on the cloth from the edge of the template.")
     if any(one.half for one in templates):
         words.append(
@@ -81,7 +78,7 @@ def _how(board: SawnBoard, plan: BoardPlan, marking: Marking) -> list[str]:
             "Red ticks: register marks. Butt parts together at the edges with the same letter so that all ticks "
             "meet; glue the strip of that letter over the joint, on the side away from the cloth."
         )
-    words += [f"{one.name.replace('_', ' ')}: draw {_times(one)}." for one in templates]
+    words += [f"{one.name}: draw {_times(one)}." for one in templates]
     return words
 
 

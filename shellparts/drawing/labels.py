@@ -23,7 +23,7 @@ __all__ = ["CAPITALS", "LARGE", "PRINTED", "SMALL", "LabelRoom", "Letters", "Pla
 Array = NDArray[np.float64]
 Place = tuple[float, Array, float]
 #: How far off a label may stand, in widths and heights of its own; the first needs no leader.
-_REACHES = (1.0, 1.5, 2.2, 3.2, 4.5)
+_REACHES = (1.0, 1.5, 2.2, 3.2, 4.5, 6.5, 9.0)
 #: Directions from a point in which its label may stand, on the border of a square.
 _TURN = np.arange(24) * math.pi / 12
 _AROUND = np.column_stack([np.cos(_TURN), np.sin(_TURN)])

@@ -1,107 +1,273 @@
-"""Layouts as drawings to chalk out from: placed outlines, names, cut order, running dimensions.
+"""Layouts as drawings to chalk out from: placed outlines, names, cut order, running dimensions, all lines of a piece.
 
-Glossary: as in `stock.layout`; a *window* is the stretch of cloth that one page shows; *corner 0* is the corner
-of the cloth from which every tape runs: *along* its long edge, *across* its short one. Text is sized on paper,
-where the page shows the cloth at 1 to *scale*. Every label lies inside its piece; what has no room there is
-returned as a *note*, to be written beside the drawing. This module arranges nothing.
+Glossary: as in `stock.layout` and `laid`; a *window* is the stretch of cloth that one page shows; *corner 0* is the
+corner of the cloth, or of the window of a roll, from which every tape runs: *along* its long edge, *across* its short
+one. Text is sized on paper, where the page shows the cloth at 1 to *scale*. A label stands on its own piece, or off
+all others with a leader; a point without room for both numbers has a number of its own, and is a *note* to be written
+beside the drawing. This module arranges nothing.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 import numpy as np
 import shapely
-from attrs import evolve
+from attrs import define, evolve, field
 from numpy.typing import NDArray
 
+from shellparts.drawing.edge_names import edge_text
 from shellparts.drawing.labels import SMALL, LabelRoom
+from shellparts.drawing.laid import LaidPiece
 from shellparts.drawing.noted_page import NotedDrawing
-from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of, stroke_of_points
 from shellparts.drawing.tape import dot, point_pair, round_shape, ruler, tape_text, unbroken
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.stocks import Roll
-from shellparts.stock.layout import PlacedPiece, StockLayout, running_dimensions
+from shellparts.stock.layout import PlacedPiece, StockLayout
 
 __all__ = ["draw_layout"]
 
 Array = NDArray[np.float64]
-#: Heights of capitals on paper [mm], tried from large to small.
-_NAME_MM, _POINT_MM = (4.0, 3.2, 2.6, 2.1, 1.7, 1.4), (1.7, 1.5, 1.3)
+#: Heights of capitals on paper [mm], tried from large to small: 1.8 mm is type of 2.5 mm.
+_NAME_MM, _TEXT_MM, _EDGE_MM = (4.0, 3.2, 2.6, 2.1, 1.8), (2.0, 1.8), (1.8,)
 #: Many points lie close together here.
 _LETTERS = evolve(SMALL, apart=0.0)
 #: Clear paper between a label and the outline of its piece, and a point [mm].
-_CLEAR_MM, _POINT_CLEAR_MM = 0.4, 0.7
+_CLEAR_MM, _POINT_CLEAR_MM = 0.4, 1.0
 #: Running dimensions are rounded, and may come to lie so far outside the cloth that holds the point [mm].
 _ROUNDING_MM = 0.06
-#: How far the straight line between two chalked points may leave the cutting line [mm].
-_CHALK_MM = 5.0
+#: How far the straight line between two chalked points may leave the cutting line [mm]; one that leaves it by more
+#: than the second is shown as curved.
+_CHALK_MM, _STRAIGHT_MM = 5.0, 0.5
 #: A ring whose points keep to one radius within this [mm] is chalked as a circle.
 _ROUND_MM = 1.0
+#: Where along an edge its name is tried.
+_SHARES = (0.5, 0.4, 0.6, 0.25, 0.75, 0.12, 0.88)
+#: Lines that no label may cover.
+_BARRIERS = (
+    *(Layer.CUTTING, Layer.SEWING, Layer.FINISHED, Layer.LATER),
+    *(Layer.FOLD, Layer.OVERLAP, Layer.PATCH, Layer.MARGIN),
+)
+#: A notch reaches so far into its piece on paper [mm], to be seen.
+_NOTCH_MM = 0.9
 
 
-def _rooms(placed: PlacedPiece, window: shapely.Polygon, scale: float) -> list[LabelRoom]:
-    """Room in each part of a piece that the window shows, the largest first."""
-    parts = shapely.get_parts(shapely.Polygon(placed.outline).intersection(window))
-    solid = [part for part in parts if part.geom_type == "Polygon" and part.area > 0.0]
-    shrunk = [
-        part.buffer(-_CLEAR_MM * scale, join_style="mitre") for part in sorted(solid, key=lambda p: -p.area)
-    ]
-    return [LabelRoom(part, _LETTERS) for part in shapely.get_parts(shrunk) if not part.is_empty]
+def _title(placed: PlacedPiece, laid: LaidPiece | None) -> str:
+    return f"{placed.order}. {laid.sheet if laid is not None else placed.name}"
 
 
-def _name(room: LabelRoom, placed: PlacedPiece, scale: float) -> list[Label]:
-    """Cut order and name, as large as there is room for; the order alone where the name is too long."""
-    circle = shapely.maximum_inscribed_circle(room.home, tolerance=scale * 0.2)
-    middles = [np.array(circle.coords[0]), np.array(room.home.centroid.coords[0])]
-    if room.home.contains(shapely.Point(placed.label_at)):
-        middles.insert(0, np.array(placed.label_at))
-    middles += [middles[0] + [0.0, share * circle.length] for share in (0.5, -0.5)]
-    places = [(h * scale, at, way) for h in _NAME_MM for at in middles for way in (0.0, math.pi / 2)]
-    name = [f"{placed.order}. {placed.name.replace('_', ' ')}", *["face down"] * placed.face_down]
-    return room.put(Layer.NAME, name, places) or room.put(Layer.NAME, [f"{placed.order}."], places)
+def _name_lines(placed: PlacedPiece, laid: LaidPiece | None) -> list[str]:
+    """Cut order and place; what it is a copy of where that has another name; which side is up."""
+    lines = [_title(placed, laid)]
+    if laid is None:
+        return [*lines, *["face down"] * placed.face_down]
+    side = "inner side up: turned over" if placed.face_down else "outer side up"
+    return [*lines, *[f"({placed.name})"] * (laid.sheet != placed.name), side]
 
 
-def _chalked(layout: StockLayout, window: shapely.Polygon, scale: float, marking: Marking) -> NotedDrawing:
-    """Names, and points with their running dimensions, of all pieces in the window."""
-    show = partial(tape_text, marking=marking)
-    points: dict[tuple[str, int], list[Array]] = {}
-    for mark in running_dimensions(layout, _CHALK_MM):
-        points.setdefault((mark.piece, mark.copy), []).append(np.array([mark.along_mm, mark.across_mm]))
-    strokes: list[Stroke] = []
-    labels: list[Label] = []
-    notes = []
-    for placed in layout.pieces:
-        rooms = _rooms(placed, window, scale)
-        title = f"{placed.order}. {placed.name.replace('_', ' ')}"
-        ring = round_shape(placed.outline, _ROUND_MM)
-        if ring is not None and rooms:
-            rooms[0].taken.append(shapely.Point(ring[0]).buffer(0.6 * scale))
-        labels += _name(rooms[0], placed, scale) if rooms else []
-        if ring is not None:
-            if window.intersects(shapely.Point(ring[0])):
-                strokes.append(dot(ring[0], scale))
-                radius = unbroken(f"radius {show(ring[1])}")
-                notes.append(f"{title}: centre\u00a0{point_pair(ring[0], show)}, {radius}")
-            continue
+@define
+class _Chalked:
+    """A page as it is filled: one room for the labels of all pieces."""
+
+    layout: StockLayout
+    laid: Sequence[LaidPiece]
+    window: shapely.Polygon
+    scale: float
+    show: Callable[[float], str]
+    zero: float
+    strokes: list[Stroke] = field(factory=list)
+    labels: list[Label] = field(factory=list)
+    notes: list[str] = field(factory=list)
+    room: LabelRoom = field(init=False)
+    shapes: list[shapely.Polygon] = field(init=False)
+    others: dict[int, shapely.Geometry] = field(factory=dict)
+    numbers: int = 0
+
+    def __attrs_post_init__(self) -> None:
+        self.shapes = [shapely.Polygon(placed.outline) for placed in self.layout.pieces]
+        seen = {k: shape for k, shape in enumerate(self.shapes) if self.window.intersects(shape)}
+        for k in seen:
+            self.others[k] = shapely.union_all([shape for i, shape in seen.items() if i != k])
+            shapely.prepare(self.others[k])
+
+    def draw(self, barriers: Sequence[Stroke]) -> NotedDrawing:
+        """Names first, then points, edges and patches."""
+        self.room = LabelRoom(self.window, _LETTERS, barriers)
+        pieces = list(enumerate(self.layout.pieces))
+        pieces = [(k, placed) for k, placed in pieces if self.window.intersects(self.shapes[k])]
+        for k, placed in pieces:
+            self._name(k, placed)
+        for k, placed in pieces:
+            self._points(k, placed)
+        for k, _ in pieces:
+            if self.laid:
+                self._edges(k)
+                self._patches(k)
+        return NotedDrawing(Drawing(tuple(self.strokes), tuple(self.labels)), tuple(self.notes))
+
+    def _of(self, k: int) -> LaidPiece | None:
+        return self.laid[k] if self.laid else None
+
+    def _pair(self, point: Array) -> str:
+        return point_pair(point - [self.zero, 0.0], self.show)
+
+    def _home(self, k: int) -> shapely.Geometry:
+        """The largest part of a piece that the window shows, without its rim."""
+        parts = shapely.get_parts(self.shapes[k].intersection(self.window))
+        largest = max(parts, key=lambda part: float(part.area))
+        return largest.buffer(-_CLEAR_MM * self.scale, join_style="mitre")
+
+    def _point_out(
+        self, k: int, layer: Layer, lines: Sequence[str], at: Array, sizes: Sequence[float]
+    ) -> bool:
+        """Set lines beside a point of a piece, or off all other pieces with a leader; whether there was room."""
+        heights = [size * self.scale for size in sizes]
+        told, leader = self.room.point_out(
+            layer, lines, at, heights, _POINT_CLEAR_MM * self.scale, self.shapes[k], self.others[k]
+        )
+        self.labels += told
+        self.strokes += leader
+        return bool(told)
+
+    def _name(self, k: int, placed: PlacedPiece) -> None:
+        """As large as there is room for; fewer lines where there is less."""
+        home, laid, scale = self._home(k), self._of(k), self.scale
+        if home.is_empty:
+            return
+        circle = shapely.maximum_inscribed_circle(home, tolerance=scale * 0.2)
+        middles = [np.array(circle.coords[0]), np.array(home.centroid.coords[0])]
+        if home.contains(shapely.Point(placed.label_at)):
+            middles.insert(0, np.array(placed.label_at))
+        middles += [middles[0] + [0.0, share * circle.length] for share in (0.5, -0.5)]
+        middles += [middles[0] + [share * circle.length, 0.0] for share in (0.7, -0.7, 1.4, -1.4)]
+        lines = _name_lines(placed, laid)
+        places = [(h * scale, at, way) for h in _NAME_MM for at in middles for way in (0.0, math.pi / 2)]
+        found = self.room.put(Layer.NAME, lines, places, home)
+        self.labels += found
+        if not found and not self._point_out(k, Layer.NAME, lines, middles[0], _TEXT_MM):
+            self.labels += self.room.put(Layer.NAME, [f"{placed.order}."], places, home)
+            self.notes.append(" ".join(lines))
+
+    def _points(self, k: int, placed: PlacedPiece) -> None:
+        """Points to chalk with both their numbers, of the outline and of openings."""
+        title, laid = _title(placed, self._of(k)), self._of(k)
+        self._ring(k, placed.outline, title)
+        for hole in laid.piece.cutting[1:] if laid is not None else ():
+            self._ring(k, laid.on_cloth(hole), f"{title}, opening to cut later")  # type: ignore[union-attr]
+
+    def _ring(self, k: int, ring: Array, title: str) -> None:
+        circle = round_shape(ring, _ROUND_MM)
+        if circle is not None:
+            if self.window.intersects(shapely.Point(circle[0])):
+                self.strokes.append(dot(circle[0], self.scale))
+                radius = unbroken(f"radius {self.show(circle[1])}")
+                self.notes.append(f"{title}: centre\u00a0{self._pair(circle[0])}, {radius}")
+            return
         homeless = []
-        for point in points[placed.name, placed.copy]:
-            if window.distance(shapely.Point(point)) > _ROUNDING_MM:
+        for point in _chalk_points(ring):
+            if self.window.distance(shapely.Point(point)) > _ROUNDING_MM:
                 continue
-            strokes.append(dot(point, scale))
-            lines, heights = [show(value) for value in point.tolist()], [h * scale for h in _POINT_MM]
-            tried = (
-                room.point_out(Layer.MEASURE, lines, point, heights, _POINT_CLEAR_MM * scale, room.home)
-                for room in rooms
-            )
-            told, leader = next((one for one in tried if one[0]), ([], []))
-            labels += told
-            strokes += leader
-            if not told:
-                homeless.append(point_pair(point, show))
+            self.strokes.append(dot(point, self.scale))
+            lines = [self.show(value) for value in (point - [self.zero, 0.0]).tolist()]
+            if not self._point_out(k, Layer.MEASURE, lines, point, _TEXT_MM):
+                homeless.append(point)
+        found = []
+        for point in homeless:
+            self.numbers += 1
+            named = self._point_out(k, Layer.POINT, [f"{self.numbers}"], point, _EDGE_MM)
+            found.append(unbroken(f"({self.numbers}) ") * named + self._pair(point))
+        if found:
+            self.notes.append(f"{title}: {', '.join(found)}")
+
+    def _edges(self, k: int) -> None:
+        """Names of edges, each along its inner side, or farther off with a leader."""
+        laid, homeless = self.laid[k], []
+        flip = -1.0 if laid.placed.face_down else 1.0
+        home = self.shapes[k]
+        for edge in laid.piece.all_edges:
+            text = edge_text(laid.piece, edge, laid.seams.get(edge.id, ()))
+            ways = [laid.edge_at(edge, share) for share in _SHARES]
+            ways = [way for way in ways if self.window.contains(shapely.Point(way[0]))]
+            if not ways:
+                continue
+            sizes = [size * self.scale for size in _EDGE_MM]
+            inward = [flip * np.array([-math.sin(heading), math.cos(heading)]) for _, heading in ways]
+            places = [
+                (size, at + 1.3 * size * out, heading)
+                for size in sizes
+                for (at, heading), out in zip(ways, inward, strict=True)
+            ]
+            found = self.room.put(Layer.EDGE, [text], places, home)
+            self.labels += found
+            if not found and not self._point_out(k, Layer.EDGE, [text], ways[0][0], _EDGE_MM):
+                homeless.append(text)
         if homeless:
-            notes.append(f"{title}: {', '.join(homeless)}")
-    return NotedDrawing(Drawing(tuple(strokes), tuple(labels)), tuple(notes))
+            self.notes.append(f"{_title(laid.placed, laid)}, edges: {'; '.join(map(unbroken, homeless))}")
+
+    def _patches(self, k: int) -> None:
+        """Names of patches and tabs; those that lie one on the other together."""
+        laid = self.laid[k]
+        by_place: dict[tuple[float, float], list[str]] = {}
+        for patch in laid.piece.patches:
+            by_place.setdefault((float(patch.at[0]), float(patch.at[1])), []).append(patch.name)
+        for at, names in by_place.items():
+            middle, text = laid.on_cloth([at])[0], " + ".join(names)
+            near = self.window.distance(shapely.Point(middle)) <= _ROUNDING_MM
+            if near and not self._point_out(k, Layer.PATCH, [text], middle, _EDGE_MM):
+                self.notes.append(f"{_title(laid.placed, laid)}: {text} at\u00a0{self._pair(middle)}")
+
+
+def _chalk_points(ring: Array) -> Array:
+    """Points to chalk along a ring, shape (n, 2) [mm]: every corner, and as many of a curve as it takes."""
+    return np.asarray(shapely.simplify(shapely.Polygon(ring), _CHALK_MM).exterior.coords)[:-1].round(1)
+
+
+def _curves(ring: Array) -> Iterator[Stroke]:
+    """The stretches of a ring between points to chalk that are not straight."""
+    if round_shape(ring, _ROUND_MM) is not None:
+        return
+    kept = np.asarray(shapely.simplify(shapely.Polygon(ring), _CHALK_MM).exterior.coords)[:-1]
+    number = {tuple(point): i for i, point in enumerate(ring.tolist())}
+    at = [number[tuple(point)] for point in kept.tolist()]
+    step = 1 if (at[1] - at[0]) % len(ring) <= (at[0] - at[1]) % len(ring) or len(at) < 3 else -1
+    for a, b in zip(at, at[1:] + at[:1], strict=True):
+        count = (step * (b - a)) % len(ring) + 1
+        points = ring[[(a + step * i) % len(ring) for i in range(count)]]
+        line = shapely.LineString(points[[0, -1]])
+        if count > 2 and shapely.distance(line, shapely.points(points)).max() > _STRAIGHT_MM:
+            yield stroke_of_points(Layer.CURVE, points)
+
+
+def _shown(stroke: Stroke, window: shapely.Polygon) -> Iterator[Stroke]:
+    """A stroke as it is where the window holds all of it; else what of it lies there, arcs as short lines."""
+    if window.contains(shapely.box(*np.concatenate(Drawing((stroke,)).box))):
+        yield stroke
+        return
+    points = _straightened(stroke)
+    inside = shapely.LineString(points).intersection(window)
+    for part in shapely.get_parts(shapely.line_merge(inside)):
+        if part.geom_type == "LineString":
+            yield stroke_of_points(stroke.layer, np.asarray(part.coords))
+
+
+def _longer(tick: Stroke, by_mm: float) -> Stroke:
+    """A tick that begins so much farther inside its piece."""
+    start, end = tick.points
+    return stroke_of_points(tick.layer, [start - by_mm * (end - start) / np.linalg.norm(end - start), end])
+
+
+def _straightened(stroke: Stroke) -> Array:
+    """Points along a stroke, its arcs in short steps, shape (n, 2) [mm]."""
+    points, following = stroke.points, np.roll(stroke.points, -1, axis=0)
+    found = []
+    for a, b, bulge in zip(points, following, stroke.bulges, strict=True):
+        found.append(a[None])
+        if bulge:
+            centre, radius, start, sweep = arc_of(a, b, float(bulge))
+            turns = start + sweep * np.linspace(0.0, 1.0, 25)[1:-1]
+            found.append(centre + radius * np.column_stack([np.cos(turns), np.sin(turns)]))
+    return np.concatenate([*found, points[:1]] if stroke.closed else found)
 
 
 def _lines_in(layer: Layer, points: Array, window: shapely.Polygon) -> Iterator[Stroke]:
@@ -128,7 +294,13 @@ def _edges(layout: StockLayout, low: float, high: float) -> Iterator[Stroke]:
 
 
 def draw_layout(
-    layout: StockLayout, marking: Marking, scale: float = 20.0, window: tuple[float, float] | None = None
+    layout: StockLayout,
+    marking: Marking,
+    scale: float = 20.0,
+    window: tuple[float, float] | None = None,
+    laid: Sequence[LaidPiece] = (),
+    zero: float = 0.0,
+    on_paper: bool = False,
 ) -> NotedDrawing:
     """Draw a layout, or a stretch of it.
 
@@ -142,12 +314,19 @@ def draw_layout(
         The drawing is to be printed at 1 to this: decides how large text is [-].
     window : (float, float), optional
         From where to where along the cloth [mm]; all of it unless given.
+    laid : sequence of LaidPiece, optional
+        The pieces of the layout with their places and lines; without them outlines alone are drawn.
+    zero : float
+        From where along the cloth the tape runs [mm].
+    on_paper : bool
+        Whether notches are drawn longer than they are, to be seen on a small page.
 
     Returns
     -------
     NotedDrawing
-        Cutting lines, cloth edge, margin and ruler; names with the cut order; each point to chalk with its
-        distance along above its distance across, if there is room inside the piece, else among the notes.
+        Cutting lines with their curved stretches shaded, every line of the pieces, cloth edge, margin and ruler;
+        names with the cut order and the side that is up; each point to chalk with its distance along above its
+        distance across; edges and patches. What has no room is among the notes.
     """
     low, high = window if window is not None else (0.0, layout.length_mm)
     high = min(high, layout.length_mm)
@@ -156,7 +335,15 @@ def draw_layout(
     for placed in layout.pieces:
         if shown.intersects(shapely.Polygon(placed.outline)):
             strokes += _lines_in(Layer.CUTTING, placed.outline, shown)
-    chalked = _chalked(layout, shown, scale, marking)
+            strokes += [part for curve in _curves(placed.outline) for part in _shown(curve, shown)]
+    near = [one for one in laid if shown.intersects(shapely.Polygon(one.placed.outline))]
+    lines = [stroke for one in near for stroke in one.lines]
+    if on_paper:
+        lines = [_longer(one, _NOTCH_MM * scale) if one.layer is Layer.NOTCH else one for one in lines]
+    strokes += [part for stroke in lines for part in _shown(stroke, shown)]
+    barriers = [stroke for stroke in strokes if stroke.layer in _BARRIERS]
+    page = _Chalked(layout, laid, shown, scale, partial(tape_text, marking=marking), zero)
+    chalked = page.draw(barriers)
     step = 500.0 if marking.tape is Tape.METRIC else 2 * 304.8
-    around = ruler(low, high, layout.width_mm, step, scale, marking)
+    around = ruler(low, high, layout.width_mm, step, scale, marking, zero)
     return NotedDrawing(Drawing(tuple(strokes)) + chalked.drawing + around, chalked.notes)

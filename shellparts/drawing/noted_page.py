@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 from attrs import evolve, frozen
 
-from shellparts.drawing.strokes import Drawing, Label, Layer
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 
 __all__ = ["FRAME", "NotedDrawing", "NotedPage", "fitted_page", "fitting_scale", "with_notes_apart"]
 
@@ -19,13 +19,15 @@ _PAGE, _EDGE_MM = (297.0, 210.0), 10.0
 #: Corners of the page.
 FRAME = (np.array([0.0, -_PAGE[1]]), np.array([_PAGE[0], 0.0]))
 #: Paper taken by the ruler on the left, the heading, the ruler below, and between columns [mm].
-_LEFT, _HEAD, _BELOW, _GAP = 10.0, 15.0, 8.0, 5.0
+_LEFT, _HEAD, _BELOW, _GAP = 10.0, 19.0, 7.0, 5.0
 _SCALES = (2, 5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 400)
-_NOTE_MM, _NOTE_LINE_MM, _NOTE_COLUMNS = 1.5, 2.9, 3
-#: Lines of notes below the cloth at the most, and on a page of their own.
-_MOST_BELOW, _MOST_ALONE = 30 * _NOTE_COLUMNS, 55 * _NOTE_COLUMNS
+_NOTE_MM, _NOTE_LINE_MM, _NOTE_COLUMNS = 1.8, 3.4, 3
+#: Lines of notes on a page of their own.
+_MOST_ALONE = 45 * _NOTE_COLUMNS
 #: Paper for one character of a note, and the least width of a column of them beside the drawing [mm].
-_CHARACTER_MM, _SIDE_MM = 1.25, 45.0
+_CHARACTER_MM, _SIDE_MM = 1.5, 45.0
+#: Letters of a line of the second heading, from one of its lines to the next, and paper for the legend [mm].
+_HEAD_LETTERS, _HEAD_LINE_MM, _LEGEND_MM = 185, 3.9, 6.0
 
 
 @frozen(eq=False)
@@ -56,6 +58,8 @@ class NotedPage:
         Its height on the page, at full size [mm].
     notes_title : str
         Stands above the notes.
+    legend : tuple of (Layer, str)
+        Lines that are explained at the foot of the page, with their words.
     """
 
     file: str
@@ -66,17 +70,28 @@ class NotedPage:
     high_mm: float
     width_mm: float
     notes_title: str = "Points without room in their pieces, along / across"
+    legend: tuple[tuple[Layer, str], ...] = ()
 
     @property
     def on_paper(self) -> Drawing:
         """The whole page [mm on paper]."""
         corner = np.array([_EDGE_MM + _LEFT, -_EDGE_MM - _HEAD - self.width_mm / self.scale])
         shown = self.drawn.drawing.moved(corner - [self.low_mm / self.scale, 0.0], 1.0 / self.scale)
-        words = [
-            _words(self.heading[0], _EDGE_MM, _EDGE_MM + 2.5, 3.0),
-            _words(self.heading[1], _EDGE_MM, _EDGE_MM + 8.0, 2.1),
-        ]
-        return shown + Drawing((), (*words, *self._notes()))
+        words = [_words(self.heading[0], _EDGE_MM, _EDGE_MM + 2.5, 3.0)]
+        for k, line in enumerate(textwrap.wrap(self.heading[1], _HEAD_LETTERS)):
+            words.append(_words(line, _EDGE_MM, _EDGE_MM + 8.0 + k * _HEAD_LINE_MM, 2.1))
+        return shown + Drawing((), (*words, *self._notes())) + self._explained()
+
+    def _explained(self) -> Drawing:
+        """The legend, a row of samples with their words."""
+        y, x = _PAGE[1] - _EDGE_MM + 1.5, _EDGE_MM
+        strokes: list[Stroke] = []
+        labels: list[Label] = []
+        for layer, text in self.legend:
+            strokes.append(stroke_of_points(layer, [(x, -y), (x + 9.0, -y)]))
+            labels.append(_words(text, x + 11.0, y, _NOTE_MM))
+            x += 14.0 + _CHARACTER_MM * len(text)
+        return Drawing(tuple(strokes), tuple(labels))
 
     def _notes(self) -> Iterator[Label]:
         if not self.drawn.notes:
@@ -113,7 +128,7 @@ def _beside(notes: Sequence[str], cloth_mm: float) -> list[str] | None:
     if side < _SIDE_MM:
         return None
     lines = _wrapped(notes, side)
-    return lines if (len(lines) + 2) * _NOTE_LINE_MM <= _PAGE[1] - 2 * _EDGE_MM - _HEAD else None
+    return lines if (len(lines) + 2) * _NOTE_LINE_MM <= _PAGE[1] - 2 * _EDGE_MM - _HEAD - _LEGEND_MM else None
 
 
 def _below(notes: Sequence[str]) -> list[str]:
@@ -125,7 +140,7 @@ def _room(note_lines: int) -> tuple[float, float]:
     """Paper left for the drawing, along and across [mm]."""
     rows = math.ceil(note_lines / _NOTE_COLUMNS)
     foot = (rows + 1) * _NOTE_LINE_MM if rows else 0.0
-    return _PAGE[0] - 2 * _EDGE_MM - _LEFT, _PAGE[1] - 2 * _EDGE_MM - _HEAD - _BELOW - foot
+    return _PAGE[0] - 2 * _EDGE_MM - _LEFT, _PAGE[1] - 2 * _EDGE_MM - _HEAD - _BELOW - _LEGEND_MM - foot
 
 
 def fitting_scale(least: float) -> float:
@@ -149,7 +164,8 @@ def fitted_page(
     width_mm : float
         Height of the drawing on the page, at full size [mm].
     may_part : bool
-        Whether notes may go on pages of their own, by `with_notes_apart`.
+        Whether notes may go on pages of their own, by `with_notes_apart`: then the drawing is as large as a page
+        without notes allows.
 
     Returns
     -------
@@ -159,11 +175,13 @@ def fitted_page(
     lines = 0
     while True:
         scale, drawn = draw(_room(lines))
+        if may_part:
+            return scale, drawn
         needed = [
             len(_below(one.notes)) if _beside(one.notes, (high - low) / scale) is None else 0
             for one, low, high in drawn
         ]
-        most = max(0 if may_part and many > _MOST_BELOW else many for many in needed)
+        most = max(needed)
         if most <= lines or _room(most)[1] * scale >= width_mm or scale > _SCALES[-1]:
             return scale, drawn
         lines = max(most, lines + _NOTE_COLUMNS)
@@ -172,7 +190,8 @@ def fitted_page(
 def with_notes_apart(page: NotedPage) -> list[NotedPage]:
     """The page itself; where its notes have no room beside the drawing or below, they follow on pages of their own."""
     notes, cloth = page.drawn.notes, (page.high_mm - page.low_mm) / page.scale
-    if _beside(notes, cloth) is not None or len(_below(notes)) <= _MOST_BELOW:
+    fits_below = not notes or page.width_mm / page.scale <= _room(len(_below(notes)))[1]
+    if fits_below or _beside(notes, cloth) is not None:
         return [page]
     groups: list[list[str]] = [[]]
     for note in notes:
@@ -180,13 +199,13 @@ def with_notes_apart(page: NotedPage) -> list[NotedPage]:
             groups.append([])
         groups[-1].append(note)
     first, second = page.heading
-    files = [f"{page.file}_points_{number}" for number in range(1, len(groups) + 1)]
-    told = f"{second} Points without room: {', '.join(files)}."
+    files = [f"{page.file}_notes_{number}" for number in range(1, len(groups) + 1)]
+    told = f"{second} What has no room here: {', '.join(files)}."
     apart = [
         evolve(
             page,
             file=file,
-            heading=(first, f"{second} These points belong to {page.file}."),
+            heading=(first, f"{second} These notes belong to {page.file}."),
             drawn=NotedDrawing(Drawing(), tuple(group)),
             low_mm=0.0,
             high_mm=page.scale * _PAGE[0],

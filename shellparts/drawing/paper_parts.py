@@ -186,6 +186,6 @@ def _name_label(
     named.taken = room.taken
     return named.put(
         Layer.NAME,
-        [sheet.replace("_", " ")],
+        [sheet],
         [(h, at, way) for h in _NAME_TEXT_MM for at in middles for way in (0.0, math.pi / 2)],
     )

@@ -2,66 +2,35 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
+from textwrap import wrap
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from shellparts.base.tolerances import TOLERANCES
-from shellparts.body.seams import EdgeRole
+from shellparts.drawing.edge_names import edge_text
 from shellparts.drawing.labels import LARGE, LabelRoom
-from shellparts.drawing.piece_marks import clips, patch_names, start_marks, up_mark
+from shellparts.drawing.piece_lines import piece_lines
+from shellparts.drawing.piece_marks import patch_names, up_mark
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.parameters.part import Role
+from shellparts.pattern.naming import in_short
 from shellparts.pattern.pieces import Piece, PieceEdge
-from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop
 
-__all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows", "outline_stroke"]
+__all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows"]
 
 Array = NDArray[np.float64]
-_FLAT_FOLD_RAD = 1e-3
 _LARGEST_TEXT_MM, _SMALLEST_TEXT_MM = 60.0, 2.5
-_EDGE_TEXT_MM, _SMALLEST_EDGE_MM = 12.0, 0.8
+_EDGE_TEXT_MM = 12.0
 #: On a piece larger than this texts grow with it, so that the drawing can still be read as a whole.
 _LARGE_PIECE_MM = 1500.0
+#: Roles of pieces that stand, and so have an upper end.
+_STANDS = (Role.PANEL, Role.CLOSURE)
+#: Letters in a line of what to chalk on copies.
+_NUMBERS_LINE = 32
 #: A name stands upright only where it gets this much larger than level.
 _UPRIGHT_GAIN = 1.3
-
-
-def _segments(edge: FlatEdge) -> tuple[Array, Array]:
-    """Points of an edge without its end, and their bulges."""
-    if edge.form is Form.ARC:
-        turn = float(edge.heading[-1] - edge.heading[0])
-        pieces = max(1, math.ceil(abs(turn) / math.pi))
-        points = edge.at(np.linspace(0.0, edge.length_mm, pieces + 1))[:-1]
-        return points, np.full(pieces, math.tan(turn / pieces / 4))
-    points = edge.polyline(TOLERANCES.drawing_sagitta_mm)[:-1]
-    return points, np.zeros(len(points))
-
-
-def _stroke(layer: Layer, edges: Sequence[FlatEdge], closed: bool) -> Stroke:
-    parts = [_segments(edge) for edge in edges]
-    points, bulges = (np.concatenate(side) for side in zip(*parts, strict=True))
-    if not closed:
-        points, bulges = np.vstack([points, edges[-1].end]), np.append(bulges, 0.0)
-    return Stroke(layer, points, bulges, closed)
-
-
-def _fold(fold: FoldLine, kind_overlaps: bool) -> Stroke | None:
-    """A fold as a stroke; a flat one is drawn only where it shows how far another cloth overlaps."""
-    if abs(fold.angle_rad) > _FLAT_FOLD_RAD:
-        return _stroke(Layer.FOLD, [fold.edge], False)
-    return _stroke(Layer.OVERLAP, [fold.edge], False) if kind_overlaps else None
-
-
-def _notches(edge: PieceEdge) -> list[Stroke]:
-    """Ticks from the sewing line half way to the cutting line."""
-    ticks = []
-    for distance in edge.ticks_mm:
-        at, heading = edge.at(distance)
-        out = np.array([math.sin(heading), -math.cos(heading)]) * edge.allowance_mm / 2
-        ticks.append(stroke_of_points(Layer.NOTCH, [at, at + out]))
-    return ticks
 
 
 def _growth(inside: shapely.Geometry) -> float:
@@ -70,10 +39,9 @@ def _growth(inside: shapely.Geometry) -> float:
     return max(1.0, math.hypot(right - left, high - low) / _LARGE_PIECE_MM)
 
 
-def _edge_label(edge: PieceEdge, room: LabelRoom) -> list[Label]:
-    """Name of the seam, or of what else happens, along the inner side of an edge, where it fits."""
-    words = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open", EdgeRole.ONTO: "sew down"}
-    text = edge.words or " ".join(edge.seams) or words.get(edge.role, "")
+def _edge_label(piece: Piece, edge: PieceEdge, room: LabelRoom) -> tuple[list[Label], list[Stroke]]:
+    """Name of an edge and what is done there, along its inner side; farther off with a leader where it must be."""
+    text = edge_text(piece, edge)
     height = min(
         _EDGE_TEXT_MM * _growth(room.home),
         edge.length_mm / (LARGE.width(text) * 1.6 + 1e-9),
@@ -81,18 +49,42 @@ def _edge_label(edge: PieceEdge, room: LabelRoom) -> list[Label]:
     )
     # Beside the middle first, then beside other places, smaller when it must be.
     ways = [edge.at(edge.length_mm * share) for share in (0.5, 0.4, 0.6, 0.25, 0.75)]
-    sizes = [size for size in (height, 0.6 * height, 0.35 * height) if size >= _SMALLEST_EDGE_MM]
+    sizes = [size for size in (height, 0.6 * height, 0.35 * height) if size >= _SMALLEST_TEXT_MM]
     places = [
         (size, at + np.array([-math.sin(heading), math.cos(heading)]) * size * 1.2, heading)
         for size in sizes
         for at, heading in ways
     ]
-    return room.put(Layer.EDGE, [text], places)
+    found = room.put(Layer.EDGE, [text], places)
+    if found:
+        return found, []
+    largest = max(_SMALLEST_TEXT_MM, min(0.5 * _EDGE_TEXT_MM * _growth(room.home), 10.0))
+    sizes = np.geomspace(largest, _SMALLEST_TEXT_MM, 4).tolist()
+    return room.point_out(Layer.EDGE, [text], ways[0][0], sizes, 2.0, room.home)
+
+
+def _beside_the_piece(
+    piece: Piece, homeless: Sequence[PieceEdge], taken: Sequence[shapely.Geometry]
+) -> tuple[list[Label], list[Stroke]]:
+    """Names of edges that found no room on the piece, outside its cutting line, with leaders."""
+    cloth = shapely.Polygon(piece.cutting[0])
+    room = LabelRoom(cloth.buffer(400.0).difference(cloth), LARGE)
+    room.taken += [one for one in taken if not cloth.contains(one)]
+    labels: list[Label] = []
+    leaders: list[Stroke] = []
+    for edge in homeless:
+        at, _ = edge.at(edge.length_mm / 2)
+        told, leader = room.point_out(
+            Layer.EDGE, [edge_text(piece, edge)], at, (6.0, 4.0, _SMALLEST_TEXT_MM), 2.0, room.home
+        )
+        labels += told
+        leaders += leader
+    return labels, leaders
 
 
 def _name_labels(piece: Piece, cloth: shapely.Geometry, room: LabelRoom) -> list[Label]:
     """Name and count, level or upright, as large as there is room for between folds and other texts."""
-    lines = [piece.name.replace("_", " "), f"cut {piece.count}"]
+    lines = [piece.name, f"cut {piece.count}"]
     low, high = cloth.bounds[1], cloth.bounds[3]
     middles = [_middle_of_row(cloth, low + share * (high - low)) for share in (0.45, 0.3, 0.6, 0.15, 0.75)]
     sizes = np.geomspace(_LARGEST_TEXT_MM * _growth(cloth), _SMALLEST_TEXT_MM, 24).tolist()
@@ -115,33 +107,51 @@ def _middle_of_row(inside: shapely.Geometry, y: float) -> Array:
     return np.asarray(max(stretches, key=lambda g: g.length).interpolate(0.5, normalized=True).coords[0])
 
 
+@lru_cache(maxsize=256)
 def draw_piece(piece: Piece) -> Drawing:
     """A piece in its own place, as seen from outside, true size [mm]."""
-    loops = (piece.edges, *piece.holes)
-    strokes = [_stroke(Layer.SEWING, [flat for edge in loop for flat in edge.flat], True) for loop in loops]
-    strokes += [stroke_of_points(Layer.CUTTING, ring, closed=True) for ring in piece.cutting]
-    overlapping = piece.kind.role is Role.CLOSURE
-    strokes += [stroke for fold in piece.outline.folds if (stroke := _fold(fold, overlapping)) is not None]
-    strokes += [tick for edge in piece.all_edges for tick in _notches(edge)]
-    rings = [np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in loops]
+    strokes = list(piece_lines(piece))
+    rings = [
+        np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in (piece.edges, *piece.holes)
+    ]
     inside = shapely.Polygon(rings[0], rings[1:])
-    patches = [stroke_of_points(Layer.PATCH, patch.outline, closed=True) for patch in piece.patches]
+    patches = [stroke for stroke in strokes if stroke.layer is Layer.PATCH]
     room = LabelRoom(_without(inside, patches), LARGE)
-    labels = [label for edge in piece.all_edges for label in _edge_label(edge, room)]
+    labels: list[Label] = []
+    leaders: list[Stroke] = []
+    homeless = []
+    for edge in piece.all_edges:
+        told, leader = _edge_label(piece, edge, room)
+        labels, leaders = [*labels, *told], [*leaders, *leader]
+        homeless += [] if told else [edge]
     labels += patch_names(piece, inside, room)
     drawn = [stroke for stroke in strokes if stroke.layer in (Layer.FOLD, Layer.OVERLAP)]
-    cloth = _without(inside, [*drawn, *patches])
+    cloth = _without(inside, [*drawn, *patches, *leaders])
     names = _name_labels(piece, cloth, room)
     labels += names
     arrows: list[Stroke] = []
     if piece.kind.role is not Role.PATCH:
         letters = names[0].height_mm if names else _LARGEST_TEXT_MM
-        arrows, words = up_mark(room, cloth, 0.5 * letters, has_top=piece.kind.role is not Role.CAP)
+        arrows, words = up_mark(room, cloth, 0.5 * letters, piece.kind.role in _STANDS, _numbers(piece))
         room.taken += [_line_of(arrow).buffer(letters * 0.3) for arrow in arrows]
         labels += words
-    strokes += [*patches, *clips(piece), *start_marks(piece), *arrows]
+    told, leader = _beside_the_piece(piece, homeless, room.taken)
+    labels, strokes = [*labels, *told], [*strokes, *leaders, *leader]
+    strokes += arrows
     strokes += _centre_line(inside, room.taken)
     return Drawing(tuple(strokes), tuple(labels))
+
+
+def _numbers(piece: Piece) -> list[str]:
+    """What to chalk on the copies of a piece, so that they are told apart."""
+    if piece.sheets == (piece.name,):
+        return []
+    told = (
+        f"chalk on: {in_short(piece.sheets)}"
+        if piece.count == 1
+        else f"chalk on each: {in_short(piece.sheets)}"
+    )
+    return wrap(told, _NUMBERS_LINE)
 
 
 def _without(shape: shapely.Geometry, strokes: Sequence[Stroke]) -> shapely.Geometry:
@@ -161,11 +171,6 @@ def _centre_line(inside: shapely.Polygon, texts: Sequence[shapely.Polygon]) -> l
     )
     parts = [g for g in getattr(line, "geoms", [line]) if g.geom_type == "LineString" and g.length > 1.0]
     return [stroke_of_points(Layer.CENTRE, np.asarray(part.coords)) for part in parts]
-
-
-def outline_stroke(layer: Layer, loop: Loop) -> Stroke:
-    """A loop as one closed stroke: lines and arcs as such, other curves as fine polylines."""
-    return _stroke(layer, loop.edges, True)
 
 
 def in_rows(drawings: Sequence[Drawing], row_mm: float, gap_mm: float) -> Drawing:

@@ -28,6 +28,8 @@ _TIGHT = 40.0
 #: A corner that turns into the cloth by more than this is clipped [rad].
 _CORNER_RAD = math.radians(20.0)
 _UP_WORDS, _OUT_WORDS = "up; this side out", "this side out"
+#: Between the words below an arrow, by the height of their capitals.
+_LINE = 1.6
 
 
 def _outward(heading: float) -> Array:
@@ -97,7 +99,7 @@ def patch_names(piece: Piece, inside: shapely.Geometry, room: LabelRoom) -> list
             .difference(shapely.union_all([line.buffer(0.5) for line in others]))
         )
         if not home.is_empty:
-            text = patch.name.replace("_", " ") + (", outside" if patch.is_tab else "")
+            text = patch.name + (", outside" if patch.is_tab else "")
             sizes = (12.0, 9.0, 6.0, 4.0, 2.5)
             places = _level_places(
                 home, sizes, np.linspace(1.0, 0.0, 12)[1:-1], (0.0, -0.15, 0.15, -0.25, 0.25)
@@ -120,23 +122,28 @@ def _level_places(
 
 
 def up_mark(
-    room: LabelRoom, cloth: shapely.Geometry, largest_mm: float, has_top: bool = True
+    room: LabelRoom,
+    cloth: shapely.Geometry,
+    largest_mm: float,
+    has_top: bool = True,
+    more: Sequence[str] = (),
 ) -> tuple[list[Stroke], list[Label]]:
     """An arrow that points up, and which side is out, where there is room; no arrow where no end is the upper one.
 
-    `cloth` is the piece without its lines; the letters are no larger than this [mm].
+    `cloth` is the piece without its lines; the letters are no larger than this [mm]; more lines follow the words.
     """
-    words = _UP_WORDS if has_top else _OUT_WORDS
+    words = [_UP_WORDS if has_top else _OUT_WORDS, *more]
     free = cloth.difference(shapely.union_all(room.taken))
     sizes = np.geomspace(largest_mm, 2.5, 12)
     places = _level_places(free, sizes, np.linspace(0.0, 1.0, 25), (0.0, -0.2, 0.2, -0.35, 0.35))
-    half = [np.array([room.letters.width(words) / 2 + 1.0, 3.0]) * size for size, _, _ in places]
+    wide, below = max(map(room.letters.width, words)) / 2 + 1.0, _LINE * len(more)
+    half = [np.array([wide, 3.0 + below / 2]) * size for size, _, _ in places]
     middles = np.array([at for _, at, _ in places])
     found = room.first(shapely.box(*(middles - half).T, *(middles + half).T), free)
     if found is not None:
         size, at, _ = places[found]
-        arrow = _arrow(at + np.array([0.0, 0.9 * size]), size) if has_top else []
-        return arrow, room.set(Layer.ARROW, [words], (size, at - np.array([0.0, 2.0 * size]), 0.0))
+        arrow = _arrow(at + np.array([0.0, (0.9 + below / 2) * size]), size) if has_top else []
+        return arrow, room.set(Layer.ARROW, words, (size, at - np.array([0.0, 2.0 * size]), 0.0))
     strokes = _arrow(np.asarray(free.representative_point().coords[0]), 2.0)
     fits = has_top and all(free.contains(shapely.LineString(stroke.points)) for stroke in strokes)
     return (strokes if fits else []), []

@@ -49,13 +49,19 @@ _RED, _VIOLET, _BROWN, _GREY = "#c0392b", "#7a3ea8", "#8a5a2b", "#5a5a5a"
 #: In the order in which they are drawn.
 STYLES = {
     # Pieces of cloth, and cloth.
+    Layer.CURVE: Style("#ecd9b8", 3.2, (), 52, grey=0.8),
     Layer.CUTTING: Style(_BLACK, 0.8),
+    Layer.LATER: Style(_BLACK, 0.6, (4.0, 2.0), 7, "DASHED"),
     Layer.SEWING: Style(_BLUE, 0.3, (), 5),
+    Layer.FINISHED: Style("#0f8a8a", 0.7, (14.0, 2.5), 4, "DASHED"),
     Layer.FOLD: Style(_GREEN, 0.4, (9.0, 4.0), 3, "DASHED"),
     Layer.OVERLAP: Style(_AMBER, 0.5, (0.8, 3.0), 30, "DASHED2"),
     Layer.NOTCH: Style(_VIOLET, 0.8, (), 1),
     Layer.CENTRE: Style("#8a8a8a", 0.25, (16.0, 3.0, 2.0, 3.0), 8, "CENTER"),
     Layer.PATCH: Style("#8e5aa0", 0.3, (5.0, 3.0), 6, "DASHED"),
+    Layer.LOOP: Style("#8e5aa0", 0.7, (0.8, 2.0), 6, "DASHED2"),
+    Layer.STRIP: Style("#8e5aa0", 0.3, (12.0, 2.0, 2.0, 2.0), 6, "CENTER"),
+    Layer.HOLD: Style(_GREEN, 0.8, (), 3),
     Layer.ARROW: Style("#6a6a6a", 0.5, (), 8),
     Layer.CLIP: Style("#7a4a1e", 0.3, (), 34),
     Layer.NAME: Style(_BLACK, 0.4),
@@ -63,6 +69,7 @@ STYLES = {
     Layer.STOCK: Style(_BLACK, 1.15),
     Layer.MARGIN: Style(_AMBER, 0.5, (4.5, 2.7), 30, "DASHED"),
     Layer.MEASURE: Style(_BROWN, 0.4, (), 5),
+    Layer.POINT: Style(_RED, 0.4, (), 1),
     Layer.RULER: Style(_GREY, 0.45, (), 8),
     # Boards.
     Layer.SAW: Style(_BLACK, 0.8),
@@ -104,10 +111,14 @@ BOARD_LAYERS = (
 LINE_NAMES = {
     Layer.CUTTING: "cut here",
     Layer.SEWING: "sew here",
+    Layer.FINISHED: "finished edge: fold here and turn in; no seam runs here",
     Layer.NOTCH: "notch: a short tick between the two",
     Layer.FOLD: "fold",
     Layer.OVERLAP: "the other cloth overlaps up to here",
     Layer.CENTRE: "centre line",
     Layer.PATCH: "sew a patch or a tab on here",
+    Layer.LOOP: "leave this end of the tab open: a cord goes through",
+    Layer.STRIP: "a strip lies inside from the cutting line to here",
+    Layer.HOLD: "a clip holds the open edge here",
     Layer.CLIP: "clip the allowance up to here, so that it spreads",
 }

@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 #: A ring of fewer points is not round.
 _ROUND_POINTS = 20
 #: Radius of a dot, length of a tick of a ruler, and height of its numbers on paper [mm].
-_DOT_MM, _TICK_MM, _NUMBER_MM = 0.3, 1.5, 1.7
+_DOT_MM, _TICK_MM, _NUMBER_MM = 0.3, 1.5, 1.8
 
 
 def tape_text(value_mm: float, marking: Marking, finest: int = 8) -> str:
@@ -99,13 +99,18 @@ def dot(at: Array, scale: float) -> Stroke:
     return stroke_of_points(Layer.MEASURE, at + ring, closed=True)
 
 
-def ruler(low: float, high: float, width: float, step: float, scale: float, marking: Marking) -> Drawing:
-    """Ticks and numbers outside a rectangle, from low to high along it and from 0 across [mm], at 1 to a scale."""
+def ruler(
+    low: float, high: float, width: float, step: float, scale: float, marking: Marking, zero: float = 0.0
+) -> Drawing:
+    """Ticks and numbers outside a rectangle, from low to high along it and from 0 across [mm], at 1 to a scale.
+
+    Along it they are counted from `zero` [mm].
+    """
     strokes, labels = [], []
-    for axis, first, last in ((0, low, high), (1, step, width)):
+    for axis, first, last in ((0, low - zero, high - zero), (1, step, width)):
         out = np.eye(2)[1 - axis]
         for k in range(math.ceil(first / step - 1e-9), math.floor(last / step + 1e-9) + 1):
-            at = np.array([low, k * step] if axis else [k * step, 0.0])
+            at = np.array([low, k * step] if axis else [zero + k * step, 0.0])
             strokes.append(stroke_of_points(Layer.RULER, [at, at - out * _TICK_MM * scale]))
             place, angle = at - 2.0 * _TICK_MM * scale * out, axis * math.pi / 2
             text = tape_text(k * step, marking, 16)

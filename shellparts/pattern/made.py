@@ -13,6 +13,7 @@ from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.pattern.alike import PieceClass, classes_of
 from shellparts.pattern.cutting import cutting_line
 from shellparts.pattern.dividing import Cut, divided
+from shellparts.pattern.marked import with_marks
 from shellparts.pattern.naming import piece_names, with_words
 from shellparts.pattern.narrow import refuse_narrow
 from shellparts.pattern.patches import with_patches
@@ -79,14 +80,18 @@ def _allowance(run: EdgeRun, graph: SeamGraph, allowances: Allowances) -> float:
     kind = graph.kinds[run.sheet]
     if run.use.role is EdgeRole.SEAM:
         other = run.use.partners[0]
-        seam_class = _class(run, other, graph)
-        along, up = (run.flat[-1].end - run.flat[0].start).tolist()
-        # A level edge counts as rising to the right, so that of the two edges of a level join one is the wide one.
-        rises = up > 0.0 if abs(up) > 1e-6 * abs(along) else along > 0.0
-        return seam_allowance(allowances, seam_class, is_wide(kind, graph.kinds[other], rises))
+        return seam_allowance(allowances, _class(run, other, graph), _is_wide(run, other, graph))
     if kind.drawn and run.use.role is EdgeRole.HEM:
         return allowances.drawcord
     return allowances.hem
+
+
+def _is_wide(run: EdgeRun, other: str, graph: SeamGraph) -> bool:
+    """Whether a run carries the wide side of its seam with another sheet."""
+    along, up = (run.flat[-1].end - run.flat[0].start).tolist()
+    # A level edge counts as rising to the right, so that of the two edges of a level join one is the wide one.
+    rises = up > 0.0 if abs(up) > 1e-6 * abs(along) else along > 0.0
+    return is_wide(graph.kinds[run.sheet], graph.kinds[other], rises)
 
 
 def _class(run: EdgeRun, other: str, graph: SeamGraph) -> str:
@@ -170,6 +175,7 @@ def make_pattern(
     allowances: Allowances,
     joins: Joins | None = None,
     reinforcement: Reinforcement | None = None,
+    clip_spacing_mm: float = 100.0,
 ) -> Pattern:
     """Make the pattern.
 
@@ -186,6 +192,8 @@ def make_pattern(
         names of their sheets; none are unless given.
     reinforcement : Reinforcement, optional
         Sizes of patches and tabs; none are made unless given.
+    clip_spacing_mm : float
+        From clip to clip along edges that are left open [mm].
 
     Raises
     ------
@@ -225,10 +233,12 @@ def make_pattern(
             edges,
             _class(both[0], both[1].sheet, sheets.graph),
             allowances,
+            0 if _is_wide(both[0], both[1].sheet, sheets.graph) else 1,
         )
         for i, both in enumerate(planned, 1)
     ]
     ticked = tuple(with_words(with_ticks(pieces, seams), seams))
+    ticked = tuple(with_marks(ticked, seams, sheets.graph, clip_spacing_mm))
     patches: tuple[Piece, ...] = ()
     if reinforcement is not None:
         ticked, patches = with_patches(ticked, seams, sheets.graph, reinforcement)
@@ -243,6 +253,7 @@ def _seam(
     edges: Mapping[str, Sequence[tuple[EdgeRun, PieceEdge]]],
     seam_class: str,
     allowances: Allowances,
+    wide: int,
 ) -> Seam:
     sides = []
     for run in runs:
@@ -268,4 +279,5 @@ def _seam(
         kind=allowances.kind(seam_class),
         allowances_mm=allowances_mm,
         seam_class=seam_class,
+        wide=wide,
     )

@@ -1,5 +1,6 @@
 """Names of pieces: what it is, what it meets, and a number where that is not enough."""
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
@@ -11,7 +12,7 @@ from shellparts.pattern.alike import PieceClass
 from shellparts.pattern.pieces import Piece, PieceEdge, Seam
 from shellparts.pattern.seam_kinds import JOIN
 
-__all__ = ["piece_names", "with_words"]
+__all__ = ["in_short", "piece_names", "with_words"]
 
 
 def _base(sheet: str, graph: SeamGraph) -> str:
@@ -51,6 +52,40 @@ def piece_names(classes: Sequence[PieceClass], graph: SeamGraph) -> list[str]:
     return names
 
 
+def in_short(names: Sequence[str]) -> str:
+    """Write names that differ in a last number alone as stretches.
+
+    Parameters
+    ----------
+    names : sequence of str
+        In the order in which they are to stand.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> in_short(["panel_02", "panel_03", "panel_04", "panel_06", "tunnel"])
+    'panel_02 to panel_04, panel_06, tunnel'
+    """
+    runs: list[list[str]] = []
+    for name in names:
+        if runs and _follows(runs[-1][-1], name):
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs)
+
+
+def _follows(before: str, after: str) -> bool:
+    """Whether two names are alike but for a number at the end that is one higher."""
+    ends = [re.fullmatch(r"(.*_)(\d+)", name) for name in (before, after)]
+    if ends[0] is None or ends[1] is None:
+        return False
+    return ends[0][1] == ends[1][1] and int(ends[1][2]) == int(ends[0][2]) + 1
+
+
 def with_words(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Piece]:
     """Say in words what an edge meets, wherever the id of a seam would be true of one copy of a piece only."""
     by_name = {piece.name: piece for piece in pieces}
@@ -64,11 +99,11 @@ def with_words(pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Piece]:
 
     def words(piece: Piece, edge: PieceEdge) -> str:
         others = meets.get((piece.name, edge.id), [])
-        if not others or (piece.count == 1 and all(by_name[name].count == 1 for name, _ in others)):
+        if not others or piece.count == 1:
             return ""
         kinds = sorted({by_name[name].kind.word for name, _ in others})
         if any(seam_class == JOIN for _, seam_class in others):
-            names = {name.replace("_", " ") for name, _ in others}
+            names = {name for name, _ in others}
             return "to " + (names.pop() if len(names) == 1 else "its other part")
         if kinds == [piece.kind.word]:
             return f"next {piece.kind.word}"

@@ -1,8 +1,9 @@
 """Patches and tabs: small pieces that are sewn flat onto others before anything else is done to those.
 
 Glossary: a *corner patch* is a disc on a corner of the doorway, where the cloth would tear first; a *rim patch*
-lies around the opening for the sleeve and is cut open with it; a *tab* is a strip folded in half, its loop at the
-foot of a panel, on a *tab patch* of its own. A *host* is the piece that one of them is sewn onto. All are sewn
+lies around the opening for the sleeve and is cut open with it; a *tab* is a strip folded in half, its fold at the
+foot of a panel, on a *tab patch* of its own: it is sewn down but for the *loop* next to the fold, which a cord goes
+through. A *host* is the piece that one of them is sewn onto. All are sewn
 onto the inner side but the tabs. This module does not know how strong they are.
 """
 
@@ -21,7 +22,7 @@ from shellparts.parameters.part import PANEL, PATCH, Part, Role
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.pattern.cutting import cutting_line
 from shellparts.pattern.pieces import Piece, PieceEdge, PlacedPatch, Seam
-from shellparts.unroll.outline import FlatEdge, Form, Loop, Outline
+from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop, Outline
 
 __all__ = ["with_patches"]
 
@@ -32,6 +33,10 @@ _EDGE_MM = 10.0
 _CORNER_RAD = math.radians(15.0)
 #: Rows around a rim patch are straightened to within this [mm].
 _RIM_SAGITTA_MM = 0.2
+
+
+#: Share of a folded tab that is left unsewn as its loop.
+_LOOP = 1 / 3
 
 
 @frozen(eq=False)
@@ -74,7 +79,12 @@ def _piece(kind: _PatchShape) -> Piece:
     edge = PieceEdge("e1", EdgeRole.ONTO, loop.edges, _EDGE_MM)
     names = tuple(f"{kind.name}_{i:02d}" for i in range(1, len(kind.sheets) + 1))
     area = loop.area_mm2
-    outline = Outline(loop, (), (), area, area, 0.0, 0)
+    folds: tuple[FoldLine, ...] = ()
+    if kind.name == "tab":
+        half = np.array([float(right - left) / 2, 0.0])
+        middle = np.array([0.0, float(kind.ring[:, 1].max() - low) / 2])
+        folds = (FoldLine(FlatEdge.straight(middle - half, middle + half), math.pi),)
+    outline = Outline(loop, (), folds, area, area, 0.0, 0)
     cutting = cutting_line(kind.name, [edge], [])
     return Piece(kind.name, PATCH, names, None, outline, (edge,), (), cutting)
 
@@ -152,14 +162,14 @@ class _Patches:
         shape: Array,
         at: Array,
         round_mm: float | None = None,
-        tab: bool = False,
+        loop: Array | None = None,
     ) -> None:
         self.shapes.setdefault(name, _PatchShape(name, shape, round_mm, [])).sheets.extend(host.sheets)
         cloth = shapely.Polygon(host.cutting[0], host.cutting[1:])
         drawn = shapely.Polygon(shape + at).intersection(cloth)
         part = max(getattr(drawn, "geoms", [drawn]), key=lambda polygon: polygon.area)
         outline = np.asarray(part.exterior.coords)[:-1]
-        self.places.setdefault(host.name, []).append(PlacedPatch(name, at, outline, tab))
+        self.places.setdefault(host.name, []).append(PlacedPatch(name, at, outline, loop is not None, loop))
 
 
 def _round(radius: float) -> Array:
@@ -196,8 +206,11 @@ def with_patches(
                     high = size.tab_length / 2
                     box = _box(2 * size.tab_width, high) + np.array([0.0, high / 2])
                     found.put(piece, "patch_tab", box, at)
-                folded = _box(size.tab_width, size.tab_length / 2) + np.array([0.0, size.tab_length / 4])
-                found.put(piece, "tab", folded, at, tab=True)
+                half, loop = size.tab_length / 2, _LOOP * size.tab_length / 2
+                rows = _box(size.tab_width, half - loop) + np.array([0.0, (half + loop) / 2])
+                wide = size.tab_width / 2
+                free = np.array([[-wide, loop], [-wide, 0.0], [wide, 0.0], [wide, loop]]) + at
+                found.put(piece, "tab", rows, at, loop=free)
     kinds = [
         evolve(kind, ring=_box(size.tab_width, size.tab_length)) if kind.name == "tab" else kind
         for kind in found.shapes.values()

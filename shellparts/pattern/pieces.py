@@ -39,6 +39,10 @@ class PieceEdge:
         seam. None of them at an edge without notches.
     words : str
         What is written beside it where a seam's id would be true of one copy only: what it meets.
+    strip_mm : float
+        Width of the strip that strengthens it, inside from the cutting line on; 0 for none [mm].
+    clips_mm : tuple of float
+        Distances from the edge's start of the clips that hold it shut [mm].
     """
 
     id: str
@@ -49,6 +53,8 @@ class PieceEdge:
     notches_mm: tuple[float, ...] = ()
     ticks: tuple[int, ...] = ()
     words: str = ""
+    strip_mm: float = 0.0
+    clips_mm: tuple[float, ...] = ()
 
     @property
     def ticks_mm(self) -> tuple[float, ...]:
@@ -92,9 +98,10 @@ class PlacedPatch:
     """Where a patch or a tab is sewn onto a piece."""
 
     name: str  # Of the patch
-    at: Array  # Its middle, or the middle of a tab's loop, shape (2,) [mm]
+    at: Array  # Its middle, or the middle of a tab's fold, shape (2,) [mm]
     outline: Array  # Its row of stitches, as far as it lies on the piece, shape (n, 2), not closed [mm]
     is_tab: bool  # Whether it is a tab, on the outer side
+    loop: Array | None = None  # What of a tab is left unsewn for a cord, from row to row, shape (4, 2) [mm]
 
 
 @frozen(eq=False)
@@ -180,6 +187,8 @@ class Seam:
         Cloth outside the sewing line of each.
     seam_class : str
         What it joins.
+    wide : int
+        Which of both sides, 0 or 1, folds over the other or lies on top; both allowances are turned towards it.
     """
 
     id: str
@@ -192,6 +201,7 @@ class Seam:
     kind: SeamKind
     allowances_mm: tuple[float, float]
     seam_class: str
+    wide: int = 0
 
     @property
     def mismatch_mm(self) -> float:

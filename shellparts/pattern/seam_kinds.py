@@ -37,6 +37,8 @@ class EdgeFinish(Enum):
     DRAWCORD = "drawcord"
     REINFORCED = "reinforced"
     PATCHED = "patched"
+    CUT = "cut"
+    FITTED = "fitted"
 
 
 @frozen
@@ -82,10 +84,31 @@ MAKES: dict[SeamKind, Make] = {
 }
 #: How edges are finished.
 FINISHES: dict[EdgeFinish, Make] = {
-    EdgeFinish.HEM: Make((3,), 1.0, "turn in twice and sew down"),
-    EdgeFinish.DRAWCORD: Make((3,), 1.0, "turn in for a channel, its ends open for the cord"),
-    EdgeFinish.REINFORCED: Make((2,), 1.0, "sew a strip of cloth or tape around the opening, inside"),
-    EdgeFinish.PATCHED: Make((2,), 1.0, "patches inside, tabs folded in half and outside; a row all around"),
+    EdgeFinish.HEM: Make((3,), 1.0, "turn in twice up to the finished edge and sew down, as the rows say"),
+    EdgeFinish.DRAWCORD: Make(
+        (3,),
+        1.0,
+        "turn the allowances at its two ends in first; then turn it in for a channel and sew it down, both ends open "
+        "for the cord",
+    ),
+    EdgeFinish.REINFORCED: Make(
+        (2,),
+        1.0,
+        "sew the strip on inside, one edge of it on the cutting line of the opening, a row near each edge",
+    ),
+    EdgeFinish.PATCHED: Make(
+        (2,),
+        1.0,
+        "patches inside, a row all around; turn in the long sides of a tab, fold it in half outside with its fold "
+        "where the loop is drawn, sew a box with a cross and leave the loop open",
+    ),
+    EdgeFinish.CUT: Make((), 1.0, "cut the opening along its cutting line, through cloth and patch together"),
+    EdgeFinish.FITTED: Make(
+        (),
+        1.0,
+        "thread the cords through their channels and a tie through the loop of every tab; clip the open edges together "
+        "at the marks",
+    ),
 }
 
 #: Of two parts that meet, the one whose role comes first here says how they are sewn together.

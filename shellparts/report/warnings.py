@@ -1,5 +1,6 @@
 """What a builder should know before cutting: a code, the figure, its limit and the remedy."""
 
+import math
 from collections.abc import Iterator
 
 from attrs import frozen
@@ -15,6 +16,8 @@ __all__ = ["Warning", "design_warnings", "form_warnings", "piece_warnings"]
 
 _LEAST_PIECE_MM = 100.0
 _CLEAR_WIDTH_MM = 813.0
+#: An end that is sewn to a cap is at least so many allowances long.
+_ENDS = 3.0
 
 
 @frozen
@@ -50,6 +53,7 @@ class Warning:
 
 def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
     """Look through a pattern for what is legal geometry and poor cloth work."""
+    yield from _cap_warnings(pattern)
     for piece in pattern.pieces:
         if piece.kind.role is Role.CAP:
             continue
@@ -60,6 +64,25 @@ def piece_warnings(pattern: Pattern) -> Iterator[Warning]:
                 f"{piece.name} is nowhere wider than {metric(widest)} (less than {metric(_LEAST_PIECE_MM)}), "
                 "which is hard to sew",
                 "change the doorway's width or height a little, so that no sliver of a panel is left",
+            )
+
+
+def _cap_warnings(pattern: Pattern) -> Iterator[Warning]:
+    """Say that panels' ends are too short to be sewn to the cap with the allowance that they have."""
+    for piece in pattern.pieces:
+        if piece.kind.role is not Role.CAP:
+            continue
+        shortest = min(piece.edges, key=lambda edge: edge.length_mm)
+        least = _ENDS * shortest.allowance_mm
+        if shortest.length_mm < least:
+            times = math.ceil(10.0 * least / shortest.length_mm) / 10.0
+            yield Warning(
+                "cap-ends-short",
+                f"{len(piece.edges)} ends of {metric(shortest.length_mm)} with {metric(shortest.allowance_mm)} of "
+                f"allowance meet the cap; ends shorter than {metric(least)} pucker under the foot of the machine",
+                f"let the panels stop short {times:g} times as far (stop_short=…), or sew the cap on flat with "
+                'cap_seam="lapped" and clip the ends of the panels up to the sewing line',
+                source="common practice",
             )
 
 

@@ -6,11 +6,14 @@ a way around that cannot be drawn together: a hole cut into a sheet, or a tube. 
 edges that are not sewn yet. This module knows nothing of the order of sewing.
 """
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Collection, Hashable, Iterable, Mapping
 from functools import cached_property
 
+import numpy as np
 from attrs import field, frozen
+from numpy.typing import NDArray
 
 from shellparts.parameters.part import PANEL, Part, Role
 from shellparts.pattern.made import Pattern
@@ -48,6 +51,12 @@ class DisjointSets:
         for thing in self._home:
             found.setdefault(self.root(thing), set()).add(thing)
         return list(found.values())
+
+
+def _box_and_cross(ring: NDArray[np.float64]) -> float:
+    """Length of rows around a box and along both its diagonals [mm]."""
+    width, height = np.ptp(ring, axis=0).tolist()
+    return 2.0 * (width + height) + 2.0 * math.hypot(width, height)
 
 
 @frozen(eq=False)
@@ -99,6 +108,12 @@ class SewingGraph:
             for name in piece.sheets
         }
         rows = {patch.name: patch.outline.perimeter_mm for patch in pattern.patches}
+        rows |= {
+            one.name: _box_and_cross(one.outline)
+            for piece in pattern.pieces
+            for one in piece.patches
+            if one.loop is not None
+        }
         return cls(sheets, {seam.id: seam for seam in pattern.seams}, rows)
 
     @cached_property

@@ -29,8 +29,9 @@ def hands_needed(length_mm: float, mass_kg: float, machine: Machine) -> int:
 
 
 def _finish(graph: SewingGraph, task: Task, place: Place) -> EdgeFinish:
-    if task.action is Action.REINFORCE:
-        return EdgeFinish.REINFORCED
+    own = {Action.REINFORCE: EdgeFinish.REINFORCED, Action.CUT: EdgeFinish.CUT, Action.FIT: EdgeFinish.FITTED}
+    if task.action in own:
+        return own[task.action]
     sheet, edge = graph.sheets[place[0]], graph.edge(place)
     drawn = sheet.kind.drawn and edge.role is EdgeRole.HEM
     return EdgeFinish.DRAWCORD if drawn else EdgeFinish.HEM
@@ -44,7 +45,9 @@ def _work(graph: SewingGraph, task: Task) -> Iterator[tuple[float, Make, int]]:
         extra = int(doubled and not first)
         yield graph.seams[seam].lengths_mm[0], MAKES[graph.seams[seam].kind], extra
     for _, patch in task.patches:
-        yield graph.patch_rows_mm[patch], FINISHES[EdgeFinish.PATCHED], 0
+        fits = task.action is Action.FIT
+        finish = EdgeFinish.FITTED if fits else EdgeFinish.PATCHED
+        yield (0.0 if fits else graph.patch_rows_mm[patch]), FINISHES[finish], 0
     for place in task.edges:
         yield graph.edge(place).length_mm, FINISHES[_finish(graph, task, place)], 0
 
@@ -75,7 +78,7 @@ def _measured(
     work = list(_work(graph, task))
     length = math.fsum(one for one, _, _ in work)
     # Edges of several sheets that lie apart are finished one sheet after another.
-    apart = [new] if task.seams else old
+    apart = [new] if task.seams else list(old)
     heaviest = max(sum(graph.sheets[name].cut_area_mm2 for name in bundle.sheets) for bundle in apart)
     mass = heaviest / 1e6 * machine.mass_kg_m2
     ring = bool(task.seams) and new.closes_ring(task.seams)

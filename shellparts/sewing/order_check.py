@@ -94,7 +94,7 @@ def _counts(graph: SewingGraph, tasks: Sequence[Task]) -> Iterator[str]:
         for edge in sheet.edges
         if edge.role in (EdgeRole.HEM, EdgeRole.OPEN)
     }
-    sewn_on = Counter(place for task in tasks for place in task.patches)
+    sewn_on = Counter(place for task in tasks if task.action is Action.PATCH for place in task.patches)
     wanted = Counter((sheet.name, patch) for sheet in graph.sheets.values() for patch in sheet.patches)
     if sewn_on != wanted:
         yield "not every patch is sewn on once"
@@ -111,10 +111,13 @@ def _finishing_faults(done: _Progress, task: Task) -> Iterator[str]:
     for sheet in dict.fromkeys(name for name, _ in task.edges):
         if task.action is Action.REINFORCE and not done.alone(sheet):
             yield f"the opening of {sheet} is buried before it is reinforced"
+    if task.action is not Action.PATCH:
+        return
     for sheet in dict.fromkeys(name for name, _ in task.patches):
         if not done.alone(sheet):
             yield f"{sheet} is buried before its patches are sewn on"
-        if any(action is Action.REINFORCE and place[0] == sheet for action, place in done.finished):
+        cut = (Action.REINFORCE, Action.CUT)
+        if any(action in cut and place[0] == sheet for action, place in done.finished):
             yield f"the opening of {sheet} is cut before its patches are sewn on"
 
 
@@ -148,6 +151,9 @@ def _unfinished(done: _Progress, sheet: str) -> Iterator[str]:
         at_tube = any(_sets_tube(graph, sheet, seam) for seam in graph.at.get(place, ()))
         if at_tube and (Action.REINFORCE, place) not in done.finished:
             yield f"the opening at edge {edge.id} of {sheet} is not reinforced"
+        inside = edge not in graph.sheets[sheet].loops[0]
+        if inside and (Action.CUT, place) not in done.finished:
+            yield f"the opening at edge {edge.id} of {sheet} is not cut"
         loose = edge.role in (EdgeRole.HEM, EdgeRole.OPEN)
         if loose and _is_buried_later(graph, place) and (Action.HEM, place) not in done.finished:
             yield f"edge {edge.id} of {sheet} is not turned in yet"

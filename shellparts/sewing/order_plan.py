@@ -18,6 +18,7 @@ from shellparts.body.seams import EdgeRole
 from shellparts.parameters.part import CAP, FLAP, PANEL, Part, Role
 from shellparts.sewing.bundle import DisjointSets, Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Stage, Task
+from shellparts.sewing.parts import fittings_of
 
 __all__ = ["plan"]
 
@@ -57,6 +58,23 @@ def _openings(graph: SewingGraph) -> Iterator[Task]:
             )
             if edges:
                 yield Task(Stage.FLAT, Action.REINFORCE, edges=edges)
+
+
+def _cuts(graph: SewingGraph) -> Iterator[Task]:
+    """Cut the openings inside a sheet, when its patches are on."""
+    for sheet in graph.sheets.values():
+        edges = tuple((sheet.name, edge.id) for hole in sheet.loops[1:] for edge in hole)
+        if edges:
+            yield Task(Stage.FLAT, Action.CUT, edges=edges)
+
+
+def _fitted(graph: SewingGraph) -> Iterator[Task]:
+    """Clips, cords and ties, when all is sewn."""
+    found = [fitting.place for fitting in fittings_of(graph)]
+    edges = tuple(place for place in found if place[1] != "tab")
+    ties = tuple(place for place in found if place[1] == "tab")
+    if found:
+        yield Task(Stage.FIT, Action.FIT, edges=edges, patches=ties)
 
 
 def _unsewn(graph: SewingGraph) -> list[Place]:
@@ -231,7 +249,14 @@ def _flaps(graph: SewingGraph) -> Iterator[Task]:
 def plan(graph: SewingGraph) -> list[Task]:
     """Plan the order of sewing."""
     ring = _Ring.of(graph)
-    tasks = [*_joins(graph), *_patches(graph), *_openings(graph), *_flat_hems(graph), *_curtain(graph)]
+    tasks = [
+        *_joins(graph),
+        *_patches(graph),
+        *_cuts(graph),
+        *_openings(graph),
+        *_flat_hems(graph),
+        *_curtain(graph),
+    ]
     for seam in graph.seams.values():
         if seam.sheets[0] == seam.sheets[1]:
             tasks += _sewn(graph.sheets[seam.sheets[0]].kind.stage, [seam.id])
@@ -241,4 +266,5 @@ def plan(graph: SewingGraph) -> list[Task]:
     tasks += _sewn(Stage.CAP, _between(graph, PANEL, CAP))
     tasks += _flaps(graph)
     foot = tuple(place for place in _unsewn(graph) if not _hemmed_flat(graph, place))
-    return [*tasks, Task(Stage.FOOT, Action.HEM, edges=foot)] if foot else tasks
+    tasks += [Task(Stage.FOOT, Action.HEM, edges=foot)] if foot else []
+    return [*tasks, *_fitted(graph)]

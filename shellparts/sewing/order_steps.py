@@ -20,6 +20,7 @@ class Stage(StrEnum):
     CAP = "cap"
     FLAP = "ground flap"
     FOOT = "foot"
+    FIT = "fitting out"
 
 
 class Action(Enum):
@@ -29,6 +30,8 @@ class Action(Enum):
     HEM = "hem"
     REINFORCE = "reinforce"
     PATCH = "sew patches on"
+    CUT = "cut the opening"
+    FIT = "fit"
 
 
 @frozen
@@ -38,7 +41,9 @@ class Task:
     stage: str  # A `Stage`, or what a tube calls the work of setting it in
     action: Action
     seams: tuple[str, ...] = ()  # Ids of the seams that are sewn, in the order in which they are
-    edges: tuple[Place, ...] = ()  # Sheet and edge, where edges are hemmed or reinforced
+    edges: tuple[
+        Place, ...
+    ] = ()  # Sheet and edge, where edges are hemmed or reinforced, or where a cut or a clip is
     patches: tuple[tuple[str, str], ...] = ()  # Sheet and patch, where patches or tabs are sewn on
 
 

@@ -180,7 +180,7 @@ def board_template(
     half = boards.half and not _fits_whole(shape, boards) and alike_on_both_sides(piece)
     if half:
         shape = _right_half(shape)
-    name = piece.name.replace("_", " ")
+    name = piece.name
     clear = np.array([*_corners(piece), *(end for tick in ticks_of(piece) for end in tick)]).reshape(-1, 2)
     found = divided(shape, clear, boards, division, f"the template of {name}")
     joints = marked_joints(found, shape, boards, letters or joint_letters())

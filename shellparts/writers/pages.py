@@ -6,14 +6,16 @@ from pathlib import Path
 from shellparts.drawing.board import draw_board
 from shellparts.drawing.board_pages import board_pages
 from shellparts.drawing.full_size import PrintRun, full_size_pages
+from shellparts.drawing.laid import laid_pieces
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME, NotedPage
 from shellparts.drawing.paper import PaperSheet
 from shellparts.drawing.paper_model import ModelRun, paper_model_pages
 from shellparts.drawing.piece import in_rows
+from shellparts.drawing.places import places_page
 from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
-from shellparts.parameters import Marking
+from shellparts.parameters import Design, Marking
 from shellparts.parameters.stocks import Roll
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece
@@ -23,7 +25,7 @@ from shellparts.writers.dxf import write_dxf
 from shellparts.writers.pdf import write_pdf
 from shellparts.writers.svg import write_svg
 
-__all__ = ["write_boards", "write_full_size", "write_layouts", "write_paper_model"]
+__all__ = ["write_boards", "write_full_size", "write_layouts", "write_paper_model", "write_places"]
 
 
 def _write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
@@ -32,12 +34,27 @@ def _write_pages(pages: Sequence[NotedPage], folder: Path) -> None:
         write_svg(page.on_paper, page.heading[0], folder / f"{page.file}.svg", FRAME, SMALL_PENS)
 
 
-def write_layouts(layouts: tuple[StockLayout, ...], name: str, marking: Marking, folder: Path) -> None:
-    """Every page of a job of cutting as SVG, every sheet or roll as DXF at true size, into a folder that exists."""
-    _write_pages(layout_pages(layouts, name, marking), folder)
-    for number, layout in enumerate(layouts, 1):
+def write_layouts(
+    layouts: tuple[StockLayout, ...],
+    name: str,
+    marking: Marking,
+    folder: Path,
+    pattern: Pattern | None = None,
+) -> None:
+    """Every page of a job of cutting as SVG, every sheet or roll as DXF at true size, into a folder that exists.
+
+    Without the pattern outlines alone are drawn.
+    """
+    _write_pages(layout_pages(layouts, name, marking, pattern), folder)
+    laid = [[] for _ in layouts] if pattern is None else laid_pieces(layouts, pattern)
+    for number, (layout, pieces) in enumerate(zip(layouts, laid, strict=True), 1):
         file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
-        write_dxf(draw_layout(layout, marking).drawing, folder / file)
+        write_dxf(draw_layout(layout, marking, laid=pieces).drawing, folder / file)
+
+
+def write_places(design: Design, pattern: Pattern, folder: Path) -> None:
+    """The room from above, with the place of every piece, as ``places.svg`` in a folder that exists."""
+    _write_pages([places_page(design, pattern)], folder)
 
 
 def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:

@@ -1,24 +1,22 @@
 """CSV tables of a room: lengths in millimetres, and as the tape at hand shows them."""
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from shellparts.base.units import feet_inches, metric
 from shellparts.parameters import Marking, Tape
 from shellparts.pattern.check_lengths import check_lengths
 from shellparts.pattern.made import Pattern
-from shellparts.pattern.pieces import Piece, Seam
+from shellparts.pattern.pieces import Piece
 from shellparts.pattern.stations import MOST_OFF_MM, Station, off_line, stations_of, told_by_stations
-from shellparts.sewing.order_steps import SewingOrder
 from shellparts.stock.materials import MaterialLine, cost_total
 from shellparts.templates.on_stock import BoardPlan
 from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip
-from shellparts.writers.table import Column, columns, mm, write_table
+from shellparts.writers.table import Column, columns, lengths, mm, on_both, write_table
 
 __all__ = [
     "write_boards_table",
@@ -26,8 +24,6 @@ __all__ = [
     "write_materials",
     "write_patches",
     "write_pieces",
-    "write_seams",
-    "write_sewing_order",
     "write_stations",
 ]
 
@@ -37,24 +33,11 @@ _STATION = "distance left_sewing right_sewing left_cutting right_cutting"
 _CHECK = "length straight along across cutting"
 
 
-def _tape(marking: Marking) -> Callable[[float], str]:
-    return feet_inches if marking.tape is Tape.IMPERIAL else metric
-
-
-def _on_both(titles: str, marking: Marking) -> tuple[Column, ...]:
-    """Lengths in millimetres, and again by the tape."""
-    return (*columns(titles, "mm", mm), *columns(titles, "tape", _tape(marking)))
-
-
-def _yes(value: bool) -> str:
-    return "yes" if value else "no"
-
-
-def write_pieces(pattern: Pattern, path: Path) -> None:
+def write_pieces(pattern: Pattern, marking: Marking, path: Path) -> None:
     """One row a piece: what it is, how many, how large."""
     head = (
         *columns("piece part count mirror_of"),
-        *columns("length width", "mm", mm),
+        *lengths("length width", marking),
         *columns("cut_area sewing_area", "m2", lambda mm2: f"{mm2 / 1e6:.4f}"),
         Column("sheets", show=" ".join),
     )
@@ -66,16 +49,16 @@ def write_pieces(pattern: Pattern, path: Path) -> None:
     write_table(path, head, rows)
 
 
-def write_patches(pattern: Pattern, path: Path) -> None:
+def write_patches(pattern: Pattern, marking: Marking, path: Path) -> None:
     """One row for every place that a patch or a tab is sewn onto: which, how many, where.
 
     Distances are from the host's lower edge up its centre line, and to the right of that.
     """
     head = (
         *columns("patch count"),
-        *columns("length width", "mm", mm),
+        *lengths("length width", marking),
         *columns("sewn_onto"),
-        *columns("up right", "mm", mm),
+        *lengths("up right", marking),
         *columns("side"),
     )
     rows = []
@@ -87,34 +70,11 @@ def write_patches(pattern: Pattern, path: Path) -> None:
     write_table(path, head, rows)
 
 
-def _ticks(pattern: Pattern, seam: Seam) -> tuple[int, ...]:
-    edges = pattern.piece(seam.pieces[0]).all_edges
-    return next(edge.ticks for edge in edges if edge.id == seam.edges[0])
-
-
-def write_seams(pattern: Pattern, path: Path) -> None:
-    """One row a seam: which edges meet, how long they are, how many notches they carry."""
-    head = (
-        *columns("seam sheet_a piece_a edge_a sheet_b piece_b edge_b"),
-        *columns("length_a length_b allowance", "mm", mm),
-        *columns("notches kind"),
-        *columns("allowance_a allowance_b", "mm", mm),
-        Column("ticks", show=lambda ticks: " ".join(map(str, ticks))),
-    )
-    rows = []
-    for seam in pattern.seams:
-        sides = zip(seam.sheets, seam.pieces, seam.edges, strict=True)
-        allowances = (seam.allowance_mm, seam.notches, seam.kind.value, *seam.allowances_mm)
-        words = (word for side in sides for word in side)
-        rows.append((seam.id, *words, *seam.lengths_mm, *allowances, _ticks(pattern, seam)))
-    write_table(path, head, rows)
-
-
 def write_stations(pattern: Pattern, marking: Marking, path: Path) -> None:
     """Widths of every piece at each station, from which templates are marked out with a tape."""
     head = (
         Column("piece"),
-        *_on_both(_STATION, marking),
+        *on_both(_STATION, marking),
         Column("openings", "mm", lambda gaps: " ".join(f"{mm(a)}..{mm(b)}" for a, b in gaps)),
         *columns("by_stations off_mm off_tape_mm"),
     )
@@ -153,32 +113,7 @@ def write_check_lengths(pattern: Pattern, marking: Marking, path: Path) -> None:
         for row in check_lengths(piece, marking.station_spacing):
             values = [getattr(row, f"{name}_mm") for name in _CHECK.split()]
             rows.append((piece.name, row.what.value, row.name, *values, *values))
-    write_table(path, (*columns("piece what name"), *_on_both(_CHECK, marking)), rows)
-
-
-def write_sewing_order(order: SewingOrder, path: Path) -> None:
-    """One row a step: who sews what to what, when, and what it takes."""
-    head = (
-        *columns("step stage do"),
-        *columns("seams edges sheets", show=" ".join),
-        Column("how", show=" / ".join),
-        Column("length", "mm", mm),
-        Column("bundle_sheets"),
-        Column("bundle", "kg", lambda kg: f"{kg:.2f}"),
-        Column("hands"),
-        Column("closes_tube", show=_yes),
-        Column("ring", "mm", mm),
-        Column("thread", "m", mm),
-        Column("minutes", show=mm),
-    )
-    rows = []
-    for step in order.steps:
-        task = step.task
-        edges = [f"{sheet}:{part}" for sheet, part in (*task.edges, *task.patches)]
-        what = (step.number, task.stage, task.action.value, task.seams, edges, step.sheets, step.makes)
-        bundle = (step.length_mm, step.bundle_sheets, step.bundle_kg, step.hands)
-        rows.append((*what, *bundle, step.closes_tube, step.ring_mm, step.thread_m, step.minutes))
-    write_table(path, head, rows)
+    write_table(path, (*columns("piece what name"), *on_both(_CHECK, marking)), rows)
 
 
 def _plain(decimals: int, value: float) -> str:
@@ -222,12 +157,12 @@ def _joints(template: BoardTemplate, shape: BoardPart | JoiningStrip) -> list[st
     return [joint.letter for joint in template.joints if i in joint.parts]
 
 
-def write_boards_table(plan: BoardPlan, path: Path) -> None:
+def write_boards_table(plan: BoardPlan, marking: Marking, path: Path) -> None:
     """One row for every part and strip: what is sawn from which board, and what is drawn round it."""
     head = (
         *columns("template pieces times_drawn form line part"),
         Column("joints", show=" ".join),
-        *columns("length width", "mm", mm),
+        *lengths("length width", marking),
         *columns("board"),
     )
     board_of = {id(one.shape): board.number for board in plan.boards for one in board.shapes}

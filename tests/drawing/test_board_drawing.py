@@ -258,7 +258,7 @@ def test_the_dxf_is_sound_and_holds_every_part_at_true_size(job, tmp_path):
 
 def test_the_table_has_a_row_for_every_part_and_strip(job, tmp_path):
     plan, _, _ = job
-    write_boards_table(plan, tmp_path / "boards.csv")
+    write_boards_table(plan, Marking(), tmp_path / "boards.csv")
     with (tmp_path / "boards.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert len(rows) == sum(len(template.shapes) for template in plan.templates)
@@ -286,7 +286,7 @@ def test_the_same_plan_gives_the_same_bytes(rooms, tmp_path):
         (tmp_path / name).mkdir()
         plan = lay_on_boards(room.pattern, Boards())
         write_boards(plan, room.design.name, room.design.marking, tmp_path / name)
-        write_boards_table(plan, tmp_path / name / "boards.csv")
+        write_boards_table(plan, Marking(), tmp_path / name / "boards.csv")
     files = sorted(file.name for file in (tmp_path / "a").iterdir())
     assert files == ["board_01.svg", "board_02.svg", "boards.csv", "boards.dxf"]
     for file in files:
@@ -297,7 +297,7 @@ def test_nothing_is_drawn_where_there_is_no_board(rooms, tmp_path):
     plan = lay_on_boards(rooms["lantern_room"].pattern, Boards(at_least=1000))
     write_boards(plan, "room", Marking(), tmp_path)
     assert list(tmp_path.iterdir()) == []
-    write_boards_table(plan, tmp_path / "boards.csv")
+    write_boards_table(plan, Marking(), tmp_path / "boards.csv")
     assert (tmp_path / "boards.csv").read_text(encoding="utf-8").count("\n") == 1
 
 

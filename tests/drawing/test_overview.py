@@ -34,7 +34,7 @@ def test_a_dimension_reads_what_it_measures(pattern, tape, finest):
 def test_every_piece_is_there_once_and_no_text_leaves_the_frame(pattern):
     sheet = draw_overview(pattern, Marking(tape="imperial"))
     names = [label.text for label in sheet.labels if label.layer is Layer.NAME]
-    assert sorted(names[::2]) == sorted(piece.name.replace("_", " ") for piece in pattern.templates)
+    assert sorted(names[::2]) == sorted(piece.name for piece in pattern.templates)
     frame = shapely.Polygon(sheet.strokes[-1].points)
     for one in sheet.labels:
         assert frame.contains(LARGE.boxes([one.text], [(one.height_mm, one.at, one.angle)])[0])

@@ -8,13 +8,12 @@ from shellparts.base.units import to_mm
 from shellparts.parameters import Marking
 from shellparts.report.order_record import order_record
 from shellparts.stock.materials import MaterialLine
+from shellparts.writers.sewing_tables import write_notches, write_seams, write_sewing_order
 from shellparts.writers.table import columns, write_table
 from shellparts.writers.tables import (
     write_materials,
     write_patches,
     write_pieces,
-    write_seams,
-    write_sewing_order,
     write_stations,
 )
 
@@ -36,7 +35,7 @@ def test_a_row_of_another_length_than_the_head_is_refused(tmp_path):
 
 
 def test_pieces(model_room, tmp_path):
-    write_pieces(model_room.pattern, tmp_path / "pieces.csv")
+    write_pieces(model_room.pattern, model_room.design.marking, tmp_path / "pieces.csv")
     rows = rows_of(tmp_path / "pieces.csv")
     assert [row["piece"] for row in rows] == [piece.name for piece in model_room.pattern.pieces]
     for row, piece in zip(rows, model_room.pattern.pieces, strict=True):
@@ -50,7 +49,7 @@ def test_pieces(model_room, tmp_path):
 
 
 def test_patches(model_room, tmp_path):
-    write_patches(model_room.pattern, tmp_path / "patches.csv")
+    write_patches(model_room.pattern, model_room.design.marking, tmp_path / "patches.csv")
     rows = rows_of(tmp_path / "patches.csv")
     hosts = {piece.name: piece for piece in model_room.pattern.pieces}
     for patch in model_room.pattern.patches:
@@ -63,7 +62,7 @@ def test_patches(model_room, tmp_path):
 
 
 def test_seams(model_room, tmp_path):
-    write_seams(model_room.pattern, tmp_path / "seams.csv")
+    write_seams(model_room.pattern, model_room.design.marking, tmp_path / "seams.csv")
     rows = rows_of(tmp_path / "seams.csv")
     ids = [row["seam"] for row in rows]
     assert ids == sorted(set(ids))
@@ -75,6 +74,26 @@ def test_seams(model_room, tmp_path):
         assert float(row["length_a_mm"]) == pytest.approx(float(row["length_b_mm"]), abs=0.11)
         assert float(row["allowance_mm"]) > 0
         assert int(row["notches"]) >= 0
+
+
+def test_notches_of_both_edges_of_a_seam_lie_alike(model_room, tmp_path):
+    """Read from the table alone: along the one edge from its beginning as along the other from its end."""
+    marking = model_room.design.marking
+    write_notches(model_room.pattern, marking, tmp_path / "notches.csv")
+    write_seams(model_room.pattern, marking, tmp_path / "seams.csv")
+    by_edge: dict[str, list] = {}
+    for row in rows_of(tmp_path / "notches.csv"):
+        by_edge.setdefault(f"{row['piece']}:{row['edge']}", []).append(row)
+        if marking.tape.value == "imperial":
+            assert to_mm(row["at_tape"]) == pytest.approx(float(row["at_mm"]), abs=25.4 / 32 + 0.1)
+    for seam in rows_of(tmp_path / "seams.csv"):
+        one, other = (f"{seam[f'piece_{x}']}:{seam[f'edge_{x}']}" for x in "ab")
+        mine, theirs = by_edge.get(one, []), by_edge.get(other, [])
+        assert len(mine) == len(theirs) == int(seam["notches"])
+        for a, b in zip(mine, reversed(theirs), strict=True):
+            assert (a["ticks"], a["seams"].count(seam["seam"])) == (b["ticks"], 1)
+            assert float(a["at_mm"]) == pytest.approx(float(b["left_to_end_mm"]), abs=0.11)
+            assert other in a["meets"].split()
 
 
 @pytest.mark.parametrize(("tape", "half_step"), [("metric", 0.5), ("imperial", 25.4 / 32)])
@@ -113,7 +132,9 @@ def test_stations_go_up_and_openings_lie_inside(model_room, tmp_path):
 
 
 def test_sewing_order(model_room, tmp_path):
-    write_sewing_order(model_room.order, tmp_path / "order.csv")
+    write_sewing_order(
+        model_room.order, model_room.pattern, model_room.design.marking, tmp_path / "order.csv"
+    )
     table = rows_of(tmp_path / "order.csv")
     assert [int(row["step"]) for row in table] == list(range(1, len(table) + 1))
     seams = [seam for row in table for seam in row["seams"].split()]

@@ -1,0 +1,167 @@
+"""The room from above: where each panel goes, which way round they are counted, which seam lies between two.
+
+Glossary: a *place* is the sheet that stands there, by the name that is chalked on it. Panels are counted
+counter-clockwise from the first doorway: to the right along the wall for someone who stands outside and faces it.
+The page is A4 lying on its side, drawn at full size and shown small. This module works from design and pattern; it
+knows no solids.
+"""
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from shellparts.drawing.labels import SMALL, LabelRoom
+from shellparts.drawing.noted_page import NotedDrawing, NotedPage, fitting_scale
+from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.parameters import Design
+from shellparts.parameters.opening import Tube
+from shellparts.parameters.part import Role
+from shellparts.pattern.made import Pattern
+
+__all__ = ["places_page"]
+
+Array = NDArray[np.float64]
+#: Height of capitals on paper [mm]: of places and openings, of seams; the smaller ones where there is no room.
+_PLACE_MM, _SEAM_MM = (3.2, 2.6, 2.2, 1.8), (2.4, 2.0, 1.8)
+#: The cap is shown as large as this share of the floor's radius, and the count's arrow lies at this share of it.
+_CAP, _ARROW = 0.16, 0.42
+#: Paper left for the drawing, along and across [mm].
+_ROOM_MM = (265.0, 165.0)
+
+
+def _around(radius: float, turns: Array) -> Array:
+    return radius * np.column_stack([np.cos(turns), np.sin(turns)])
+
+
+def _footprint(tube: Tube) -> Array:
+    """The four corners of a tube seen from above: from where it is surely inside the room to its outer end."""
+    points = np.concatenate([part.at(np.linspace(part.first, part.last, 9)) for part in tube.section])
+    left, right = float(points[:, 0].min()), float(points[:, 0].max())
+    section = np.array([[left, 0.0], [left, 0.0], [right, 0.0], [right, 0.0]])
+    return tube.lift(section, np.array([0.0, tube.end, tube.end, 0.0]))[:, :2]
+
+
+def _names(pattern: Pattern, number: int) -> list[str]:
+    """The sheets that stand at a panel's place, from below: one, or the parts that it is joined of."""
+    first = f"panel_{number:02d}"
+    sheets = (name for piece in pattern.pieces if piece.kind.role is Role.PANEL for name in piece.sheets)
+    return sorted(name for name in sheets if name == first or name.startswith(f"{first}_"))
+
+
+def _flaps(pattern: Pattern, panels: list[str]) -> list[str]:
+    """The flaps that hang on some panels."""
+    flaps = {name for piece in pattern.pieces if piece.kind.role is Role.FLAP for name in piece.sheets}
+    found = {n for seam in pattern.seams if set(seam.sheets) & set(panels) for n in seam.sheets if n in flaps}
+    return sorted(found)
+
+
+def _between(pattern: Pattern, one: list[str], other: list[str]) -> list[str]:
+    """Seams between the sheets of two places."""
+    return [
+        seam.id
+        for seam in pattern.seams
+        if set(seam.sheets) & set(one) and set(seam.sheets) & set(other) and seam.sheets[0] != seam.sheets[1]
+    ]
+
+
+def _count_arrow(radius: float, first: float) -> Iterator[Stroke]:
+    """An arrow a third of the way round, the way panels are counted."""
+    turns = first + np.linspace(0.15, 2.1, 40)
+    yield stroke_of_points(Layer.ARROW, _around(radius, turns))
+    for share in (0.93, 1.07):
+        yield stroke_of_points(
+            Layer.ARROW, np.vstack([_around(radius * share, turns[-4:-3]), _around(radius, turns[-1:])])
+        )
+
+
+def places_page(design: Design, pattern: Pattern) -> NotedPage:
+    """Draw the page of places.
+
+    Parameters
+    ----------
+    design : Design
+    pattern : Pattern
+        Of the same design.
+
+    Returns
+    -------
+    NotedPage
+        Every panel with its name, every seam between two panels with its id, openings, cap, and the way of counting.
+    """
+    plan, shell = design.plan, design.shell
+    radius, middles = float(shell.seam.breaks[:, 0].max()), plan.azimuths
+    seams = middles + shell.half_angle
+    feet = [_footprint(tube) for tube in design.tubes]
+    ring = _around(radius, seams)
+    outside = [
+        np.asarray(shapely.Polygon(foot).difference(shapely.Polygon(ring)).exterior.coords) for foot in feet
+    ]
+    everything = np.concatenate([ring, *outside])
+    low, high = everything.min(axis=0), everything.max(axis=0)
+    size = high - low
+    scale = fitting_scale(float((size / np.array(_ROOM_MM)).max()))
+    strokes = [stroke_of_points(Layer.CUTTING, ring, closed=True)]
+    strokes += [stroke_of_points(Layer.CUTTING, points) for points in outside]
+    cap = _CAP * radius
+    strokes.append(
+        stroke_of_points(Layer.CUTTING, _around(cap, np.linspace(0, 2 * math.pi, 49)[:-1]), closed=True)
+    )
+    strokes += [
+        stroke_of_points(Layer.SEWING, [_around(cap, turn[None])[0], corner])
+        for turn, corner in zip(seams, ring, strict=True)
+    ]
+    strokes += _count_arrow(_ARROW * radius, float(middles[0]))
+    room = LabelRoom(shapely.box(*(low - 0.2 * radius), *(high + 0.2 * radius)), SMALL, strokes)
+    labels: list[Label] = []
+    for opening, tube, points in zip(design.openings, design.tubes, outside, strict=True):
+        at = np.asarray(shapely.Polygon(points).centroid.coords[0])
+        lines = [tube.name, f"({opening.word})"] if opening.word != tube.name else [tube.name]
+        labels += _set(room, Layer.NAME, lines, at, scale, strokes)
+    labels += _set(room, Layer.NAME, ["cap"], np.zeros(2), scale, strokes)
+    places = [_names(pattern, number) for number in range(1, shell.panels + 1)]
+    flaps = [_flaps(pattern, names) for names in places]
+    for names, on, middle in zip(places, flaps, middles, strict=True):
+        labels += _set(
+            room, Layer.NAME, [*names, *on], _around(0.78 * radius, middle[None])[0], scale, strokes
+        )
+    for number, turn in enumerate(seams):
+        ids = _between(pattern, places[number], places[(number + 1) % len(places)])
+        if ids:
+            labels += _set(
+                room,
+                Layer.EDGE,
+                [" ".join(ids)],
+                _around(0.6 * radius, turn[None])[0],
+                scale,
+                strokes,
+                _SEAM_MM,
+            )
+    first = f"{design.name}: where each piece goes, seen from above; drawn 1 to {scale:g}"
+    second = (
+        "Panels are counted the way of the arrow: to the right, standing outside and facing the wall; to the left, "
+        "standing inside. Chalk each name on its piece."
+    )
+    drawn = NotedDrawing(Drawing(tuple(strokes), tuple(labels)).moved(-low), ())
+    return NotedPage("places", (first, second), drawn, scale, 0.0, float(size[0]), float(size[1]))
+
+
+def _set(
+    room: LabelRoom,
+    layer: Layer,
+    lines: list[str],
+    at: Array,
+    scale: float,
+    strokes: list[Stroke],
+    sizes: tuple[float, ...] = _PLACE_MM,
+) -> list[Label]:
+    """Lines of text at a place, or beside it with a leader, which is added to the strokes."""
+    heights = [size * scale for size in sizes]
+    found = room.put(layer, lines, [(height, at, 0.0) for height in heights])
+    if found:
+        return found
+    labels, leaders = room.point_out(layer, lines, at, heights, 1.0 * scale, room.home)
+    strokes += leaders
+    return labels

@@ -1,0 +1,91 @@
+"""Small parts that are no pieces of cloth: strips along openings, tape over seams, clips, cords, ties.
+
+Glossary: a *strip* lies inside along the opening that a tube is set into; a *tie* is a cord through the loop of a tab.
+"""
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from shellparts.body.seams import EdgeRole
+from shellparts.parameters.allowances import SeamKind
+from shellparts.parameters.part import Role
+from shellparts.pattern.marked import STRIP_MM
+from shellparts.sewing.bundle import Place, SewingGraph
+
+__all__ = ["TIE_MM", "Fitting", "Strip", "fittings_of", "strips_of"]
+
+#: Ends of a strip overlap so far [mm], and a tie is so long [mm]: common practice.
+_OVERLAP_MM, TIE_MM = 100.0, 1500.0
+
+
+@frozen
+class Strip:
+    """A strip of tape.
+
+    Parameters
+    ----------
+    name : str
+        Unique.
+    edges : tuple of Place
+        The edges along which it lies.
+    seam : str
+        Id of the taped seam that it lies over; nothing of a strip along an opening.
+    width_mm, length_mm : float
+        As cut, its overlap with it [mm].
+    """
+
+    name: str
+    edges: tuple[Place, ...]
+    seam: str
+    width_mm: float
+    length_mm: float
+
+
+@frozen
+class Fitting:
+    """What is put on when all is sewn.
+
+    Parameters
+    ----------
+    part : str
+        ``"clip"``, ``"drawcord"`` or ``"tie"``.
+    place : Place
+        Sheet, and the edge that it holds or runs through; the tab of a tie.
+    count : int
+        How many there.
+    length_mm : float
+        Of cord, each, without what its knots need [mm]; 0 of clips.
+    """
+
+    part: str
+    place: Place
+    count: int
+    length_mm: float = 0.0
+
+
+def strips_of(graph: SewingGraph) -> Iterator[Strip]:
+    """All strips, sheet by sheet, then tapes over seams."""
+    for sheet in graph.sheets.values():
+        edges = [edge for edge in sheet.edges if edge.strip_mm]
+        if edges:
+            length = sum(edge.length_mm for edge in edges) + _OVERLAP_MM
+            places = tuple((sheet.name, edge.id) for edge in edges)
+            yield Strip(f"strip_{sheet.name}", places, "", edges[0].strip_mm, length)
+    for seam in graph.seams.values():
+        if seam.kind is SeamKind.TAPED:
+            length = max(seam.lengths_mm) + _OVERLAP_MM
+            yield Strip(f"tape_{seam.id}", graph.places(seam.id), seam.id, STRIP_MM, length)
+
+
+def fittings_of(graph: SewingGraph) -> Iterator[Fitting]:
+    """All clips, drawcords and ties, sheet by sheet."""
+    for sheet in graph.sheets.values():
+        for edge in sheet.edges:
+            if edge.clips_mm and sheet.kind.role is Role.TUBE:
+                yield Fitting("clip", (sheet.name, edge.id), len(edge.clips_mm))
+            if sheet.kind.drawn and edge.role is EdgeRole.HEM:
+                yield Fitting("drawcord", (sheet.name, edge.id), 1, edge.length_mm)
+        ties = sheet.patches.count("tab")
+        if ties:
+            yield Fitting("tie", (sheet.name, "tab"), ties, TIE_MM)
