@@ -8,8 +8,9 @@ from shellparts.base.progress import Progress
 from shellparts.build.inflated import write_inflated
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers
+from shellparts.drawing.book import BookOf, book_blocks
 from shellparts.drawing.overview import draw_overview
-from shellparts.drawing.paper import sheet_of
+from shellparts.drawing.paper import book_paper, sheet_of
 from shellparts.drawing.paper_model import fitting_scale
 from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
 from shellparts.report.pattern_record import write_summary
@@ -17,6 +18,7 @@ from shellparts.report.room_materials import layouts_of
 from shellparts.report.subject import Subject
 from shellparts.report.warnings import Warning
 from shellparts.writers.band_chart import write_band_chart
+from shellparts.writers.book import write_book
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.pages import (
     write_boards,
@@ -99,9 +101,39 @@ def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, bl
             title = f"{made.design.name}: the working band"
             write_band_chart(band, title, folder / "pictures" / "working_band.svg")
         _write_standing(made.design.name, known.air, folder / "pictures" / "standing.svg")
+    progress.step("book")
+    _write_book(made, known, folder)
     progress.step("summary")
     record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     write_summary(record, folder / "summary.json")
+
+
+def _write_book(made: Made, known: Numbers, folder: Path) -> None:
+    """The build book, with the pictures that were drawn."""
+    design, figures = made.design, made.body.figures
+    sizes = [
+        ("across at the floor, over the seams", figures.base_diameter_mm),
+        ("height of the top", figures.height_mm),
+    ]
+    for number, way in enumerate(design.ways_out, 1):
+        which = "way out" if len(design.ways_out) == 1 else f"way out {number}"
+        sizes += [(f"{which}, clear width", way.width), (f"{which}, clear height", way.height)]
+        sizes += [(f"{which}, length of its tunnel", way.length)]
+    shown = {"as_sewn.png": "the room as sewn", "inflated.png": "the room under air"}
+    pictures = [(folder / "pictures" / file, words) for file, words in shown.items()]
+    book = BookOf(
+        design=design,
+        pattern=made.pattern,
+        order=made.order,
+        layouts=layouts_of(made.layout),
+        lines=made.materials.lines,
+        figures=tuple(sizes),
+        air=known.air,
+        pictures=tuple((path.read_bytes(), words) for path, words in pictures if path.is_file()),
+    )
+    title = design.name.replace("_", " ").title()
+    paper = book_paper(design.printing, design.marking.tape)
+    write_book(book_blocks(book), title, design.title, paper, folder / "book.pdf")
 
 
 def _write_standing(name: str, air: Subject, path: Path) -> None:

@@ -3,7 +3,9 @@
 Glossary: a *block* is one of these. Words may hold ``**strong**`` words, nothing else.
 """
 
+import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from shellparts.drawing.strokes import Drawing
 
@@ -20,6 +22,9 @@ __all__ = [
     "Together",
     "Words",
 ]
+
+
+Array = NDArray[np.float64]
 
 
 @frozen
@@ -70,10 +75,17 @@ class Grid:
 
 @frozen(eq=False)
 class Figure:
-    """A drawing in millimetres of paper, made smaller where it does not fit, and what it shows."""
+    """A drawing, made as small as the page or its share of the page's height asks, and what it shows.
+
+    One that is `turned` stands on its side where it is wider than tall; a `frame`, its lower left and its upper right
+    corner, is shown whole [mm].
+    """
 
     drawing: Drawing
     caption: str = ""
+    turned: bool = False
+    share: float = 0.0
+    frame: tuple[Array, Array] | None = None
 
 
 @frozen

@@ -5,6 +5,7 @@ letters are those of an open typeface that is embedded, so that fractions and si
 """
 
 import io
+import math
 import re
 from collections.abc import Sequence
 from functools import lru_cache
@@ -12,6 +13,8 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
+
+import numpy as np
 
 from shellparts.base.version import VERSION
 from shellparts.drawing.blocks import (
@@ -27,6 +30,7 @@ from shellparts.drawing.blocks import (
     Together,
     Words,
 )
+from shellparts.drawing.letters import text_width
 from shellparts.drawing.paper import POINTS_PER_MM
 from shellparts.drawing.strokes import Drawing
 from shellparts.drawing.styles import STYLES
@@ -87,32 +91,47 @@ def _marked(text: str) -> str:
     return re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", escape(text))
 
 
+def _around(drawing: Drawing) -> tuple[Any, Any]:
+    """Corners of the box around strokes and texts [mm]."""
+    low, high = drawing.box
+    for label in drawing.labels:
+        along = np.array([math.cos(label.angle), math.sin(label.angle)])
+        long = text_width(label.text, label.height_mm, label.bold)
+        ends = [label.at - label.align * long * along, label.at + (1.0 - label.align) * long * along]
+        low = np.minimum(low, np.min(ends, axis=0) - 0.7 * label.height_mm)
+        high = np.maximum(high, np.max(ends, axis=0) + 0.7 * label.height_mm)
+    return low, high
+
+
 def _figure_class() -> Any:
     from reportlab.platypus import Flowable
 
     class DrawnFigure(Flowable):
-        """A drawing, shrunk to the width it gets."""
+        """A drawing, shrunk to the room that it gets, stood on its side if asked."""
 
-        def __init__(self, drawing: Drawing, tallest: float) -> None:
+        def __init__(self, figure: Figure, tallest: float) -> None:
             super().__init__()
-            self.drawing, self.tallest = drawing, tallest
-            self.low, high = drawing.box
-            self.size = (high - self.low).tolist()
-            self.scale = 1.0
+            self.figure, self.tallest = figure, tallest
+            corners: Any = figure.frame or _around(figure.drawing)
+            self.low, self.size = corners[0], (corners[1] - corners[0]).tolist()
+            self.turned = figure.turned and self.size[0] > self.size[1]
+            self.shrunk = 1.0
 
         def wrap(self, width: float, height: float) -> tuple[float, float]:
             """Width and height that it takes [points]."""
-            wide, tall = self.size
-            self.scale = min(1.0, width / _MM / wide, self.tallest / _MM / tall)
-            return wide * self.scale * _MM, tall * self.scale * _MM
+            wide, tall = reversed(self.size) if self.turned else self.size
+            self.shrunk = min(1.0, width / _MM / wide, self.tallest / _MM / tall)
+            return wide * self.shrunk * _MM, tall * self.shrunk * _MM
 
         def draw(self) -> None:
             """Paint it."""
             canvas = self.canv
             canvas.saveState()
-            canvas.scale(_MM * self.scale, _MM * self.scale)
-            canvas.translate(-self.low[0], -self.low[1])
-            _paint(canvas, self.drawing, _PENS / self.scale)
+            canvas.scale(_MM, _MM)
+            if self.turned:
+                canvas.translate(self.size[1] * self.shrunk, 0.0)
+                canvas.rotate(90.0)
+            _paint(canvas, self.figure.drawing.moved(-self.low * self.shrunk, self.shrunk), _PENS)
             canvas.restoreState()
 
     return DrawnFigure
@@ -141,7 +160,7 @@ class _Typesetter:
     """Turns blocks into what the layout engine lays on pages."""
 
     def __init__(self, width: float, height: float) -> None:
-        self.styles, self.width, self.tallest = _styles(), width, _TALLEST * height
+        self.styles, self.width, self.tallest, self.whole = _styles(), width, _TALLEST * height, 0.98 * height
         self.figure = _figure_class()
         self.chapters = 0
 
@@ -169,8 +188,9 @@ class _Typesetter:
                 return [self.listed(["\u2610"] * len(items), items)]
             case Grid():
                 return [self.table(block)]
-            case Figure(drawing, caption):
-                return self.captioned(self.figure(drawing, self.tallest), caption)
+            case Figure():
+                room = self.whole if block.turned else block.share * self.whole or self.tallest
+                return self.captioned(self.figure(block, room), block.caption)
             case Picture(png, caption, share):
                 return self.captioned(self.image(png, share), caption)
             case Together(blocks):
