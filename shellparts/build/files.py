@@ -49,7 +49,7 @@ from shellparts.writers.tables import (
 __all__ = ["AIR_STEPS", "STEPS", "write_files"]
 
 #: Steps that are told while a room is made and written, and steps more of one that is written as inflated too.
-STEPS, AIR_STEPS = 10, 3
+STEPS, AIR_STEPS = 11, 3
 
 
 def write_files(made: Made, known: Numbers, folder: Path, progress: Progress, blown_up: bool = False) -> None:
