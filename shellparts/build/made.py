@@ -16,6 +16,7 @@ from shellparts.report.order_record import order_record
 from shellparts.report.pattern_record import pattern_record
 from shellparts.report.room_materials import RoomMaterials
 from shellparts.report.warnings import Warning, piece_warnings
+from shellparts.sewing.hours import work_hours
 from shellparts.sewing.order import sewing_order
 from shellparts.sewing.order_steps import SewingOrder
 from shellparts.sewing.thread import Machine
@@ -58,7 +59,7 @@ class Made:
                 "watertight": figures.watertight,
             },
             **pattern_record(self.pattern),
-            "sewing": order_record(self.order),
+            "sewing": order_record(self.order, work_hours(self.pattern, self.order)),
             "stock": {**stock_summary(self.layout), **self.materials.cloth_record()},
             **self.materials.summary(),
             "warnings": [*(warning.record() for warning in self.warnings), *record["warnings"]],

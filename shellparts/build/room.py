@@ -28,6 +28,7 @@ from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, sizes_of, unknown_air
 from shellparts.parameters.workshop import EffortLevel, Workshop
 from shellparts.pattern.made import Pattern
+from shellparts.report.buy_list import Extras, tab_strength
 from shellparts.report.room_materials import RoomMaterials, lay, room_materials
 from shellparts.report.warnings import Warning
 from shellparts.sewing.order_steps import SewingOrder
@@ -124,8 +125,14 @@ class Room:
         """Everything to get, with quantities, costs and where each comes from."""
         plan = self.plan.after.hold_down.plan if self.plan is not None else None
         laid = (plan.base.count + plan.tunnel_count, plan.base.each_kg) if plan is not None else None
-        mass = self.cloth.mass_kg_m2.likely
-        return room_materials(self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards)
+        mass, tab = self.cloth.mass_kg_m2.likely, self.design.reinforcement.tab_width
+        extras = Extras(
+            fan=self.fan.name if self.fan is not None else "",
+            anchors=self.site.anchors,
+            tab_N=tab_strength(tab, self.cloth),
+        )
+        room = self.pattern, self.layout, self.workshop, self.order, mass, laid, self.boards
+        return room_materials(*room, extras, self.design.marking)
 
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:

@@ -115,7 +115,7 @@ def draw_piece(piece: Piece) -> Drawing:
         np.concatenate([edge.polyline(0.5)[:-1] for edge in loop]) for loop in (piece.edges, *piece.holes)
     ]
     inside = shapely.Polygon(rings[0], rings[1:])
-    patches = [stroke for stroke in strokes if stroke.layer is Layer.PATCH]
+    patches = [stroke for stroke in strokes if stroke.layer in (Layer.PATCH, Layer.STRIP, Layer.LOOP)]
     room = LabelRoom(_without(inside, patches), LARGE)
     labels: list[Label] = []
     leaders: list[Stroke] = []

@@ -35,7 +35,7 @@ class Templates(Enum):
     NONE = "none"
 
 
-def _price(what: str, usual: float) -> Any:
+def _price(what: str, usual: float | None) -> Any:
     remedy = "leave it out, or write None if it is not known"
     return number_field(f"price of {what}", "of money", 0.0, math.inf, remedy, optional=True, default=usual)
 
@@ -55,6 +55,12 @@ class Prices:
         Of one board for templates.
     page : float or None
         Of one printed page.
+    clip, needles, chalk : float or None
+        Of one clip for the vent, of a packet of needles, of a box of chalk.
+    filling_kg : float or None
+        Of one kilogram of filling for bags.
+    fan, anchor : float or None
+        Of the fan, and of one anchor; not known unless given.
     """
 
     thread_m: float | None = _price("a metre of thread", 0.01)
@@ -63,6 +69,12 @@ class Prices:
     bag: float | None = _price("an empty bag", 2.5)
     board: float | None = _price("a board", 12.0)
     page: float | None = _price("a printed page", 0.1)
+    clip: float | None = _price("a clip", 0.4)
+    needles: float | None = _price("a packet of needles", 4.0)
+    chalk: float | None = _price("a box of chalk", 2.0)
+    filling_kg: float | None = _price("a kilogram of filling", 0.2)
+    fan: float | None = _price("the fan", None)
+    anchor: float | None = _price("an anchor", None)
 
 
 def _no_cloth(_instance: Any, _attribute: Any, value: Any) -> None:

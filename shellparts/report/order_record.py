@@ -2,14 +2,21 @@
 
 from typing import Any
 
+from shellparts.sewing.hours import WorkHours
 from shellparts.sewing.order_steps import SewingOrder
 
 __all__ = ["order_record"]
 
 
-def order_record(order: SewingOrder) -> dict[str, Any]:
+def order_record(order: SewingOrder, hours: WorkHours | None = None) -> dict[str, Any]:
     """The key ``sewing`` of the summary, as plain data."""
+    work = (
+        {}
+        if hours is None
+        else {"marking_h": hours.marking_h, "cutting_h": hours.cutting_h, "work_h": hours.all_h}
+    )
     return {
+        **work,
         "seam_length_mm": order.seam_length_mm,
         "hem_length_mm": order.hem_length_mm,
         "thread_m": order.thread_m,

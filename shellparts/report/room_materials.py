@@ -9,14 +9,14 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 
-from shellparts.body.seams import EdgeRole
-from shellparts.parameters.allowances import SeamKind
+from shellparts.parameters import Marking
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
 from shellparts.pattern.made import Pattern
-from shellparts.sewing.order_steps import Action, SewingOrder
+from shellparts.report.buy_list import Extras, buy_lines
+from shellparts.sewing.order_steps import SewingOrder
 from shellparts.stock.layout import SearchProgress, StockLayout, cut_pieces
 from shellparts.stock.materials import MaterialLine, cloth_lines, cost_total, materials_summary, spare_line
 from shellparts.stock.packer import effort_of
@@ -27,12 +27,13 @@ from shellparts.stock.quantities import (
     cloth_use,
     packed_volume_l,
     paper_pages,
-    strip_m,
 )
 from shellparts.stock.results import Laid, RollResult, SheetsResult
 from shellparts.stock.roll import lay_on_roll
 from shellparts.stock.sheets import lay_on_sheets
 from shellparts.templates.on_stock import BoardPlan
+
+_NO_EXTRAS, _METRIC = Extras(), Marking()
 
 __all__ = ["RoomMaterials", "lay", "layouts_of", "room_materials"]
 
@@ -174,38 +175,12 @@ def _templates(pattern: Pattern, workshop: Workshop, plan: BoardPlan | None) -> 
     return []
 
 
-def _sewn(pattern: Pattern, workshop: Workshop, order: SewingOrder) -> list[MaterialLine]:
-    """Thread, tape and cord."""
-    prices = workshop.prices
-    made = (
-        f"{order.seam_length_mm * 1e-3:.1f} m of seams and {order.hem_length_mm * 1e-3:.1f} m of hems, "
-        "row by row as in the sewing order, waste included"
-    )
-    lines = [MaterialLine("sewing thread", round(order.thread_m, 1), "m", prices.thread_m, made)]
-    around = [step.length_mm for step in order.steps if step.task.action is Action.REINFORCE]
-    taped = [max(seam.lengths_mm) for seam in pattern.seams if seam.kind is SeamKind.TAPED]
-    if around or taped:
-        basis = f"around {len(around)} openings, along {len(taped)} taped seams, 100 mm overlap each"
-        metres = round(strip_m([*around, *taped], 100.0), 2)
-        lines.append(MaterialLine("tape", metres, "m", prices.tape_m, basis))
-    cords = [
-        edge.length_mm
-        for piece in pattern.pieces
-        for edge in piece.all_edges
-        if piece.kind.drawn and edge.role is EdgeRole.HEM
-        for _ in range(piece.count)
-    ]
-    if cords:
-        basis = f"sleeve's mouth {sum(cords):.0f} mm, and {workshop.knots_mm:.0f} mm for knots"
-        metres = round(strip_m(cords, workshop.knots_mm), 2)
-        lines.append(MaterialLine("drawcord", metres, "m", prices.cord_m, basis))
-    return lines
-
-
-def _spares(lines: Sequence[MaterialLine], share: float) -> list[MaterialLine]:
-    """Spare cloth: whole sheets, or metres to the next 10 cm."""
+def _spares(lines: Sequence[MaterialLine], share: float, left_share: float) -> list[MaterialLine]:
+    """Spare cloth: metres to the next 10 cm; a whole sheet only where the layouts leave over less than the share."""
     found = []
     for line in lines:
+        if line.unit == "sheet" and left_share >= share:
+            continue
         spare = spare_line(line, share, whole=line.unit == "sheet")
         if line.unit == "m":
             tenths = float(np.ceil(spare.quantity * 10.0 - 1e-9))
@@ -224,6 +199,8 @@ def room_materials(
     cloth_kg_m2: float,
     bags: tuple[int, float] | None = None,
     plan: BoardPlan | None = None,
+    extras: Extras = _NO_EXTRAS,
+    marking: Marking = _METRIC,
 ) -> RoomMaterials:
     """Work out what a room takes.
 
@@ -243,6 +220,10 @@ def room_materials(
         How many bags hold the room down, and the mass of each [kg]; none are listed where it is not known.
     plan : BoardPlan, optional
         Templates on boards.
+    extras : Extras, optional
+        Fan, anchors, strength of a tab.
+    marking : Marking, optional
+        Which tape lengths are told by.
 
     Returns
     -------
@@ -251,12 +232,15 @@ def room_materials(
     """
     layouts = layouts_of(result)
     cloth = cloth_lines(layouts)
-    lines = [*cloth, *_spares(cloth, workshop.spare), *_missing(pattern, result)]
+    spares = _spares(cloth, workshop.spare, cloth_use(layouts).wasted_share)
+    lines = [*cloth, *spares, *_missing(pattern, result)]
     lines += _offcuts(pattern)
-    lines += _sewn(pattern, workshop, order)
+    if bags is not None:
+        extras = evolve(extras, ballast_kg=bags[0] * bags[1])
+    lines += buy_lines(pattern, order, workshop, extras, marking)
     if bags is not None and bags[0]:
         count, each = bags
-        basis = f"{count * each:.0f} kg to hold the room down, {each:g} kg a bag; the filling is not priced"
+        basis = f"{count * each:.0f} kg to hold the room down, {each:g} kg a bag; the filling is a line of its own"
         lines.append(MaterialLine("ballast bags", count, "bag", workshop.prices.bag, basis))
     lines += _templates(pattern, workshop, plan)
     cut = sum(piece.cut_area_mm2 * piece.count for piece in pattern.templates) * 1e-6

@@ -1,0 +1,175 @@
+"""What to buy besides cloth, in the packs that it is sold in: thread, tape, cord, needles, chalk, clips, filling, fan.
+
+Glossary: a *pack* is what a shop hands out: a spool, a roll, a hank. Packs and prices are invented examples. A tab's
+strength is that of one row of stitches across it; the load to use is a fifth of it.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+
+from attrs import frozen
+
+from shellparts.base.units import feet_inches, metric
+from shellparts.loads.cloth_forces import SAFETY_FACTOR, seam_strength
+from shellparts.parameters import Marking, Tape
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.workshop import Prices, Workshop
+from shellparts.pattern.made import Pattern
+from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.order_steps import SewingOrder
+from shellparts.sewing.parts import Fitting, fittings_of, strips_of
+from shellparts.stock.materials import MaterialLine
+
+__all__ = ["Extras", "buy_lines", "tab_strength"]
+
+#: Packs: how much is in one, and what it is called; invented examples.
+_SPOOL_M, _ROLL_M, _HANK_M, _NEEDLES, _CHALK_M, _FILLING_KG = 500.0, 25.0, 20.0, 5, 200.0, 25.0
+#: A needle is changed after so many hours at the machine [h]: common practice for coated sheet.
+_NEEDLE_H = 6.0
+
+
+@frozen
+class Extras:
+    """What the room is used with.
+
+    Parameters
+    ----------
+    fan : str
+        Its name; nothing where it is not known.
+    anchors : int
+        Stakes or screws outdoors.
+    ballast_kg : float
+        To be filled into bags [kg].
+    tab_N : float or None
+        Strength of a tab [N].
+    """
+
+    fan: str = ""
+    anchors: int = 0
+    ballast_kg: float = 0.0
+    tab_N: float | None = None
+
+
+def tab_strength(width_mm: float, cloth: Cloth) -> float:
+    """Strength of a tab, ``1.5 · stitches a metre · thread strength · width``: that of one row across it.
+
+    Parameters
+    ----------
+    width_mm : float
+        Of the tab [mm].
+    cloth : Cloth
+        With its stitches and its thread.
+
+    Returns
+    -------
+    float
+        The strength [N]; the other rows of the box are taken as spare.
+
+    References
+    ----------
+    As `loads.cloth_forces.seam_strength`: a trade rule.
+
+    Examples
+    --------
+    >>> round(tab_strength(80.0, Cloth()) / (Cloth().stitches_per_m * Cloth().thread_strength_N), 6)
+    0.12
+    """
+    return seam_strength(cloth.stitches_per_m, cloth.thread_strength_N) * width_mm / 1000.0
+
+
+def _packs(item: str, need: float, size: float, unit: str, price: float | None, basis: str) -> MaterialLine:
+    """Whole packs of something that is needed by the metre, the piece or the kilogram."""
+    return MaterialLine(item, max(1, math.ceil(need / size - 1e-9)), unit, price, basis)
+
+
+def _each(price: float | None, size: float) -> float | None:
+    return None if price is None else round(price * size, 4)
+
+
+def _long(mm: float, marking: Marking) -> str:
+    return feet_inches(mm) if marking.tape is Tape.IMPERIAL else f"{mm / 1000.0:.1f} m"
+
+
+def _cords(
+    found: Sequence[Fitting], workshop: Workshop, marking: Marking, tab_N: float | None
+) -> Iterator[MaterialLine]:
+    drawn = [one.length_mm + workshop.knots_mm for one in found if one.part == "drawcord"]
+    ties = [one.length_mm for one in found if one.part == "tie" for _ in range(one.count)]
+    if not drawn and not ties:
+        return
+    told = []
+    if drawn:
+        told.append(f"{len(drawn)} drawcord of {_long(max(drawn), marking)}, knots included")
+    if ties:
+        told.append(f"{len(ties)} ties of {_long(ties[0], marking)}, one for every tab")
+    if ties and tab_N is not None:
+        told.append(
+            f"a tab holds about {tab_N:.0f} N; load it with {tab_N / SAFETY_FACTOR:.0f} N at the most"
+        )
+    need = (sum(drawn) + sum(ties)) / 1000.0
+    price = _each(workshop.prices.cord_m, _HANK_M)
+    yield _packs("cord", need, _HANK_M, f"hank of {_HANK_M:g} m", price, "; ".join(told))
+
+
+def buy_lines(
+    pattern: Pattern, order: SewingOrder, workshop: Workshop, extras: Extras, marking: Marking
+) -> list[MaterialLine]:
+    """Make the lines of everything but cloth, bags and templates.
+
+    Parameters
+    ----------
+    pattern : Pattern
+    order : SewingOrder
+        Of the same pattern.
+    workshop : Workshop
+        Prices, and cord for knots.
+    extras : Extras
+        Fan, anchors, filling.
+    marking : Marking
+        Which tape lengths are told by.
+
+    Returns
+    -------
+    list of MaterialLine
+        Quantities are packs, rounded up; the basis says what is needed.
+    """
+    prices: Prices = workshop.prices
+    graph = SewingGraph.of(pattern)
+    found = list(fittings_of(graph))
+    made = (
+        f"{_long(1000.0 * order.thread_m, marking)} for {_long(order.seam_length_mm, marking)} of seams and "
+        f"{_long(order.hem_length_mm, marking)} of hems, row by row as in the sewing order, waste included"
+    )
+    spool = _each(prices.thread_m, _SPOOL_M)
+    lines = [_packs("sewing thread", order.thread_m, _SPOOL_M, f"spool of {_SPOOL_M:g} m", spool, made)]
+    strips = list(strips_of(graph))
+    if strips:
+        need = sum(one.length_mm for one in strips) / 1000.0
+        wide = (
+            feet_inches(strips[0].width_mm) if marking.tape is Tape.IMPERIAL else metric(strips[0].width_mm)
+        )
+        basis = f"{wide} wide, {_long(1000.0 * need, marking)} in {len(strips)} strips, as in strips.csv"
+        lines.append(
+            _packs("tape", need, _ROLL_M, f"roll of {_ROLL_M:g} m", _each(prices.tape_m, _ROLL_M), basis)
+        )
+    lines += _cords(found, workshop, marking, extras.tab_N)
+    clips = sum(one.count for one in found if one.part == "clip")
+    if clips:
+        lines.append(MaterialLine("clips for the vent", clips, "clip", prices.clip, "as in fittings.csv"))
+    needles = math.ceil(order.hours / _NEEDLE_H) + 1
+    told = f"{needles}: a new one every {_NEEDLE_H:g} h at the machine, and one spare"
+    lines.append(_packs("needles", needles, _NEEDLES, f"packet of {_NEEDLES}", prices.needles, told))
+    chalked = sum(one.count * edge.length_mm for one in pattern.templates for edge in one.all_edges)
+    basis = f"{_long(chalked, marking)} of lines to chalk"
+    lines.append(_packs("chalk", chalked / 1000.0, _CHALK_M, "box of 10", prices.chalk, basis))
+    if extras.ballast_kg:
+        price = _each(prices.filling_kg, _FILLING_KG)
+        told = f"{extras.ballast_kg:.0f} kg of dry sand or gravel for the bags"
+        lines.append(
+            _packs("bag filling", extras.ballast_kg, _FILLING_KG, f"sack of {_FILLING_KG:g} kg", price, told)
+        )
+    if extras.fan:
+        lines.append(MaterialLine("fan", 1, "fan", prices.fan, extras.fan))
+    if extras.anchors:
+        lines.append(MaterialLine("anchors", extras.anchors, "anchor", prices.anchor, "as the site says"))
+    return lines
