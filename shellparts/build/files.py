@@ -8,7 +8,8 @@ from shellparts.base.progress import Progress
 from shellparts.build.inflated import write_inflated
 from shellparts.build.made import Made
 from shellparts.build.numbers import Numbers
-from shellparts.drawing.book import BookOf, book_blocks
+from shellparts.drawing.book import book_blocks
+from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import book_paper, sheet_of
 from shellparts.drawing.paper_model import fitting_scale
@@ -121,7 +122,10 @@ def _write_book(made: Made, known: Numbers, folder: Path) -> None:
         sizes += [(f"{which}, length of its tunnel", way.length)]
     shown = {"as_sewn.png": "the room as sewn", "inflated.png": "the room under air"}
     pictures = [(folder / "pictures" / file, words) for file, words in shown.items()]
+    models = [f"flat/{design.name}_paper_model.pdf"]
+    models += sorted(path.relative_to(folder).as_posix() for path in folder.glob("solids/*.3mf"))
     book = BookOf(
+        models=tuple(models),
         design=design,
         pattern=made.pattern,
         order=made.order,

@@ -77,13 +77,13 @@ class Grid:
 class Figure:
     """A drawing, made as small as the page or its share of the page's height asks, and what it shows.
 
-    One that is `turned` stands on its side where it is wider than tall; a `frame`, its lower left and its upper right
-    corner, is shown whole [mm].
+    One that is `alone` takes a page of its own, lying on its side where the drawing is wider than tall, and as much of
+    it as it can; a `frame`, its lower left and its upper right corner, is shown whole [mm].
     """
 
     drawing: Drawing
     caption: str = ""
-    turned: bool = False
+    alone: bool = False
     share: float = 0.0
     frame: tuple[Array, Array] | None = None
 

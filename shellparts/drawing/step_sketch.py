@@ -2,7 +2,8 @@
 
 Glossary: the *first* edge is drawn as an unbroken wide line, the *second* as a dashed one in another colour; both
 pieces lie side out, and the two edges face each other as the pages of an open book do, notch across from notch. Where
-a piece is sewn to itself, or an edge is hemmed, the one piece is shown. A sketch is not to scale: it fits a strip.
+a piece is sewn to itself, or an edge is hemmed, the one piece is shown. A dot marks where a row of stitches starts.
+A sketch is not to scale: it fits a strip. Of a piece many times as large as the other only the near part is shown.
 """
 
 import math
@@ -13,25 +14,47 @@ import shapely
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.drawing.labels import PRINTED
+from shellparts.drawing.sketch_words import Pointed, Title, with_words
+from shellparts.drawing.strokes import Drawing, Layer, Stroke, stroke_of_points
 from shellparts.pattern.pieces import Piece, PieceEdge
 
-__all__ = ["Marked", "hem_sketch", "seam_sketch"]
+__all__ = ["Marked", "facing", "hem_sketch", "piece_sketch", "seam_sketch"]
 
 Array = NDArray[np.float64]
-#: Room that a sketch takes at most, and the gap between facing edges [mm].
-_WIDE_MM, _TALL_MM, _GAP_MM = 168.0, 62.0, 7.0
-_LETTERS_MM, _NOTCH_MM = 2.3, 1.6
+#: Room that a sketch takes at most, and the gap between facing edges, where their names stand [mm].
+_WIDE_MM, _TALL_MM, _ONE_TALL_MM, _GAP_MM = 168.0, 56.0, 44.0, 11.0
+_NOTCH_MM, _DOT_MM = 1.6, 1.1
 _SAGITTA_MM = 2.0
+#: Of a piece larger than this many times the other, a window around its edges is shown, so many times as large.
+_FAR_LARGER, _WINDOW = 4.0, 1.3
 
 
 @frozen(eq=False)
 class Marked:
-    """A piece with the edges of it that a step works on, and what people call it."""
+    """A piece with the edges of it that a step works on, what people call it, and what is said of it.
+
+    Parameters
+    ----------
+    piece : Piece
+    edges : tuple of PieceEdge
+        In the order of the step.
+    name : str
+        What it is called here.
+    note : str
+        A second line of its name.
+    starts : tuple of ndarray
+        Where rows of stitches start on it, each of shape (2,) [mm].
+    texts : tuple of str
+        What is written beside each edge; its id unless given.
+    """
 
     piece: Piece
     edges: tuple[PieceEdge, ...]
     name: str
+    note: str = ""
+    starts: tuple[Array, ...] = ()
+    texts: tuple[str, ...] = ()
 
 
 def _turned(points: Array, angle: float) -> Array:
@@ -40,40 +63,60 @@ def _turned(points: Array, angle: float) -> Array:
 
 
 def _chord(edges: Sequence[PieceEdge]) -> float:
-    """Direction from the beginning of the first edge to the end of the last [rad]."""
-    step = edges[-1].polyline(_SAGITTA_MM)[-1] - edges[0].polyline(_SAGITTA_MM)[0]
-    if np.hypot(*step) < 1.0:  # a ring
-        step = edges[0].at(1.0)[0] - edges[0].at(0.0)[0]
+    """Direction from the beginning of a chain of edges to its end [rad]; of a ring, that at its beginning."""
+    step = np.sum([edge.flat[-1].end - edge.flat[0].start for edge in edges], axis=0)
+    if np.hypot(*step) < 1.0:
+        return edges[0].at(0.0)[1]
     return math.atan2(float(step[1]), float(step[0]))
 
 
 @frozen(eq=False)
 class _Lying:
-    """A piece as it lies in the sketch, at full size: lines by layer, and where its name has most room."""
+    """A piece as it lies in the sketch, at full size: lines by layer, its shape, and the points that words belong to."""
 
     lines: tuple[tuple[Layer, Array, bool], ...]
-    middle: Array
-    name: str
+    shape: shapely.Geometry
+    points: Array  # Middles of its edges and points off them, then starts of rows, shape (n, 2)
+    words: tuple[tuple[Layer, str], ...]  # One for each edge
+    title: tuple[str, ...]
 
-    @property
-    def edge_middle(self) -> Array:
-        """Middle of the box around its marked edges."""
-        marked = [points for layer, points, _ in self.lines if layer in (Layer.FIRST_EDGE, Layer.SECOND_EDGE)]
-        points = np.concatenate(marked)
-        return np.asarray((points.min(axis=0) + points.max(axis=0)) / 2.0)
+    def _each(self, move: "_Move") -> "_Lying":
+        lines = tuple((layer, move(points), closed) for layer, points, closed in self.lines)
+        return evolve(self, lines=lines, shape=shapely.transform(self.shape, move), points=move(self.points))
 
     def moved(self, by: Array) -> "_Lying":
-        lines = tuple((layer, points + by, closed) for layer, points, closed in self.lines)
-        return evolve(self, lines=lines, middle=self.middle + by)
+        return self._each(_Move(0.0, by))
 
     def turned(self, angle: float) -> "_Lying":
-        lines = tuple((layer, _turned(points, angle), closed) for layer, points, closed in self.lines)
-        return evolve(self, lines=lines, middle=_turned(self.middle, angle))
+        return self._each(_Move(angle, np.zeros(2)))
 
-    @property
-    def box(self) -> tuple[Array, Array]:
-        points = np.concatenate([points for _, points, _ in self.lines])
+    def box(self, *layers: Layer) -> tuple[Array, Array]:
+        """Corners of the box around lines of some layers, or all."""
+        points = np.concatenate([points for layer, points, _ in self.lines if layer in layers or not layers])
         return points.min(axis=0), points.max(axis=0)
+
+    def near(self, size: float) -> "_Lying":
+        """What of it lies near its marked edges."""
+        low, high = self.box(Layer.FIRST_EDGE, Layer.SECOND_EDGE)
+        window = shapely.box(*(low - size), *(high + size))
+        lines: list[tuple[Layer, Array, bool]] = []
+        for layer, points, closed in self.lines:
+            whole = shapely.LineString(np.vstack([points, points[:1]]) if closed else points)
+            cut = shapely.get_parts(shapely.line_merge(whole.intersection(window)))
+            lines += [(layer, shapely.get_coordinates(part), False) for part in cut if part.length > 0.0]
+        title = (*self.title, "only its end is shown")
+        return evolve(self, lines=tuple(lines), shape=self.shape.intersection(window), title=title)
+
+
+@frozen(eq=False)
+class _Move:
+    """A turn, then a shift."""
+
+    angle: float
+    by: Array
+
+    def __call__(self, points: Array) -> Array:
+        return _turned(points, self.angle) + self.by
 
 
 def _lying(marked: Marked, layers: Sequence[Layer]) -> _Lying:
@@ -86,44 +129,95 @@ def _lying(marked: Marked, layers: Sequence[Layer]) -> _Lying:
     ]
     lines += [(Layer.SEWING, ring, True) for ring in rings]
     lines += [(Layer.PATCH, patch.outline, True) for patch in piece.patches]
+    points: list[Array] = []
     for edge, layer in zip(marked.edges, layers, strict=True):
         lines.append((layer, edge.polyline(_SAGITTA_MM), False))
         for at in edge.ticks_mm:
             place, heading = edge.at(at)
-            out = np.array([math.sin(heading), -math.cos(heading)])
-            lines.append((Layer.NOTCH, np.array([place, place + out]), False))
-    inside = shapely.maximum_inscribed_circle(shapely.Polygon(rings[0], rings[1:]), tolerance=5.0)
-    return _Lying(tuple(lines), np.asarray(inside.coords[0]), marked.name)
+            lines.append((Layer.NOTCH, np.array([place, place + _out(heading)]), False))
+        middle, heading = edge.at(edge.length_mm / 2.0)
+        points += [middle, middle + _out(heading)]
+    words = marked.texts or tuple(edge.id for edge in marked.edges)
+    shape = shapely.Polygon(rings[0], rings[1:])
+    everything = np.array([*points, *marked.starts]).reshape(-1, 2)
+    title = (marked.name, marked.note) if marked.note else (marked.name,)
+    return _Lying(tuple(lines), shape, everything, tuple(zip(layers, words, strict=True)), title)
 
 
-def _scale(parts: Sequence[_Lying], gaps: Sequence[float]) -> tuple[Array, float]:
-    boxes = [part.box for part in parts]
+def _out(heading: float) -> Array:
+    """Off the cloth, which lies to the left of an edge as it runs."""
+    return np.array([math.sin(heading), -math.cos(heading)])
+
+
+def facing(first: Marked, second: Marked) -> tuple[_Lying, _Lying]:
+    """Lay two pieces so that their edges face each other: the first above, its edge running right.
+
+    Parameters
+    ----------
+    first, second : Marked
+        Of two sheets.
+
+    Returns
+    -------
+    tuple
+        The piece above and the one below; the two edges lie one over the other, their boxes as near as can be.
+    """
+    upper = _lying(first, [Layer.FIRST_EDGE] * len(first.edges)).turned(-_chord(first.edges))
+    lower = _lying(second, [Layer.SECOND_EDGE] * len(second.edges)).turned(math.pi - _chord(second.edges))
+    sizes = [float(np.max(part.box()[1] - part.box()[0])) for part in (upper, lower)]
+    if sizes[0] > _FAR_LARGER * sizes[1]:
+        upper = upper.near(_WINDOW * sizes[1])
+    elif sizes[1] > _FAR_LARGER * sizes[0]:
+        lower = lower.near(_WINDOW * sizes[0])
+    middles = [np.mean(part.box(layer), axis=0)[0] for part, layer in ((upper, Layer.FIRST_EDGE), (lower, Layer.SECOND_EDGE))]
+    apart = upper.box()[0][1] - lower.box()[1][1]
+    return upper, lower.moved(np.array([middles[0] - middles[1], apart]))
+
+
+def _scale(parts: Sequence[_Lying], gaps: Sequence[float], tall: float) -> tuple[Array, float]:
+    boxes = [part.box() for part in parts]
     low = np.min([box[0] for box in boxes], axis=0)
-    wide, tall = (np.max([box[1] for box in boxes], axis=0) - low).tolist()
-    return low, min((_WIDE_MM - sum(gaps)) / wide, (_TALL_MM - sum(gaps)) / tall)
+    wide, high = (np.max([box[1] for box in boxes], axis=0) - low).tolist()
+    return low, min((_WIDE_MM - sum(gaps)) / wide, (tall - sum(gaps)) / high)
 
 
-def _on_paper(parts: Sequence[_Lying], gaps: Sequence[float] = ()) -> Drawing:
+def _on_paper(
+    parts: Sequence[_Lying], gaps: Sequence[float] = (), tall: float = _ONE_TALL_MM, turn: bool | None = None
+) -> Drawing:
     """Parts on a strip of paper, all by one scale, each moved off the one before by a gap; as lies largest."""
     upright = [part.turned(-math.pi / 2.0) for part in parts]
-    aside = _scale(upright, gaps)[1] > 1.15 * _scale(parts, gaps)[1]
+    aside = _scale(upright, gaps, tall)[1] > 1.15 * _scale(parts, gaps, tall)[1] if turn is None else turn
     if aside:
         parts = upright
-    low, scale = _scale(parts, gaps)
+    low, scale = _scale(parts, gaps, tall)
     strokes: list[Stroke] = []
-    labels: list[Label] = []
+    pointed: list[Pointed] = []
+    titles: list[Title] = []
     for part, gap in zip(parts, np.cumsum([0.0, *gaps]), strict=True):
         shift = np.array([gap, 0.0]) if aside else np.array([0.0, gap])
+
+        def laid(points: Array, shift: Array = shift) -> Array:
+            return (points - low) * scale + shift
+
         for layer, points, closed in part.lines:
-            drawn = (points - low) * scale + shift
+            drawn = laid(points)
             if layer is Layer.NOTCH:
-                way = (drawn[1] - drawn[0]) / np.linalg.norm(drawn[1] - drawn[0])
+                way = (drawn[-1] - drawn[0]) / np.linalg.norm(drawn[-1] - drawn[0])
                 drawn = np.array([drawn[0] - way * _NOTCH_MM, drawn[0] + way * _NOTCH_MM])
             strokes.append(stroke_of_points(layer, drawn, closed))
-        labels.append(
-            Label(Layer.NAME, part.name, (part.middle - low) * scale + shift, _LETTERS_MM, bold=True)
-        )
-    return Drawing(tuple(strokes), tuple(labels))
+        edges = laid(part.points)
+        for (layer, text), at, off in zip(part.words, edges[::2], edges[1::2], strict=False):
+            pointed.append(Pointed(layer, text, at, (off - at) / np.linalg.norm(off - at)))
+        for at in edges[2 * len(part.words) :]:
+            strokes += [_ring(at, radius) for radius in (0.4 * _DOT_MM, _DOT_MM)]
+            pointed.append(Pointed(Layer.FIRST_EDGE, "start", at, np.zeros(2)))
+        titles.append(Title(part.title, shapely.transform(part.shape, laid)))
+    return with_words(tuple(strokes), titles, pointed, PRINTED)
+
+
+def _ring(at: Array, radius: float) -> Stroke:
+    turn = np.arange(16) * math.pi / 8.0
+    return stroke_of_points(Layer.FIRST_EDGE, at + radius * np.column_stack([np.cos(turn), np.sin(turn)]), closed=True)
 
 
 def seam_sketch(first: Marked, second: Marked) -> Drawing:
@@ -137,20 +231,23 @@ def seam_sketch(first: Marked, second: Marked) -> Drawing:
     Returns
     -------
     Drawing
-        At most 168 by 62 mm of paper.
+        At most 168 by 56 mm of paper, and words around it.
     """
     if first.piece is second.piece and first.name == second.name:
-        both = Marked(first.piece, (*first.edges, *second.edges), first.name)
+        both = evolve(first, edges=(*first.edges, *second.edges))
         layers = [Layer.FIRST_EDGE] * len(first.edges) + [Layer.SECOND_EDGE] * len(second.edges)
         return _on_paper([_lying(both, layers)])
-    # The cloth lies to the left of an edge as it runs: above it where it runs to the right.
-    upper = _lying(first, [Layer.FIRST_EDGE] * len(first.edges)).turned(-_chord(first.edges))
-    lower = _lying(second, [Layer.SECOND_EDGE] * len(second.edges)).turned(math.pi - _chord(second.edges))
-    middle = (upper.edge_middle - lower.edge_middle)[0]
-    apart = upper.box[0][1] - lower.box[1][1]
-    return _on_paper([lower.moved(np.array([middle, apart])), upper], [_GAP_MM])
+    upper, lower = facing(first, second)
+    return _on_paper([lower, upper], [_GAP_MM], _TALL_MM)
 
 
 def hem_sketch(marked: Marked) -> Drawing:
     """A piece with the edges that are hemmed or reinforced, and the patches that are sewn on it."""
     return _on_paper([_lying(marked, [Layer.FIRST_EDGE] * len(marked.edges))])
+
+
+def piece_sketch(marked: Marked, tall_mm: float, turn: bool) -> Drawing:
+    """A piece with the names of its edges, so tall at most [mm], turned to the right on its side or not."""
+    lying = _lying(marked, [Layer.EDGE] * len(marked.edges))
+    lines = tuple(line for line in lying.lines if line[0] is not Layer.EDGE)
+    return _on_paper([evolve(lying, lines=lines)], (), tall_mm, turn)

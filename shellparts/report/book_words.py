@@ -6,8 +6,10 @@ Each is a short list for volunteers; what depends on the room is said where its 
 __all__ = [
     "BEFORE_CUTTING",
     "BEFORE_SWITCHING_ON",
+    "DAY",
     "EVERY_HOUR",
     "HOW_TO_MARK",
+    "MODELS",
     "PACKING",
     "READINGS_HEAD",
     "SEWING_RULES",
@@ -33,14 +35,39 @@ HOW_TO_MARK = (
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
 )
 SEWING_RULES = (
-    "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie side "
-    "out, and "
-    "the two edges face each other. Lay the outer sides together as the step says, notch on notch.",
+    "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie side out, "
+    "and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold the second "
+    "piece over onto the first, as a book is shut.",
+    "A row starts at the dot and runs to the other end of the edge. Cutting edge: sew out over the cloth. Finished "
+    "edge: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
     "Pin or clip from notch to notch. Where an edge comes out longer, ease it in between two notches; never cut "
     "it off.",
     "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
     "One sews, the others carry: cloth must not pull at the needle.",
 )
+#: By the ending of its file: what a scale model is, and what it is good for.
+MODELS = {
+    "pdf": (
+        "Of paper, an evening",
+        (
+            "Print it at full size on stiff paper, cut it out, fold the tabs as they say, glue it edge by edge.",
+            "It shows which edge meets which, and the order in which they are sewn: follow the steps of sewing with it.",
+            "It shows where doorway and sleeve come to lie: stand it on a plan of the hall.",
+            "It shows nothing of how the cloth stands under air, and nothing of seam allowances.",
+        ),
+    ),
+    "3mf": (
+        "Printed, a day of a printer",
+        (
+            "It shows what the room looks like beside furniture and people of the same scale: take it to the owner of the "
+            "hall.",
+            "It shows the way in and the way out, and where the fan stands.",
+            "It is of no use for sewing: it has no pieces, and no air in it.",
+        ),
+    ),
+}
+#: Parts of the day, from unrolling to the first visitors.
+DAY = ("Putting up", "Setting the vent", "Before and with the first visitors")
 BEFORE_CUTTING = (
     "A paper model was folded, and the doorway is where it should be",
     "The cloth was measured on the bench: width, length, usable edge",

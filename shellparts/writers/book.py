@@ -40,6 +40,8 @@ __all__ = ["write_book"]
 
 _MM = POINTS_PER_MM
 _MARGIN_MM, _HEAD_MM = 18.0, 12.0
+#: Margin of pages that one drawing has to itself: what a printer needs [mm].
+_BARE_MM = 7.0
 #: Lines of figures are finer than at full size by this [-].
 _PENS = 0.45
 _INK, _PALE, _RULE = "#1c1c1c", "#f1ede4", "#b9b2a3"
@@ -79,6 +81,7 @@ def _styles() -> dict[str, Any]:
         "section": style(
             "section", fontName=_BOLD, fontSize=11.5, leading=15, spaceBefore=9, spaceAfter=4, keepWithNext=1
         ),
+        "step": style("step", fontSize=8.2, leading=11.5, leftIndent=12, spaceAfter=0),
         "caption": style("caption", fontSize=8.2, leading=11, textColor="#4a463e", spaceAfter=8),
         "cell": style("cell", fontSize=8.2, leading=10.6, spaceAfter=0),
         "head": style("head", fontName=_BOLD, fontSize=8.2, leading=10.6, spaceAfter=0),
@@ -87,7 +90,10 @@ def _styles() -> dict[str, Any]:
 
 
 def _marked(text: str) -> str:
-    """Words as the typesetter reads them."""
+    """Words as the typesetter reads them, with the quotes and apostrophes of print; a quote after a figure is a unit."""
+    text = re.sub(r"(?<![\w'])'(\w[^']*)'(?!\w)", "\u2018\\1\u2019", text)
+    text = re.sub(r"(?<=[^\W\d_])'(?=\w)|(?<=s)'(?=\s)", "\u2019", text)
+    text = re.sub(r'(?<![\w"=])"(\w[^"]*)"(?!\w)', "\u201c\\1\u201d", text)
     return re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", escape(text))
 
 
@@ -107,32 +113,27 @@ def _figure_class() -> Any:
     from reportlab.platypus import Flowable
 
     class DrawnFigure(Flowable):
-        """A drawing, shrunk to the room that it gets, stood on its side if asked."""
+        """A drawing, shrunk to the room that it gets."""
 
         def __init__(self, figure: Figure, tallest: float) -> None:
             super().__init__()
             self.figure, self.tallest = figure, tallest
             corners: Any = figure.frame or _around(figure.drawing)
             self.low, self.size = corners[0], (corners[1] - corners[0]).tolist()
-            self.turned = figure.turned and self.size[0] > self.size[1]
             self.shrunk = 1.0
 
         def wrap(self, width: float, height: float) -> tuple[float, float]:
             """Width and height that it takes [points]."""
-            wide, tall = reversed(self.size) if self.turned else self.size
+            wide, tall = self.size
             self.shrunk = min(1.0, width / _MM / wide, self.tallest / _MM / tall)
             return wide * self.shrunk * _MM, tall * self.shrunk * _MM
 
         def draw(self) -> None:
             """Paint it."""
-            canvas = self.canv
-            canvas.saveState()
-            canvas.scale(_MM, _MM)
-            if self.turned:
-                canvas.translate(self.size[1] * self.shrunk, 0.0)
-                canvas.rotate(90.0)
-            _paint(canvas, self.figure.drawing.moved(-self.low * self.shrunk, self.shrunk), _PENS)
-            canvas.restoreState()
+            self.canv.saveState()
+            self.canv.scale(_MM, _MM)
+            _paint(self.canv, self.figure.drawing.moved(-self.low * self.shrunk, self.shrunk), _PENS)
+            self.canv.restoreState()
 
     return DrawnFigure
 
@@ -159,10 +160,11 @@ def _paint(canvas: Any, drawing: Drawing, pens: float) -> None:
 class _Typesetter:
     """Turns blocks into what the layout engine lays on pages."""
 
-    def __init__(self, width: float, height: float) -> None:
+    def __init__(self, width: float, height: float, paper_mm: tuple[float, float]) -> None:
         self.styles, self.width, self.tallest, self.whole = _styles(), width, _TALLEST * height, 0.98 * height
+        self.bare = [side * _MM - 2.0 * _BARE_MM * _MM - 1.0 for side in paper_mm]
         self.figure = _figure_class()
-        self.chapters = 0
+        self.headings = 0
 
     def words(self, text: str, style: str) -> Any:
         from reportlab.platypus import Paragraph
@@ -174,12 +176,9 @@ class _Typesetter:
 
         match block:
             case Chapter(title):
-                self.chapters += 1
-                head = self.words(title, "chapter")
-                head.entry = title, f"chapter-{self.chapters}"
-                return [PageBreak(), head]
+                return [PageBreak(), self.entered(title, "chapter", 0)]
             case Section(title):
-                return [self.words(title, "section")]
+                return [self.entered(title, "section", 1)]
             case Words(text, loud):
                 return [self.framed(text)] if loud else [self.words(text, "body")]
             case Numbered(items, first):
@@ -188,8 +187,10 @@ class _Typesetter:
                 return [self.listed(["\u2610"] * len(items), items)]
             case Grid():
                 return [self.table(block)]
+            case Figure() if block.alone:
+                return self.alone(block)
             case Figure():
-                room = self.whole if block.turned else block.share * self.whole or self.tallest
+                room = block.share * self.whole or self.tallest
                 return self.captioned(self.figure(block, room), block.caption)
             case Picture(png, caption, share):
                 return self.captioned(self.image(png, share), caption)
@@ -197,6 +198,23 @@ class _Typesetter:
                 return [KeepTogether([flowable for one in blocks for flowable in self.set(one)])]
             case NewPage():
                 return [PageBreak()]
+
+    def entered(self, title: str, style: str, level: int) -> Any:
+        """A heading that stands in the list of contents."""
+        self.headings += 1
+        head = self.words(title, style)
+        head.entry = level, title, f"heading-{self.headings}"
+        return head
+
+    def alone(self, figure: Figure) -> list[Any]:
+        """A figure on a page of its own, which lies on its side where the figure is wider than tall."""
+        from reportlab.platypus import NextPageTemplate, PageBreak
+
+        drawn = self.figure(figure, 0.0)
+        lying = drawn.size[0] > drawn.size[1]
+        drawn.tallest = self.bare[0 if lying else 1]
+        template = "lying" if lying else "bare"
+        return [NextPageTemplate(template), PageBreak(), drawn, NextPageTemplate("page")]
 
     def captioned(self, flowable: Any, caption: str) -> list[Any]:
         """A figure and what it shows; kept together by hand, for the engine does not keep what is kept already."""
@@ -277,18 +295,29 @@ def write_book(
     wide, tall = (side * _MM for side in paper_mm)
     edge, head = _MARGIN_MM * _MM, _HEAD_MM * _MM
     width, height = wide - 2 * edge, tall - 2 * edge - head
-    setter = _Typesetter(width, height)
+    setter = _Typesetter(width, height, paper_mm)
 
     class Book(BaseDocTemplate):
-        """Notes chapters for the contents as they are laid."""
+        """Notes headings for the contents as they are laid."""
+
+        chapter = ""
+
+        def beforeDocument(self) -> None:
+            self.chapter = ""
 
         def afterFlowable(self, flowable: Any) -> None:
             if isinstance(flowable, Paragraph) and hasattr(flowable, "entry"):
-                words, key = flowable.entry
+                level, words, key = flowable.entry
                 self.canv.bookmarkPage(key)
-                self.canv.addOutlineEntry(words, key, 0)
-                self.notify("TOCEntry", (0, escape(words), self.page, key))
-                self.now = words
+                self.canv.addOutlineEntry(words, key, level, closed=True)
+                self.notify("TOCEntry", (level, escape(words), self.page, key))
+                self.chapter = self.chapter if level else words
+
+    def numbered(canvas: Any, document: Any) -> None:
+        canvas.setFont(_FONT, 7.5)
+        canvas.setFillColor("#4a463e")
+        across = canvas._pagesize[0]
+        canvas.drawRightString(across - _BARE_MM * _MM, 3.5 * _MM, f"{document.chapter}  {document.page}".strip())
 
     def running(canvas: Any, document: Any) -> None:
         if document.page == 1:
@@ -296,22 +325,28 @@ def write_book(
         canvas.setFont(_FONT, 7.5)
         canvas.setFillColor("#4a463e")
         canvas.drawString(edge, tall - edge, title)
+        canvas.drawRightString(wide - edge, tall - edge, document.chapter)
         canvas.drawRightString(wide - edge, edge - 5 * _MM, f"{document.page}")
         canvas.setStrokeColor(_RULE)
         canvas.setLineWidth(0.5)
         canvas.line(edge, tall - edge - 2 * _MM, wide - edge, tall - edge - 2 * _MM)
 
-    frame = Frame(edge, edge, width, height, 0, 0, 0, 0)
+    bare = _BARE_MM * _MM
+    pages = [PageTemplate("page", [Frame(edge, edge, width, height, 0, 0, 0, 0)], onPageEnd=running)]
+    for name, size in (("bare", (wide, tall)), ("lying", (tall, wide))):
+        frame = Frame(bare, bare, size[0] - 2 * bare, size[1] - 2 * bare, 0, 0, 0, 0)
+        pages.append(PageTemplate(name, [frame], onPageEnd=numbered, pagesize=size))
     book = Book(
         str(path),
         pagesize=(wide, tall),
-        pageTemplates=[PageTemplate("page", [frame], onPage=running)],
+        pageTemplates=pages,
         title=title,
         author="",
         creator=f"shellparts {VERSION}",
         invariant=1,
     )
-    contents = TableOfContents(levelStyles=[setter.styles["line"]], dotsMinLevel=0, tableStyle=None)
+    levels = [setter.styles["line"], setter.styles["step"]]
+    contents = TableOfContents(levelStyles=levels, dotsMinLevel=0, tableStyle=None)
     first = next((i for i, block in enumerate(blocks) if isinstance(block, Chapter)), len(blocks))
     story = [setter.words(title, "title"), setter.words(under, "under")]
     story += [flowable for block in blocks[:first] for flowable in setter.set(block)]
