@@ -9,9 +9,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from shellparts.build.room import Room
+from shellparts.drawing.layout_pages import layout_pages
+from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.piece import draw_piece
+from shellparts.drawing.styles import SMALL_PENS
 from shellparts.report.room_materials import layouts_of
-from shellparts.writers.pages import write_layouts, write_places
+from shellparts.writers.pages import write_places
 from shellparts.writers.sewing_tables import (
     write_fittings,
     write_notches,
@@ -42,7 +45,8 @@ def write_papers(room: Room, folder: Path) -> None:
     write_strips(pattern, marking, tables / "strips.csv")
     write_fittings(order, pattern, marking, tables / "fittings.csv")
     write_materials(room.materials.lines, tables / "materials.csv")
-    write_layouts(layouts_of(room.layout), room.design.name, marking, folder / "layout", pattern)
+    for page in layout_pages(layouts_of(room.layout), room.design.name, marking, pattern):
+        write_svg(page.on_paper, page.heading[0], folder / "layout" / f"{page.file}.svg", FRAME, SMALL_PENS)
     write_places(room.design, pattern, folder / "layout")
 
 

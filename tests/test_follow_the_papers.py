@@ -12,16 +12,21 @@ from shellparts.openings import Doorway, Sleeve
 from shellparts.parameters import Design, Flap, Marking, Shell
 
 
-@pytest.mark.parametrize("name", ["lantern_room", "orchard_pavilion"])
-def test_a_shipped_room_can_be_sewn_from_its_papers(rooms, name, tmp_path):
-    write_papers(rooms[name], tmp_path / "out")
-    assert faults_of(tmp_path / "out") == []
+@pytest.fixture(scope="module", params=["lantern_room", "orchard_pavilion"])
+def folder(request, rooms, tmp_path_factory):
+    """The papers of a shipped room."""
+    found = tmp_path_factory.mktemp(request.param) / "out"
+    write_papers(rooms[request.param], found)
+    return found
 
 
-def test_what_is_missing_on_the_papers_is_found(rooms, tmp_path):
-    """Taken away one after the other: the name of an edge, a row, a notch, a side, a clip."""
-    folder = tmp_path / "out"
-    write_papers(rooms["lantern_room"], folder)
+def test_a_shipped_room_can_be_sewn_from_its_papers(folder):
+    assert faults_of(folder) == []
+
+
+@pytest.mark.parametrize("folder", ["lantern_room"], indirect=True)
+def test_what_is_missing_on_the_papers_is_found(folder):
+    """Taken away one after the other: the name of an edge, a row, a notch, a place, a strip, the clips."""
     cuts = {
         "flat/panel.svg": (r">e3 hem</text>", "></text>", "panel_02:e3 is on no drawing"),
         "tables/rows.csv": (r"\n25,S04,.*", "", "the row of panel_01:e6+tunnel:e2"),
@@ -100,12 +105,12 @@ def follow(seeds, tmp_path) -> int:
 
 
 def test_rooms_of_all_kinds_can_be_sewn_from_their_papers(tmp_path):
-    assert follow(range(0, 21, 3), tmp_path) >= 3
+    assert follow(range(0, 12, 3), tmp_path) >= 3
 
 
 @pytest.mark.sweep
 def test_many_rooms_can_be_sewn_from_their_papers(tmp_path):
-    assert follow(range(100, 230), tmp_path) >= 50
+    assert follow(range(100, 120), tmp_path) >= 10
 
 
 def test_a_longer_spacing_of_clips_is_drawn_and_bought(rooms):

@@ -24,6 +24,8 @@ __all__ = ["Extras", "buy_lines", "tab_strength"]
 
 #: Packs: how much is in one, and what it is called; invented examples.
 _SPOOL_M, _ROLL_M, _HANK_M, _NEEDLES, _CHALK_M, _FILLING_KG = 500.0, 25.0, 20.0, 5, 200.0, 25.0
+#: Longer lengths are told in yards beside an inch tape [mm].
+_YARDS_FROM_MM = 10_000.0
 #: A needle is changed after so many hours at the machine [h]: common practice for coated sheet.
 _NEEDLE_H = 6.0
 
@@ -87,7 +89,9 @@ def _each(price: float | None, size: float) -> float | None:
 
 
 def _long(mm: float, marking: Marking) -> str:
-    return feet_inches(mm) if marking.tape is Tape.IMPERIAL else f"{mm / 1000.0:.1f} m"
+    if marking.tape is Tape.IMPERIAL:
+        return feet_inches(mm) if mm < _YARDS_FROM_MM else f"{math.ceil(mm / 914.4)} yd"
+    return f"{mm / 1000.0:.1f} m"
 
 
 def _cords(
