@@ -16,7 +16,7 @@ from shellparts.build.numbers import Numbers, numbers, sized_under_air
 from shellparts.inflate.form import InflatedForm
 from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.band_picture import BandPicture
-from shellparts.loads.changes import Plan
+from shellparts.loads.changes import Change, Plan
 from shellparts.loads.measured import room_figures
 from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
@@ -123,7 +123,10 @@ class Room:
     @cached_property
     def materials(self) -> RoomMaterials:
         """Everything to get, with quantities, costs and where each comes from."""
-        plan = self.plan.after.hold_down.plan if self.plan is not None else None
+        step = self.plan.step(Change.BALLAST) if self.plan is not None else None
+        plan = step.bags if step is not None else None
+        if plan is None and self.plan is not None:
+            plan = self.plan.after.hold_down.plan
         laid = (plan.base.count + plan.tunnel_count, plan.base.each_kg) if plan is not None else None
         mass, tab = self.cloth.mass_kg_m2.likely, self.design.reinforcement.tab_width
         extras = Extras(

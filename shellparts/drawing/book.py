@@ -4,9 +4,21 @@ Glossary: a *chapter* begins on a page of its own; a *step* of sewing stands tog
 pieces. What is said of the air is what **shellparts check** says.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from shellparts.drawing.blocks import Block, Boxes, Chapter, Figure, Grid, Numbered, Picture, Section, Words
+from shellparts.drawing.blocks import (
+    Block,
+    Boxes,
+    Chapter,
+    Figure,
+    Grid,
+    Numbered,
+    Picture,
+    Section,
+    Together,
+    Words,
+)
 from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.book_pieces import pieces_chapter
 from shellparts.drawing.book_sewing import sewing_chapter, sewing_tables
@@ -29,7 +41,9 @@ def _front(book: BookOf) -> Iterator[Block]:
     for png, caption in book.pictures[:1]:
         yield Picture(png, caption, 0.9)
     if book.air is not None:
-        yield Words(f"**{book.air.plan.decision.value.capitalize()}.** {book.told(_first(book.air))}", loud=True)
+        yield Words(
+            f"**{book.air.plan.decision.value.capitalize()}.** {book.told(_first(book.air))}", loud=True
+        )
     yield Words(
         "For planning: local codes and licensed practice decide. Read the chapters \u201cOn the day\u201d and "
         "\u201cChecks\u201d aloud "
@@ -65,7 +79,9 @@ def _room(book: BookOf) -> Iterator[Block]:
 
 def _get(book: BookOf) -> Iterator[Block]:
     yield Chapter("What to get")
-    rows = tuple((one.item, f"{one.quantity:g} {one.unit}", book.told(one.basis)) for one in book.lines)
+    rows = tuple(
+        (one.item, f"{one.quantity:g} {book.told(one.unit)}", book.told(one.basis)) for one in book.lines
+    )
     yield Grid(("what", "how much", "reckoned from"), rows, (3, 2, 7))
     yield Section("Tools")
     yield Boxes(tuple(map(book.told, said.TOOLS)))
@@ -81,12 +97,21 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
     for file in book.models:
         title, items = said.MODELS[file.rpartition(".")[2]]
         yield Section(f"{title}: {file}")
-        yield Boxes(items)
+        for item in items:
+            yield Words(item)
 
 
 def _marking(book: BookOf) -> Iterator[Block]:
     yield Chapter("Marking and cutting")
     yield Numbered(tuple(map(book.told, said.HOW_TO_MARK)))
+    yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
+    rows = []
+    for number, layout in enumerate(book.layouts, 1):
+        counts = Counter(placed.name for placed in layout.pieces)
+        words = ", ".join(f"{many} \u00d7 {name}" if many > 1 else name for name, many in counts.items())
+        size = f"{book.length(layout.length_mm)} by {book.length(layout.width_mm)}"
+        rows.append((f"{number}. {layout.stock.name}", size, words))
+    yield Grid(("cloth", "used", "pieces"), tuple(rows), (3, 3, 6))
     for page in layout_pages(book.layouts, book.design.name, book.marking, book.pattern):
         yield Figure(page.on_paper, alone=True)
 
@@ -122,9 +147,8 @@ def _day(book: BookOf) -> Iterator[Block]:
     if lines:
         yield Section("What was read")
         yield Numbered(lines)
-    for title, items in (("Taking down", said.TAKING_DOWN), ("Packing", said.PACKING)):
-        yield Section(title)
-        yield Numbered(items)
+    last = (("Taking down", said.TAKING_DOWN), ("Packing", said.PACKING))
+    yield Together(tuple(block for title, items in last for block in (Section(title), Numbered(items))))
 
 
 def _checks(book: BookOf) -> Iterator[Block]:

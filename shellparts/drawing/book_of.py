@@ -21,6 +21,8 @@ _METRIC = re.compile(rf'(?<![\d.,"])(?:({_NUMBER})( x | to ))?({_NUMBER}) (mm|cm
 _MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
 #: Told to the nearest part of an inch, no finer than the metric figure is.
 _PARTS = {"mm": 16, "cm": 4, "m": 1}
+#: From here on metres are told in whole feet.
+_LONG_M = 10.0
 _POUND_KG = 0.45359237
 
 
@@ -80,6 +82,8 @@ def _one(number: str, unit: str) -> str:
     value = float(number.replace(",", ""))
     if unit == "kg":
         return f"{value / _POUND_KG:.{0 if value >= 10 else 1}f} lb"
+    if unit == "m" and value >= _LONG_M:
+        return f"{value * 1000.0 / 304.8:.0f} ft"
     return feet_inches(value * _MM[unit], _PARTS[unit])
 
 
@@ -102,7 +106,7 @@ def in_inches(text: str) -> str:
     Returns
     -------
     str
-        Lengths are rounded to 1/16 in, from centimetres to 1/4 in, from metres to 1 in.
+        Lengths are rounded to 1/16 in, from centimetres to 1/4 in, from metres to 1 in, from 10 m on to 1 ft.
 
     Examples
     --------

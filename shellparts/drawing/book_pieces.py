@@ -4,52 +4,81 @@ Glossary: a *straight* length is that from one end of an edge to the other, as a
 """
 
 from collections.abc import Iterator
+from itertools import groupby
 
 import numpy as np
 
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Section, Together, Words
 from shellparts.drawing.book_of import BookOf
-from shellparts.drawing.edge_names import edge_text, what_is_done
-from shellparts.drawing.step_sketch import Marked, piece_sketch
+from shellparts.drawing.edge_names import what_is_done
+from shellparts.drawing.piece_sketch import piece_sketch
 from shellparts.pattern.check_lengths import corners_of
 from shellparts.pattern.pieces import Piece, PieceEdge
 
 __all__ = ["pieces_chapter"]
 
 #: Paper for the sketch of a piece, and of a small one [mm]; one is small below this [mm].
-_TALL_MM, _SMALL_TALL_MM, _SMALL_MM = 78.0, 34.0, 800.0
+_TALL_MM, _SMALL_TALL_MM, _SMALL_MM = 58.0, 30.0, 800.0
 #: An edge is curved where its straight length is shorter by more than this [mm].
 _CURVED_MM = 1.0
+#: So many edges in turn that are alike share a row.
+_MANY_ALIKE = 5
 #: Columns of the table of edges.
-_HEAD = ("edge", "what happens there", "length", "straight", "allow\u00adance", "notches: from its start (ticks)")
+_HEAD = (
+    "edge",
+    "what happens there",
+    "length",
+    "straight",
+    "allowed",
+    "notches, from the corner with another edge",
+)
 
 
 def _straight(edge: PieceEdge) -> float:
     return float(np.linalg.norm(edge.flat[-1].end - edge.flat[0].start))
 
 
+def _notches(book: BookOf, edge: PieceEdge) -> str:
+    """Places of notches along an edge, and with how many ticks each is cut."""
+    places = [book.length(at) for at in edge.notches_mm]
+    if all(place.endswith(" mm") for place in places[:-1]):
+        places = [*(place.removesuffix(" mm") for place in places[:-1]), *places[-1:]]
+    if len(set(edge.ticks)) > 1:
+        places = [f"{place} ({ticks})" for place, ticks in zip(places, edge.ticks, strict=True)]
+        return f"{', '.join(places)}; in brackets how many ticks"
+    return f"{', '.join(places)}; {edge.ticks[0]} tick{'s' * (edge.ticks[0] > 1)}" if places else ""
+
+
+def _edge(book: BookOf, piece: Piece, edge: PieceEdge, before: str) -> tuple[str, ...]:
+    straight = _straight(edge)
+    curved = edge.length_mm - straight > _CURVED_MM and before != edge.id
+    start = f"from {before}: " if edge.notches_mm and before != edge.id else ""
+    return (
+        edge.id,
+        edge.words or " ".join(edge.seams) or what_is_done(piece, edge),
+        book.length(edge.length_mm),
+        book.length(straight) if curved else "\u2013",
+        book.length(edge.allowance_mm),
+        start + _notches(book, edge),
+    )
+
+
 def _edges(book: BookOf, piece: Piece) -> Grid:
-    rows = []
-    for loop in (piece.edges, *piece.holes):
-        for before, edge in zip((*loop[-1:], *loop[:-1]), loop, strict=True):
-            straight = _straight(edge)
-            curved = edge.length_mm - straight > _CURVED_MM
-            notches = ", ".join(
-                f"{book.length(at)} ({ticks})"
-                for at, ticks in zip(edge.notches_mm, edge.ticks, strict=True)
-            )
-            start = f"from the corner with {before.id}: " if notches and before.id != edge.id else ""
-            rows.append(
-                (
-                    edge.id,
-                    " ".join(edge.seams) or what_is_done(piece, edge) or edge.words,
-                    book.length(edge.length_mm),
-                    book.length(straight) if curved and before.id != edge.id else "\u2013",
-                    book.length(edge.allowance_mm),
-                    start + notches,
-                )
-            )
-    return Grid(_HEAD, tuple(rows), (1.1, 3.2, 2.2, 2.2, 1.8, 8.5))
+    """A row for every edge; many in turn that differ by their seams only share one."""
+    rows = [
+        _edge(book, piece, edge, before.id)
+        for loop in (piece.edges, *piece.holes)
+        for before, edge in zip((*loop[-1:], *loop[:-1]), loop, strict=True)
+    ]
+    shown: list[tuple[str, ...]] = []
+    for _, group in groupby(rows, lambda row: row[2:]):
+        alike = list(group)
+        if len(alike) < _MANY_ALIKE:
+            shown += alike
+            continue
+        does = " ".join(dict.fromkeys(row[1] for row in alike))
+        shown.append((f"{alike[0][0]} to {alike[-1][0]}", does, f"{alike[0][2]} each", *alike[0][3:]))
+    return Grid(_HEAD, tuple(shown), (1.4, 3.1, 2.6, 2.6, 2.0, 7.4))
 
 
 def _diagonals(book: BookOf, piece: Piece) -> str:
@@ -73,11 +102,8 @@ def _piece(book: BookOf, piece: Piece) -> Iterator[Block]:
         f"{sheets}As cut {book.length(tall)} long and {book.length(wide)} wide."
         f"{_diagonals(book, piece)}{lies}"
     )
-    edges = tuple(piece.all_edges)
-    texts = tuple(edge_text(piece, edge) for edge in edges)
     small = max(wide, tall) < _SMALL_MM
-    sketch = piece_sketch(Marked(piece, edges, piece.name, texts=texts), _SMALL_TALL_MM if small else _TALL_MM, aside)
-    yield Figure(sketch)
+    yield Figure(piece_sketch(piece, _SMALL_TALL_MM if small else _TALL_MM, aside))
     yield _edges(book, piece)
 
 
@@ -94,8 +120,11 @@ def pieces_chapter(book: BookOf) -> Iterator[Block]:
     """
     yield Chapter("The pieces")
     yield Words(
-        "Every piece is drawn side out, not to scale: its cutting line black, its sewing line blue, patches and tabs "
-        "dashed. Lengths of edges are those of the sewing line; straight is what a tape pulled tight from end to end "
+        "Every piece is drawn side out, not to scale. Black: cut here. Blue: sew here. Teal, dashed: the finished "
+        "edge, "
+        "where the cloth is turned in. Green, dashed: a fold. Violet: notches, patches, tabs, strips. Allowed: cloth "
+        "outside the sewing line. Lengths of edges are those of the sewing line; straight is what a tape pulled "
+        "tight from end to end "
         "shows where the edge is curved. Measure one edge and both lengths across before you cut."
     )
     for piece in book.pattern.templates:

@@ -4,6 +4,7 @@ Glossary: a *card* is one step, or steps that follow each other and do the same 
 is true of all its rows is said once, above the table of them.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
@@ -25,7 +26,9 @@ __all__ = ["sewing_chapter", "sewing_tables"]
 
 _BOX = "\u2610"
 #: A card with more rows than this may be broken between pages.
-_MOST_ROWS = 16
+_MOST_ROWS = 24
+#: What is done in a step, where the word for it does not stand well before a name.
+_DOES = {Action.PATCH: "sew patches on", Action.FIT: "fit clips, cords, ties"}
 _SKETCH_WORDS = {
     1: "Wide line: the edge to sew. Dot: start here.",
     2: "Wide line: the first edge; dashed: the second. Dot: start here, on the first edge.",
@@ -59,7 +62,10 @@ class _Sewing:
     def kind(self, step: Step) -> tuple[object, ...]:
         """Equal for steps that stand on one card."""
         task = step.task
-        rows = [(*map(self.alike, row.edges), self.how(row), self.ends(row), remark(row, self.book.marking)) for row in self.rows.get(step.number, [])]
+        rows = [
+            (*map(self.alike, row.edges), self.how(row), self.ends(row), remark(row, self.book.marking))
+            for row in self.rows.get(step.number, [])
+        ]
         places = tuple(map(self.alike, (*task.edges, *task.patches)))
         return task.stage, task.action, step.makes, step.hands, tuple(rows), places
 
@@ -89,7 +95,11 @@ class _Sewing:
             own = edge == row.edges[0][1]
             return end.value if end in (RowEnd.ROUND, RowEnd.ON) or own else f"{end.value} at {edge}"
 
-        start = "the seam before, without a stop" if row.start is RowEnd.ON else beside(row.start, row.start_at)
+        if row.stop is RowEnd.ROUND:
+            return "all around, from any notch, and over its beginning"
+        start = (
+            "the seam before, without a stop" if row.start is RowEnd.ON else beside(row.start, row.start_at)
+        )
         return f"from {start}; {'' if row.stop is RowEnd.ON else 'to '}{beside(row.stop, row.stop_at)}"
 
     def start(self, row: Row) -> np.ndarray:
@@ -134,27 +144,32 @@ def _sketch(sewing: _Sewing, step: Step) -> tuple[Figure, tuple[str, ...]] | Non
     return Figure(hem_sketch(Marked(where[sheet], edges, sheet, "", tuple(starts))), words), (sheet,)
 
 
+def _shared(rows: Sequence[str]) -> tuple[str, list[str]]:
+    """Clauses that stand in all texts, and the rest of each."""
+    clauses = [row.split("; ") if row else [] for row in rows]
+    shared = [one for one in clauses[0] if all(one in other for other in clauses)]
+    return "; ".join(shared), ["; ".join(one for one in row if one not in shared) for row in clauses]
+
+
 def _table(sewing: _Sewing, steps: Sequence[Step], rows: Sequence[Row]) -> tuple[list[str], Grid]:
     """What is true of all rows, and the rest row by row."""
     both = len(rows[0].edges) == 2
     told = {
-        "How": [sewing.how(row) for row in rows],
-        "Row": [sewing.ends(row) for row in rows],
-        "Mind": [remark(row, sewing.book.marking) for row in rows],
+        "How": _shared([sewing.how(row) for row in rows]),
+        "Row": _shared([sewing.ends(row) for row in rows]),
+        "Mind": _shared([remark(row, sewing.book.marking) for row in rows]),
     }
-    common = [f"**{name}:** {words[0]}." for name, words in told.items() if len(set(words)) == 1 and words[0]]
-    own = {name: words for name, words in told.items() if len(set(words)) > 1}
+    common = [f"**{name}:** {words}." for name, (words, _) in told.items() if words]
     columns: list[tuple[str, float, list[str]]] = []
     if len(steps) > 1:
         columns.append(("step", 1.2, [f"{row.step}" for row in rows]))
     if both:
         columns.append(("seam", 1.4, [row.seam for row in rows]))
-    names = ("first edge", "second edge") if both else ("edge",)
-    for side, name in enumerate(names):
+    for side, name in enumerate(("first edge", "second edge") if both else ("edge",)):
         columns.append((name, 3.0, [_named(row.edges[side]) for row in rows]))
     columns.append(("length", 2.4, [sewing.book.length(row.length_mm) for row in rows]))
-    columns += [(name.lower(), 5.0, words) for name, words in own.items()]
-    columns.append(("done", 1.2, [_BOX] * len(rows)))
+    columns += [(name.lower(), 5.0, own) for name, (_, own) in told.items() if any(own)]
+    columns.append(("done", 1.5, [_BOX] * len(rows)))
     head, shares, cells = zip(*columns, strict=True)
     return common, Grid(head, tuple(zip(*cells, strict=True)), shares)
 
@@ -172,8 +187,17 @@ def _strips(sewing: _Sewing, steps: Sequence[Step]) -> list[str]:
     ]
 
 
+def _places(steps: Sequence[Step]) -> Iterator[tuple[str, ...]]:
+    """A row for every sheet of some steps: what is sewn on it, or which edges are cut."""
+    for step in steps:
+        for sheet, places in groupby((*step.task.edges, *step.task.patches), lambda place: place[0]):
+            counts = Counter(name for _, name in places)
+            words = (f"{many} \u00d7 {name}" if many > 1 else name for name, many in counts.items())
+            yield f"{step.number}", sheet, ", ".join(words), _BOX
+
+
 def _fittings(sewing: _Sewing) -> Grid:
-    """Every clip, cord and tie, with its place by tape."""
+    """Every clip, cord and tie, with its place by tape; equal ones in turn share a row."""
     rows = []
     for one in fittings_of(sewing.graph):
         at = ""
@@ -182,14 +206,30 @@ def _fittings(sewing: _Sewing) -> Grid:
             places = ", ".join(map(sewing.book.length, sewing.edge(one.place).clips_mm))
             at = f"from the corner with {before}: {places}"
         cord = sewing.book.length(one.length_mm) if one.length_mm else ""
-        rows.append((one.part, f"{one.count}", _named(one.place), cord, at, _BOX))
-    return Grid(("part", "how many", "where", "cord each", "places", "done"), tuple(rows), (2, 1.6, 3, 2.4, 6, 1))
+        rows.append(((one.part, f"{one.count}", cord, at), _named(one.place)))
+    found = [
+        (part, count, ", ".join(place for _, place in group), cord, at, _BOX)
+        for (part, count, cord, at), group in groupby(rows, lambda row: row[0])
+    ]
+    head = ("part", "each place", "where", "cord each", "from", "done")
+    return Grid(head, tuple(found), (1.8, 1.8, 5, 2.2, 5, 1.4))
+
+
+def _heading(steps: Sequence[Step], sheets: Sequence[str]) -> str:
+    task = steps[0].task
+    numbers = f"Step {steps[0].number}"
+    if len(steps) > 1:
+        numbers = f"Steps {steps[0].number} {'and' if len(steps) == 2 else 'to'} {steps[-1].number}"
+    names = " to ".join(dict.fromkeys(sheets)) if task.seams else "".join(sheets[:1])
+    more = " and so on" if len(steps) > 1 or len(set(steps[0].sheets) - set(sheets)) else ""
+    what = "" if task.action is Action.FIT else f" {'of ' * (task.action is Action.CUT)}{names}{more}"
+    return f"{numbers}. {task.stage.capitalize()}: {_DOES.get(task.action, task.action.value)}{what}"
 
 
 def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
     first, task = steps[0], steps[0].task
-    numbers = f"Step {first.number}" if len(steps) == 1 else f"Steps {first.number} to {steps[-1].number}"
-    head: list[Block] = [Section(f"{numbers}. {task.stage.capitalize()}: {task.action.value}")]
+    drawn = _sketch(sewing, first)
+    head: list[Block] = [Section(_heading(steps, drawn[1] if drawn is not None else ()))]
     makes = "; ".join(first.makes)
     each = " each" if len(steps) > 1 else ""
     head.append(
@@ -197,12 +237,13 @@ def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
             f"{makes[:1].upper()}{makes[1:]}. Hands: {first.hands}; about {max(1.0, first.minutes):.0f} min{each}."
         )
     )
-    drawn = _sketch(sewing, first)
     rows = [row for step in steps for row in sewing.rows.get(step.number, [])]
     if drawn is not None:
         figure, sheets = drawn
         others = len(steps) > 1 or any({place[0] for place in row.edges} - set(sheets) for row in rows)
-        shown = f"{' and '.join(dict.fromkeys(sheets))}. " + ("The others in the same way. " if others else "")
+        shown = f"{' and '.join(dict.fromkeys(sheets))}. " + (
+            "The others in the same way. " if others else ""
+        )
         head.append(Figure(figure.drawing, shown + figure.caption))
     head += [Words(text) for text in _strips(sewing, steps)]
     grids: list[Grid] = []
@@ -211,10 +252,10 @@ def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
         head += [Words(" ".join(common))] if common else []
         grids.append(grid)
     elif task.action is Action.FIT:
+        head.append(Words("Everything that is fitted, as in fittings.csv:"))
         grids.append(_fittings(sewing))
     else:
-        places = [(f"{step.number}", _named(place), _BOX) for step in steps for place in (*step.task.edges, *step.task.patches)]
-        grids.append(Grid(("step", "sheet, and what", "done"), tuple(places), (1, 9, 1)))
+        grids.append(Grid(("step", "sheet", "what", "done"), tuple(_places(steps)), (1, 3, 6, 1.3)))
     if sum(len(grid.rows) for grid in grids) > _MOST_ROWS:
         yield Together(tuple(head))
         yield from grids
@@ -257,19 +298,25 @@ def sewing_tables(book: BookOf) -> Iterator[Block]:
     """
     sewing = _Sewing.of(book)
     steps = {seam: step.number for step in book.order.steps for seam in step.task.seams}
-    yield Chapter("Tables")
-    yield Section("Seams")
+    yield Chapter("Tables: seams, strips")
+    yield Words("All seams, as in seams.csv, and the step in which each is sewn:")
     rows = []
     for seam in book.pattern.seams:
         a, b = sewing.graph.places(seam.id)
         lengths = tuple(map(book.length, seam.lengths_mm))
         own = (*dict.fromkeys(lengths),)
-        rows.append((seam.id, _named(a), _named(b), " and ".join(own), f"{seam.notches}", f"{steps[seam.id]}"))
-    yield Grid(("seam", "first edge", "second edge", "length", "notches", "step"), tuple(rows), (1.2, 3, 3, 3, 1.4, 1))
+        rows.append(
+            (seam.id, _named(a), _named(b), " and ".join(own), f"{seam.notches}", f"{steps[seam.id]}")
+        )
+    yield Grid(
+        ("seam", "first edge", "second edge", "length", "notches", "step"),
+        tuple(rows),
+        (1.2, 3, 3, 3, 1.4, 1),
+    )
     strips = [
         (one.name, ", ".join(map(_named, one.edges)), book.length(one.width_mm), book.length(one.length_mm))
         for one in strips_of(sewing.graph)
     ]
     if strips:
-        yield Section("Strips and tapes to cut")
+        yield Section("Strips and tapes to cut (strips.csv)")
         yield Grid(("strip", "lies along", "width", "length"), tuple(strips), (2, 4, 1, 1.4))

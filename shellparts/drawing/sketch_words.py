@@ -11,8 +11,9 @@ import shapely
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from shellparts.drawing.labels import LabelRoom, Letters
+from shellparts.drawing.labels import PRINTED, LabelRoom
 from shellparts.drawing.labels import Place as Spot
+from shellparts.drawing.letters import text_width
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke
 
 __all__ = ["Pointed", "Title", "with_words"]
@@ -22,6 +23,8 @@ Array = NDArray[np.float64]
 _TITLE_MM, _TEXT_MM, _AROUND_MM, _CLEAR_MM = (2.4, 2.1, 1.9), (2.0, 1.8), (30.0, 12.0), 1.0
 #: How far from its point a text may stand without a leader [mm].
 _NEAR_MM = (0.0, 1.0, 2.0)
+#: Clear of the wide lines of edges, and wide enough for bold letters.
+_LETTERS = evolve(PRINTED, width=lambda text: text_width(text, 1.0, True) + 0.9, tall=2.1)
 
 
 @frozen(eq=False)
@@ -36,13 +39,13 @@ class Pointed:
 
 @frozen(eq=False)
 class Title:
-    """Lines of text that belong to a shape."""
+    """Lines of text that belong to a shape, in one or more ways of breaking them, the best first."""
 
-    lines: tuple[str, ...]
+    ways: tuple[tuple[str, ...], ...]
     shape: shapely.Geometry
 
 
-def _inside(room: LabelRoom, title: Title) -> Iterator[Spot]:
+def _inside(title: Title) -> Iterator[Spot]:
     """Where a title may stand in its own shape: in its roomiest place, then on a grid."""
     home = shapely.maximum_inscribed_circle(title.shape, tolerance=0.5)
     low, high = np.array(title.shape.bounds).reshape(2, 2)
@@ -68,9 +71,7 @@ def _beside(room: LabelRoom, one: Pointed) -> Iterator[Spot]:
                     yield height, one.at + (reach + more) * off + shift, 0.0
 
 
-def with_words(
-    strokes: tuple[Stroke, ...], titles: Sequence[Title], pointed: Sequence[Pointed], letters: Letters
-) -> Drawing:
+def with_words(strokes: tuple[Stroke, ...], titles: Sequence[Title], pointed: Sequence[Pointed]) -> Drawing:
     """Strokes with their words.
 
     Parameters
@@ -79,8 +80,6 @@ def with_words(
         On paper [mm].
     titles : sequence of Title
     pointed : sequence of Pointed
-    letters : Letters
-        How much room letters take.
 
     Returns
     -------
@@ -91,25 +90,27 @@ def with_words(
     low, high = plain.box
     low, high = low - _AROUND_MM, high + _AROUND_MM
     everywhere = shapely.box(*low, *high)
-    room = LabelRoom(everywhere, letters, strokes)
+    room = LabelRoom(everywhere, _LETTERS, strokes)
     shapes = shapely.union_all([title.shape for title in titles])
     labels: list[Label] = []
     leaders: list[Stroke] = []
     for title in titles:
-        found = room.put(Layer.NAME, title.lines, _inside(room, title), title.shape)
+        found: list[Label] = []
+        for lines in title.ways:
+            found = found or room.put(Layer.NAME, lines, _inside(title), title.shape)
         if not found:
             at = np.asarray(title.shape.centroid.coords[0])
-            found, lines = room.point_out(
-                Layer.NAME, title.lines, at, _TITLE_MM, _CLEAR_MM, title.shape, shapes
+            found, aside = room.point_out(
+                Layer.NAME, title.ways[-1], at, _TITLE_MM, _CLEAR_MM, title.shape, shapes
             )
-            leaders += lines
+            leaders += aside
         labels += [evolve(label, bold=k == 0) for k, label in enumerate(found)]
     below = float(low[1])
     for one in pointed:
         found = room.put(one.layer, [one.text], _beside(room, one))
         if not found:
-            found, lines = room.point_out(one.layer, [one.text], one.at, _TEXT_MM, 2.0, everywhere)
-            leaders += lines
+            found, aside = room.point_out(one.layer, [one.text], one.at, _TEXT_MM, 2.0, everywhere)
+            leaders += aside
         if not found:
             below -= 2.0 * _TEXT_MM[0]
             found = [Label(one.layer, one.text, np.array([(low[0] + high[0]) / 2.0, below]), _TEXT_MM[0])]

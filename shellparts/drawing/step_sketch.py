@@ -14,12 +14,11 @@ import shapely
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from shellparts.drawing.labels import PRINTED
 from shellparts.drawing.sketch_words import Pointed, Title, with_words
 from shellparts.drawing.strokes import Drawing, Layer, Stroke, stroke_of_points
 from shellparts.pattern.pieces import Piece, PieceEdge
 
-__all__ = ["Marked", "facing", "hem_sketch", "piece_sketch", "seam_sketch"]
+__all__ = ["Marked", "facing", "hem_sketch", "seam_sketch"]
 
 Array = NDArray[np.float64]
 #: Room that a sketch takes at most, and the gap between facing edges, where their names stand [mm].
@@ -45,8 +44,6 @@ class Marked:
         A second line of its name.
     starts : tuple of ndarray
         Where rows of stitches start on it, each of shape (2,) [mm].
-    texts : tuple of str
-        What is written beside each edge; its id unless given.
     """
 
     piece: Piece
@@ -54,7 +51,6 @@ class Marked:
     name: str
     note: str = ""
     starts: tuple[Array, ...] = ()
-    texts: tuple[str, ...] = ()
 
 
 def _turned(points: Array, angle: float) -> Array:
@@ -72,7 +68,7 @@ def _chord(edges: Sequence[PieceEdge]) -> float:
 
 @frozen(eq=False)
 class _Lying:
-    """A piece as it lies in the sketch, at full size: lines by layer, its shape, and the points that words belong to."""
+    """A piece as it lies in the sketch, at full size: lines by layer, its shape, the points that words belong to."""
 
     lines: tuple[tuple[Layer, Array, bool], ...]
     shape: shapely.Geometry
@@ -104,7 +100,7 @@ class _Lying:
             whole = shapely.LineString(np.vstack([points, points[:1]]) if closed else points)
             cut = shapely.get_parts(shapely.line_merge(whole.intersection(window)))
             lines += [(layer, shapely.get_coordinates(part), False) for part in cut if part.length > 0.0]
-        title = (*self.title, "only its end is shown")
+        title = (*self.title, "only this end is shown")
         return evolve(self, lines=tuple(lines), shape=self.shape.intersection(window), title=title)
 
 
@@ -137,7 +133,7 @@ def _lying(marked: Marked, layers: Sequence[Layer]) -> _Lying:
             lines.append((Layer.NOTCH, np.array([place, place + _out(heading)]), False))
         middle, heading = edge.at(edge.length_mm / 2.0)
         points += [middle, middle + _out(heading)]
-    words = marked.texts or tuple(edge.id for edge in marked.edges)
+    words = tuple(edge.id for edge in marked.edges)
     shape = shapely.Polygon(rings[0], rings[1:])
     everything = np.array([*points, *marked.starts]).reshape(-1, 2)
     title = (marked.name, marked.note) if marked.note else (marked.name,)
@@ -169,7 +165,10 @@ def facing(first: Marked, second: Marked) -> tuple[_Lying, _Lying]:
         upper = upper.near(_WINDOW * sizes[1])
     elif sizes[1] > _FAR_LARGER * sizes[0]:
         lower = lower.near(_WINDOW * sizes[0])
-    middles = [np.mean(part.box(layer), axis=0)[0] for part, layer in ((upper, Layer.FIRST_EDGE), (lower, Layer.SECOND_EDGE))]
+    middles = [
+        np.mean(part.box(layer), axis=0)[0]
+        for part, layer in ((upper, Layer.FIRST_EDGE), (lower, Layer.SECOND_EDGE))
+    ]
     apart = upper.box()[0][1] - lower.box()[1][1]
     return upper, lower.moved(np.array([middles[0] - middles[1], apart]))
 
@@ -181,12 +180,10 @@ def _scale(parts: Sequence[_Lying], gaps: Sequence[float], tall: float) -> tuple
     return low, min((_WIDE_MM - sum(gaps)) / wide, (tall - sum(gaps)) / high)
 
 
-def _on_paper(
-    parts: Sequence[_Lying], gaps: Sequence[float] = (), tall: float = _ONE_TALL_MM, turn: bool | None = None
-) -> Drawing:
+def _on_paper(parts: Sequence[_Lying], gaps: Sequence[float] = (), tall: float = _ONE_TALL_MM) -> Drawing:
     """Parts on a strip of paper, all by one scale, each moved off the one before by a gap; as lies largest."""
     upright = [part.turned(-math.pi / 2.0) for part in parts]
-    aside = _scale(upright, gaps, tall)[1] > 1.15 * _scale(parts, gaps, tall)[1] if turn is None else turn
+    aside = _scale(upright, gaps, tall)[1] > 1.15 * _scale(parts, gaps, tall)[1]
     if aside:
         parts = upright
     low, scale = _scale(parts, gaps, tall)
@@ -211,13 +208,16 @@ def _on_paper(
         for at in edges[2 * len(part.words) :]:
             strokes += [_ring(at, radius) for radius in (0.4 * _DOT_MM, _DOT_MM)]
             pointed.append(Pointed(Layer.FIRST_EDGE, "start", at, np.zeros(2)))
-        titles.append(Title(part.title, shapely.transform(part.shape, laid)))
-    return with_words(tuple(strokes), titles, pointed, PRINTED)
+        stacked = (part.title[0], *(word for line in part.title[1:] for word in line.split(" ", 1)))
+        titles.append(Title((part.title, stacked), shapely.transform(part.shape, laid)))
+    return with_words(tuple(strokes), titles, pointed)
 
 
 def _ring(at: Array, radius: float) -> Stroke:
     turn = np.arange(16) * math.pi / 8.0
-    return stroke_of_points(Layer.FIRST_EDGE, at + radius * np.column_stack([np.cos(turn), np.sin(turn)]), closed=True)
+    return stroke_of_points(
+        Layer.FIRST_EDGE, at + radius * np.column_stack([np.cos(turn), np.sin(turn)]), closed=True
+    )
 
 
 def seam_sketch(first: Marked, second: Marked) -> Drawing:
@@ -244,10 +244,3 @@ def seam_sketch(first: Marked, second: Marked) -> Drawing:
 def hem_sketch(marked: Marked) -> Drawing:
     """A piece with the edges that are hemmed or reinforced, and the patches that are sewn on it."""
     return _on_paper([_lying(marked, [Layer.FIRST_EDGE] * len(marked.edges))])
-
-
-def piece_sketch(marked: Marked, tall_mm: float, turn: bool) -> Drawing:
-    """A piece with the names of its edges, so tall at most [mm], turned to the right on its side or not."""
-    lying = _lying(marked, [Layer.EDGE] * len(marked.edges))
-    lines = tuple(line for line in lying.lines if line[0] is not Layer.EDGE)
-    return _on_paper([evolve(lying, lines=lines)], (), tall_mm, turn)

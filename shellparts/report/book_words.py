@@ -30,7 +30,7 @@ HOW_TO_MARK = (
     "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on "
     "the side "
     "that the layout says.",
-    "Measure one edge and one diagonal of the first piece against the table of check lengths before you cut it.",
+    "Measure one edge and one diagonal of the first piece against the page of the piece before you cut it.",
     "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
 )
@@ -51,16 +51,16 @@ MODELS = {
         "Of paper, an evening",
         (
             "Print it at full size on stiff paper, cut it out, fold the tabs as they say, glue it edge by edge.",
-            "It shows which edge meets which, and the order in which they are sewn: follow the steps of sewing with it.",
+            "It shows which edge meets which, and in which order: follow the steps of sewing with it.",
             "It shows where doorway and sleeve come to lie: stand it on a plan of the hall.",
-            "It shows nothing of how the cloth stands under air, and nothing of seam allowances.",
+            "It shows nothing of how the cloth stands under air.",
         ),
     ),
     "3mf": (
         "Printed, a day of a printer",
         (
-            "It shows what the room looks like beside furniture and people of the same scale: take it to the owner of the "
-            "hall.",
+            "It shows what the room looks like beside furniture and people of the same scale: take it to whoever "
+            "lends the hall.",
             "It shows the way in and the way out, and where the fan stands.",
             "It is of no use for sewing: it has no pieces, and no air in it.",
         ),
@@ -73,7 +73,7 @@ BEFORE_CUTTING = (
     "The cloth was measured on the bench: width, length, usable edge",
     "The right side of the cloth is known, and all pieces are chalked on the side that the layout says",
     "Every notch is chalked, every panel has its number",
-    "One edge and one diagonal of each template were measured against the table",
+    "One edge and one diagonal of each template were measured against its page",
 )
 BEFORE_SWITCHING_ON = (
     "The floor is swept: nothing sharp under the cloth",

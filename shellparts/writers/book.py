@@ -68,7 +68,7 @@ def _styles() -> dict[str, Any]:
     from reportlab.lib.styles import ParagraphStyle
 
     _register_fonts()
-    body = ParagraphStyle("body", fontName=_FONT, fontSize=9.5, leading=13.5, textColor=_INK, spaceAfter=5)
+    body = ParagraphStyle("body", fontName=_FONT, fontSize=9.2, leading=12.6, textColor=_INK, spaceAfter=4)
 
     def style(name: str, **changes: Any) -> Any:
         return ParagraphStyle(name, parent=body, **changes)
@@ -79,22 +79,30 @@ def _styles() -> dict[str, Any]:
         "under": style("under", fontSize=12, leading=17, spaceAfter=14),
         "chapter": style("chapter", fontName=_BOLD, fontSize=17, leading=22, spaceAfter=8),
         "section": style(
-            "section", fontName=_BOLD, fontSize=11.5, leading=15, spaceBefore=9, spaceAfter=4, keepWithNext=1
+            "section", fontName=_BOLD, fontSize=11.5, leading=15, spaceBefore=7, spaceAfter=3, keepWithNext=1
         ),
-        "step": style("step", fontSize=8.2, leading=11.5, leftIndent=12, spaceAfter=0),
+        "step": style("step", fontSize=7.2, leading=8.4, leftIndent=12, spaceAfter=0),
         "caption": style("caption", fontSize=8.2, leading=11, textColor="#4a463e", spaceAfter=8),
         "cell": style("cell", fontSize=8.2, leading=10.6, spaceAfter=0),
         "head": style("head", fontName=_BOLD, fontSize=8.2, leading=10.6, spaceAfter=0),
-        "line": style("line", fontSize=10, leading=17, spaceAfter=0),
+        "line": style("line", fontSize=8.6, leading=11, spaceAfter=0),
     }
 
 
 def _marked(text: str) -> str:
-    """Words as the typesetter reads them, with the quotes and apostrophes of print; a quote after a figure is a unit."""
+    """Words as the typesetter reads them, quotes and apostrophes as in print; a quote after a figure is a unit."""
     text = re.sub(r"(?<![\w'])'(\w[^']*)'(?!\w)", "\u2018\\1\u2019", text)
     text = re.sub(r"(?<=[^\W\d_])'(?=\w)|(?<=s)'(?=\s)", "\u2019", text)
     text = re.sub(r'(?<![\w"=])"(\w[^"]*)"(?!\w)', "\u201c\\1\u201d", text)
     return re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", escape(text))
+
+
+def _close() -> Any:
+    """Lines of the contents, one close below the other."""
+    from reportlab.platypus import TableStyle
+
+    flat = [(side, (0, 0), (-1, -1), 0.2) for side in ("TOPPADDING", "BOTTOMPADDING")]
+    return TableStyle([*flat, ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)])
 
 
 def _around(drawing: Drawing) -> tuple[Any, Any]:
@@ -317,7 +325,9 @@ def write_book(
         canvas.setFont(_FONT, 7.5)
         canvas.setFillColor("#4a463e")
         across = canvas._pagesize[0]
-        canvas.drawRightString(across - _BARE_MM * _MM, 3.5 * _MM, f"{document.chapter}  {document.page}".strip())
+        canvas.drawRightString(
+            across - _BARE_MM * _MM, 3.5 * _MM, f"{document.chapter}  {document.page}".strip()
+        )
 
     def running(canvas: Any, document: Any) -> None:
         if document.page == 1:
@@ -346,7 +356,7 @@ def write_book(
         invariant=1,
     )
     levels = [setter.styles["line"], setter.styles["step"]]
-    contents = TableOfContents(levelStyles=levels, dotsMinLevel=0, tableStyle=None)
+    contents = TableOfContents(levelStyles=levels, dotsMinLevel=0, tableStyle=_close())
     first = next((i for i, block in enumerate(blocks) if isinstance(block, Chapter)), len(blocks))
     story = [setter.words(title, "title"), setter.words(under, "under")]
     story += [flowable for block in blocks[:first] for flowable in setter.set(block)]
