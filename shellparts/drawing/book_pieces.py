@@ -71,13 +71,14 @@ def _edges(book: BookOf, piece: Piece) -> Grid:
         for before, edge in zip((*loop[-1:], *loop[:-1]), loop, strict=True)
     ]
     shown: list[tuple[str, ...]] = []
-    for _, group in groupby(rows, lambda row: row[2:]):
+    for (notches, _), group in groupby(rows, lambda row: (row[5].partition(": ")[2] or row[5], row[2:5])):
         alike = list(group)
         if len(alike) < _MANY_ALIKE:
             shown += alike
             continue
         does = " ".join(dict.fromkeys(row[1] for row in alike))
-        shown.append((f"{alike[0][0]} to {alike[-1][0]}", does, f"{alike[0][2]} each", *alike[0][3:]))
+        each = f"from the edge before: {notches}" if notches else ""
+        shown.append((f"{alike[0][0]} to {alike[-1][0]}", does, f"{alike[0][2]} each", *alike[0][3:5], each))
     return Grid(_HEAD, tuple(shown), (1.4, 3.1, 2.6, 2.6, 2.0, 7.4))
 
 

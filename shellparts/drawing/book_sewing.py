@@ -200,13 +200,13 @@ def _fittings(sewing: _Sewing) -> Grid:
     """Every clip, cord and tie, with its place by tape; equal ones in turn share a row."""
     rows = []
     for one in fittings_of(sewing.graph):
-        at = ""
+        where = ""
         if one.part == "clip":
             before = sewing.graph.neighbours(one.place)[0][1]
-            places = ", ".join(map(sewing.book.length, sewing.edge(one.place).clips_mm))
-            at = f"from the corner with {before}: {places}"
+            places = ", ".join(sewing.book.length(max(0.0, at)) for at in sewing.edge(one.place).clips_mm)
+            where = f"from the corner with {before}: {places}"
         cord = sewing.book.length(one.length_mm) if one.length_mm else ""
-        rows.append(((one.part, f"{one.count}", cord, at), _named(one.place)))
+        rows.append(((one.part, f"{one.count}", cord, where), _named(one.place)))
     found = [
         (part, count, ", ".join(place for _, place in group), cord, at, _BOX)
         for (part, count, cord, at), group in groupby(rows, lambda row: row[0])

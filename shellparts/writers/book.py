@@ -326,7 +326,7 @@ def write_book(
         canvas.setFillColor("#4a463e")
         across = canvas._pagesize[0]
         canvas.drawRightString(
-            across - _BARE_MM * _MM, 3.5 * _MM, f"{document.chapter}  {document.page}".strip()
+            across - _BARE_MM * _MM, 4.2 * _MM, f"{document.chapter}  {document.page}".strip()
         )
 
     def running(canvas: Any, document: Any) -> None:
