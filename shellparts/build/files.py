@@ -11,8 +11,10 @@ from shellparts.build.made import Made
 from shellparts.build.model import write_as_sewn, write_under_air
 from shellparts.build.numbers import Numbers
 from shellparts.build.shown import write_shown
+from shellparts.drawing.book import book_blocks
+from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.overview import draw_overview
-from shellparts.drawing.paper import sheet_of
+from shellparts.drawing.paper import book_paper, sheet_of
 from shellparts.drawing.paper_model import fitting_scale
 from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
 from shellparts.report.pattern_record import write_summary
@@ -20,6 +22,7 @@ from shellparts.report.room_materials import layouts_of
 from shellparts.report.subject import Subject
 from shellparts.report.warnings import Warning
 from shellparts.writers.band_chart import write_band_chart
+from shellparts.writers.book import write_book
 from shellparts.writers.dxf import write_dxf
 from shellparts.writers.pages import (
     write_boards,
@@ -52,7 +55,7 @@ __all__ = ["AIR_STEPS", "FINE_STEPS", "STEPS", "write_files"]
 #: The paper model is 1 to this, or smaller where it does not fit.
 _PAPER_SCALE = 20
 #: Steps that are told while a room is made and written; more of one with its form under air; more of a fine one.
-STEPS, AIR_STEPS, FINE_STEPS = 10, 2, 2
+STEPS, AIR_STEPS, FINE_STEPS = 11, 2, 2
 
 
 def write_files(
@@ -115,10 +118,43 @@ def write_files(
             title = f"{made.design.name}: the working band"
             write_band_chart(band, title, pictures / "working_band.svg")
         _write_standing(made.design.name, known.air, pictures / "standing.svg")
+    progress.step("book")
+    _write_book(made, known, folder)
     record["warnings"] += [warning.record() for warning in warnings]
     progress.step("summary")
     record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     write_summary(record, folder / "summary.json")
+
+
+def _write_book(made: Made, known: Numbers, folder: Path) -> None:
+    """The build book, with the pictures that were drawn."""
+    design, figures = made.design, made.body.figures
+    sizes = [
+        ("across at the floor, over the seams", figures.base_diameter_mm),
+        ("height of the top", figures.height_mm),
+    ]
+    for number, way in enumerate(design.ways_out, 1):
+        which = "way out" if len(design.ways_out) == 1 else f"way out {number}"
+        sizes += [(f"{which}, clear width", way.width), (f"{which}, clear height", way.height)]
+        sizes += [(f"{which}, length of its tunnel", way.length)]
+    shown = {"as_sewn.png": "the room as sewn", "inflated.png": "the room under air"}
+    pictures = [(folder / "pictures" / file, words) for file, words in shown.items()]
+    models = [f"flat/{design.name}_paper_model.pdf"]
+    models += sorted(path.relative_to(folder).as_posix() for path in folder.glob("solids/*.3mf"))
+    book = BookOf(
+        models=tuple(models),
+        design=design,
+        pattern=made.pattern,
+        order=made.order,
+        layouts=layouts_of(made.layout),
+        lines=made.materials.lines,
+        figures=tuple(sizes),
+        air=known.air,
+        pictures=tuple((path.read_bytes(), words) for path, words in pictures if path.is_file()),
+    )
+    title = design.name.replace("_", " ").title()
+    paper = book_paper(design.printing, design.marking.tape)
+    write_book(book_blocks(book), title, design.title, paper, folder / "book.pdf")
 
 
 def _write_standing(name: str, air: Subject, path: Path) -> None:

@@ -16,7 +16,7 @@ from shellparts.base.checks import require
 from shellparts.parameters.choices import Tape
 from shellparts.parameters.printing import Paper, Printing
 
-__all__ = ["FOOT_MM", "LONGEST_PAGE_MM", "MARGIN_MM", "POINTS_PER_MM", "PaperSheet", "sheet_of"]
+__all__ = ["FOOT_MM", "LONGEST_PAGE_MM", "MARGIN_MM", "POINTS_PER_MM", "PaperSheet", "book_paper", "sheet_of"]
 
 POINTS_PER_MM = 72.0 / 25.4
 #: Longest side of a page that every reader of PDF shows at its own size [mm].
@@ -101,6 +101,19 @@ class PaperSheet:
     def with_window_height(self, window_mm: float) -> "PaperSheet":
         """A page of the same width that is cut for a window of this height [mm]."""
         return evolve(self, height_mm=max(200.0, window_mm + 2 * MARGIN_MM + FOOT_MM))
+
+
+def book_paper(printing: Printing, tape: Tape) -> tuple[float, float]:
+    """Width and height of the paper that a book is bound of [mm]: the design's own, or A4 or letter for larger ones.
+
+    Examples
+    --------
+    >>> book_paper(Printing(), Tape.METRIC)
+    (210.0, 297.0)
+    """
+    paper = printing.paper_beside(tape)
+    small = Paper.LETTER if tape is Tape.IMPERIAL else Paper.A4
+    return _SIZES_MM[paper if paper in (Paper.A4, Paper.LETTER) else small]
 
 
 def sheet_of(printing: Printing, tape: Tape) -> PaperSheet:

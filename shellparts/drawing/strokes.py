@@ -65,6 +65,8 @@ class Layer(Enum):
     BALLAST = "BALLAST_HERE"
     DIMENSION = "DIMENSION"
     TOLD = "TOLD"
+    FIRST_EDGE = "FIRST_EDGE"
+    SECOND_EDGE = "SECOND_EDGE"
 
 
 @frozen(eq=False)

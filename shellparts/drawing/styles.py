@@ -105,6 +105,9 @@ STYLES = {
     Layer.BALLAST: Style(_VIOLET, 0.6, (), 6),
     Layer.DIMENSION: Style(_BROWN, 0.3, (), 30),
     Layer.TOLD: Style(_BLACK, 0.35),
+    # Sketches of steps.
+    Layer.FIRST_EDGE: Style("#d1571b", 2.4),
+    Layer.SECOND_EDGE: Style("#1b7f8c", 2.4, (4.0, 2.4)),
 }
 #: The layers of a file of cloth, and of one of boards.
 CLOTH_LAYERS = tuple(takewhile(lambda layer: layer is not Layer.SAW, STYLES))

@@ -24,7 +24,7 @@ from typing import Any
 
 from attrs import field, frozen
 
-from shellparts.base.checks import above, is_number, require
+from shellparts.base.checks import above, require
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import choice_field, number_field
 from shellparts.base.units import to_mm
@@ -209,8 +209,8 @@ def reading(
     fits = isinstance(text, str | ReadingKind) and text in known
     require(fits, "what was read", repr(what), f"one of {words}", "use one of these words")
     kind = known[text]
-    if is_number(value):
-        return Reading(kind, float(value), speed, opening)
+    if isinstance(value, float | int):  # of which a switch is none, see the field
+        return Reading(kind, value, speed, opening)
     if value is None or (isinstance(value, str) and not value.strip()):
         return Reading(kind, None, speed, opening)
     number, against = _read(kind, value)

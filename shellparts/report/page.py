@@ -225,7 +225,8 @@ def _doorway(after: Verdict) -> str:
     )
 
 
-def _signs(subject: Subject) -> Iterator[str]:
+def signs(subject: Subject) -> Iterator[str]:
+    """What to watch for, and what to do then."""
     after = subject.plan.after
     room, setting = after.drawn.room, after.air.setting
     full = setting.opening_mm >= room.vent_longest_mm - 1.0
@@ -341,7 +342,7 @@ def screen(subject: Subject) -> str:
         lines += wrapped(f"To get: {to_get(subject)}", "", "  ")
         lines += ["On the day", *numbered(steps(subject))]
         lines += ["Signs of trouble"]
-        lines += [line for sign in _signs(subject) for line in wrapped(sign, "  - ", "    ")]
+        lines += [line for sign in signs(subject) for line in wrapped(sign, "  - ", "    ")]
         lines += ["", *wrapped(f"If the fan stops: {drill(subject)}", "", "  ")]
     lines += ["", "The largest dangers"]
     lines += [line for found in after.hazards[:3] for line in wrapped(danger_words(found), "  - ", "    ")]

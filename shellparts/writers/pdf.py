@@ -21,7 +21,7 @@ from shellparts.drawing.printed import Page, Shown
 from shellparts.drawing.strokes import Drawing, Label, Stroke, arc_of
 from shellparts.drawing.styles import STYLES
 
-__all__ = ["write_pdf"]
+__all__ = ["trace", "write_label", "write_pdf"]
 
 Array = NDArray[np.float64]
 #: Letters taller than this are drawn as outlines [mm], as wide as this [mm], to save ink.
@@ -124,14 +124,14 @@ def _draw(canvas: Any, drawing: Drawing, pens: float) -> None:
         canvas.setStrokeGray(style.grey)
         for stroke in strokes:
             path = canvas.beginPath()
-            _trace(path, stroke, sum(dashes))
+            trace(path, stroke, sum(dashes))
             canvas.drawPath(path)
     canvas.setFillGray(0.0)
     for label in drawing.labels:
-        _write(canvas, label)
+        write_label(canvas, label)
 
 
-def _trace(path: Any, stroke: Stroke, period: float) -> None:
+def trace(path: Any, stroke: Stroke, period: float) -> None:
     """Put a stroke on a path; one with dashes begins anew after every few of its periods, if that is not 0."""
     step = period * round(_STEP_MM / period) if period else _STEP_MM
     points = stroke.points
@@ -169,7 +169,8 @@ def _trace(path: Any, stroke: Stroke, period: float) -> None:
         path.close()
 
 
-def _write(canvas: Any, label: Label) -> None:
+def write_label(canvas: Any, label: Label) -> None:
+    """Write one line of text in the colour that is set."""
     (x, y), long = label.at.tolist(), text_width(label.text, label.height_mm, label.bold)
     hollow = label.height_mm > _HOLLOW_MM
     if label.angle or hollow:

@@ -1,0 +1,193 @@
+"""The build book: from a bare hall to the first show, as blocks to set in type.
+
+Glossary: a *chapter* begins on a page of its own; a *step* of sewing stands together with the sketch of just its
+pieces. What is said of the air is what **shellparts check** says.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from shellparts.drawing.blocks import (
+    Block,
+    Boxes,
+    Chapter,
+    Figure,
+    Grid,
+    Numbered,
+    Picture,
+    Section,
+    Together,
+    Words,
+)
+from shellparts.drawing.book_of import BookOf
+from shellparts.drawing.book_pieces import pieces_chapter
+from shellparts.drawing.book_sewing import sewing_chapter, sewing_tables
+from shellparts.drawing.layout_pages import layout_pages
+from shellparts.drawing.noted_page import FRAME
+from shellparts.drawing.places import places_page
+from shellparts.report import book_words as said
+from shellparts.report.change_words import danger_words, lacking_words, step_words
+from shellparts.report.page import drill, reading_lines, signs, steps, to_get
+from shellparts.report.subject import Subject
+from shellparts.report.words import chance, clips_in_words, span
+
+__all__ = ["book_blocks"]
+
+#: Readings that the form has room for.
+_FORM_ROWS = 12
+
+
+def _front(book: BookOf) -> Iterator[Block]:
+    for png, caption in book.pictures[:1]:
+        yield Picture(png, caption, 0.9)
+    if book.air is not None:
+        yield Words(
+            f"**{book.air.plan.decision.value.capitalize()}.** {book.told(_first(book.air))}", loud=True
+        )
+    yield Words(
+        "For planning: local codes and licensed practice decide. Read the chapters \u201cOn the day\u201d and "
+        "\u201cChecks\u201d aloud "
+        "to everybody who helps before the fan is switched on."
+    )
+
+
+def _first(air: Subject) -> str:
+    plan = air.plan
+    words = [lacking_words(plan.after, must) for must in plan.lacking[:2]]
+    words += [step_words(air.verdict, step) for step in plan.steps] if not words else []
+    return " ".join(words) or "See \u201cOn the day\u201d for the one setting."
+
+
+def _room(book: BookOf) -> Iterator[Block]:
+    yield Chapter("The room")
+    yield Grid(("size", ""), tuple((words, book.length(mm)) for words, mm in book.figures), (3, 2))
+    if book.air is not None:
+        people = book.air.plan.after.people
+        yield Words(
+            f"Reckoned with {people.inside} people; room for {people.capacity.people}, limited by "
+            f"{people.capacity.limited_by.value}."
+        )
+    yield Section("From above: where each panel goes")
+    yield Words(
+        "Stand outside and face the doorway: panels are counted to the right along the wall. The number is chalked on "
+        "each panel; the names beside the lines are those of the seams."
+    )
+    yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME)
+    for png, caption in book.pictures[1:]:
+        yield Picture(png, caption, 0.8)
+
+
+def _get(book: BookOf) -> Iterator[Block]:
+    yield Chapter("What to get")
+    rows = tuple(
+        (one.item, f"{one.quantity:g} {book.told(one.unit)}", book.told(one.basis)) for one in book.lines
+    )
+    yield Grid(("what", "how much", "reckoned from"), rows, (3, 2, 7))
+    yield Section("Tools")
+    yield Boxes(tuple(map(book.told, said.TOOLS)))
+    if book.air is not None:
+        yield Section("For the day")
+        yield Words(book.told(to_get(book.air)))
+
+
+def _scale_model(book: BookOf) -> Iterator[Block]:
+    if not book.models:
+        return
+    yield Chapter("A scale model first")
+    for file in book.models:
+        title, items = said.MODELS[file.rpartition(".")[2]]
+        yield Section(f"{title}: {file}")
+        for item in items:
+            yield Words(item)
+
+
+def _marking(book: BookOf) -> Iterator[Block]:
+    yield Chapter("Marking and cutting")
+    yield Numbered(tuple(map(book.told, said.HOW_TO_MARK)))
+    yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
+    rows = []
+    for number, layout in enumerate(book.layouts, 1):
+        counts = Counter(placed.name for placed in layout.pieces)
+        words = ", ".join(f"{many} \u00d7 {name}" if many > 1 else name for name, many in counts.items())
+        size = f"{book.length(layout.length_mm)} by {book.length(layout.width_mm)}"
+        rows.append((f"{number}. {layout.stock.name}", size, words))
+    yield Grid(("cloth", "used", "pieces"), tuple(rows), (3, 3, 6))
+    for page in layout_pages(book.layouts, book.design.name, book.marking, book.pattern):
+        yield Figure(page.on_paper, alone=True)
+
+
+def _day(book: BookOf) -> Iterator[Block]:
+    if book.air is None:
+        return
+    air, after = book.air, book.air.plan.after
+    yield Chapter("On the day")
+    yield Words(f"**{air.plan.decision.value.capitalize()}.** {book.told(_first(air))}", loud=True)
+    setting, site = after.air.setting, after.drawn.site
+    where = book.told(clips_in_words(setting, after.drawn.room, site.clip_spacing_mm))
+    yield Words(
+        f"**The setting:** speed {setting.speed!r}, {where}. It holds the room up, keeps it down and keeps its "
+        "air good in "
+        f"{chance(setting.chance)} cases; {span(setting.pressure_Pa, 'Pa')} inside, held up from "
+        f"{span(after.air.hold_up_Pa, 'Pa')}, the base lifts at {span(after.air.lift_Pa, 'Pa')}."
+    )
+    todo = tuple(book.told(step) for step in steps(air))
+    first = 1
+    for title, items in zip(said.DAY, (todo[:2], todo[2:4], todo[4:]), strict=True):
+        yield Section(title)
+        yield Numbered(items, first)
+        first += len(items)
+    yield Section("Signs of trouble")
+    yield Boxes(tuple(map(book.told, signs(air))))
+    yield Section("If the fan stops")
+    words = book.told(drill(air))
+    yield Words(words[:1].upper() + words[1:], loud=True)
+    yield Section("Dangers, gravest first")
+    yield Numbered(tuple(book.told(danger_words(found)) for found in after.hazards))
+    lines = tuple(map(book.told, reading_lines(air.verdict)))
+    if lines:
+        yield Section("What was read")
+        yield Numbered(lines)
+    last = (("Taking down", said.TAKING_DOWN), ("Packing", said.PACKING))
+    yield Together(tuple(block for title, items in last for block in (Section(title), Numbered(items))))
+
+
+def _checks(book: BookOf) -> Iterator[Block]:
+    yield Chapter("Checks")
+    for title, items in (
+        ("Before cutting", said.BEFORE_CUTTING),
+        ("Before switching on", said.BEFORE_SWITCHING_ON),
+        ("Every hour", said.EVERY_HOUR),
+    ):
+        yield Section(title)
+        yield Boxes(items)
+    yield Section("Readings")
+    yield Words(
+        "Write down what you read of the real room and hand it to **shellparts check** as a table: one pressure at a "
+        "known setting tells most."
+    )
+    yield Grid(said.READINGS_HEAD, tuple(("\u00a0",) * len(said.READINGS_HEAD) for _ in range(_FORM_ROWS)))
+
+
+def book_blocks(book: BookOf) -> Sequence[Block]:
+    """The whole book, in the order of the work.
+
+    Parameters
+    ----------
+    book : BookOf
+
+    Returns
+    -------
+    sequence of Block
+    """
+    return (
+        *_front(book),
+        *_room(book),
+        *_get(book),
+        *_scale_model(book),
+        *_marking(book),
+        *pieces_chapter(book),
+        *sewing_chapter(book),
+        *_day(book),
+        *_checks(book),
+        *sewing_tables(book),
+    )

@@ -1,0 +1,103 @@
+"""Words of the build book that no number decides: what tools it takes, how to mark, cut, pack, what to look at when.
+
+Each is a short list for volunteers; what depends on the room is said where its numbers are.
+"""
+
+__all__ = [
+    "BEFORE_CUTTING",
+    "BEFORE_SWITCHING_ON",
+    "DAY",
+    "EVERY_HOUR",
+    "HOW_TO_MARK",
+    "MODELS",
+    "PACKING",
+    "READINGS_HEAD",
+    "SEWING_RULES",
+    "TAKING_DOWN",
+    "TOOLS",
+]
+
+TOOLS = (
+    "A sewing machine that takes the cloth, needles for woven sheet, a needle to spare for every day",
+    "Scissors or a rotary knife, chalk in two colours, clips or pins, a tape of 5 m or more",
+    "A straight board of 2 m to draw along, a right angle, weights that hold the cloth flat",
+    "A table in front of the machine as high as its bed, or helpers who carry the cloth",
+)
+HOW_TO_MARK = (
+    "Lay the cloth with the side up that the layout's heading says. Weigh down its corners.",
+    "Measure from the zero of each page: along the cloth first, then across. Chalk a cross, join the crosses as the "
+    "layout shows, straight or in a curve.",
+    "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on "
+    "the side "
+    "that the layout says.",
+    "Measure one edge and one diagonal of the first piece against the page of the piece before you cut it.",
+    "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
+    "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
+)
+SEWING_RULES = (
+    "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie side out, "
+    "and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold the second "
+    "piece over onto the first, as a book is shut.",
+    "A row starts at the dot and runs to the other end of the edge. Cutting edge: sew out over the cloth. Finished "
+    "edge: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
+    "Pin or clip from notch to notch. Where an edge comes out longer, ease it in between two notches; never cut "
+    "it off.",
+    "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
+    "One sews, the others carry: cloth must not pull at the needle.",
+)
+#: By the ending of its file: what a scale model is, and what it is good for.
+MODELS = {
+    "pdf": (
+        "Of paper, an evening",
+        (
+            "Print it at full size on stiff paper, cut it out, fold the tabs as they say, glue it edge by edge.",
+            "It shows which edge meets which, and in which order: follow the steps of sewing with it.",
+            "It shows where doorway and sleeve come to lie: stand it on a plan of the hall.",
+            "It shows nothing of how the cloth stands under air.",
+        ),
+    ),
+    "3mf": (
+        "Printed, a day of a printer",
+        (
+            "It shows what the room looks like beside furniture and people of the same scale: take it to whoever "
+            "lends the hall.",
+            "It shows the way in and the way out, and where the fan stands.",
+            "It is of no use for sewing: it has no pieces, and no air in it.",
+        ),
+    ),
+}
+#: Parts of the day, from unrolling to the first visitors.
+DAY = ("Putting up", "Setting the vent", "Before and with the first visitors")
+BEFORE_CUTTING = (
+    "A paper model was folded, and the doorway is where it should be",
+    "The cloth was measured on the bench: width, length, usable edge",
+    "The right side of the cloth is known, and all pieces are chalked on the side that the layout says",
+    "Every notch is chalked, every panel has its number",
+    "One edge and one diagonal of each template were measured against its page",
+)
+BEFORE_SWITCHING_ON = (
+    "The floor is swept: nothing sharp under the cloth",
+    "The sleeve is tied round the fan, the fan stands firm and is guarded, its lead lies off the way on an "
+    "earth-leakage "
+    "switch",
+    "Ballast lies as the list says, the way out is clear inside and outside",
+    "All clips are on, nobody is inside",
+    "The adults at the doorway and inside know the drill",
+)
+EVERY_HOUR = (
+    "Walls firm to a flat hand, the doorway as high as in the morning, the hem still",
+    "The fan is not hot, its inlet is free, the lead is dry",
+    "Clips, bags and ties are where they were",
+    "The air inside is fresh, nobody is too warm; outdoors: the forecast's gusts",
+    "The number of people inside is what the day's page says",
+)
+TAKING_DOWN = (
+    "Everybody out. Fan off. Take the ballast away only when the cloth lies down.",
+    "Open all clips, let the air out towards the doorway, walk the rest out from the far side.",
+    "Brush it and let it dry: cloth packed wet rots and smells.",
+)
+PACKING = (
+    "Fold panel on panel to a strip as wide as one panel, roll it from the cap towards the doorway.",
+    "Bags, clips, cord, gauge and this book go into one box; note what is missing.",
+)
+READINGS_HEAD = ("what", "value and unit", "speed", "opening", "day, who")

@@ -1,0 +1,114 @@
+"""The build book as a file: nothing of the room is missing, nothing overlaps, the same bytes twice."""
+
+import re
+
+import numpy as np
+import pytest
+import shapely
+from attrs import evolve
+from book_rooms import BookPages, book_of, lacking, write
+from model_rooms import room_of
+from whole_ranges import design_of, words_of
+
+from shellparts.build.room import build
+
+#: Random designs whose books are read: ordinary sizes.
+SEEDS = (3, 7, 12, 18)
+MM = 72.0 / 25.4
+#: Of a letter's box, how much another letter may cover.
+COVERED = 0.3
+
+
+@pytest.fixture(scope="module")
+def lantern():
+    return book_of(room_of("lantern_room"), with_air=True)
+
+
+@pytest.fixture(scope="module")
+def lantern_file(lantern):
+    return write(lantern)
+
+
+@pytest.fixture(scope="module")
+def in_feet(lantern):
+    """The same room for a reader whose tape shows inches."""
+    marking = evolve(lantern.marking, tape="imperial")
+    return BookPages(write(evolve(lantern, design=evolve(lantern.design, marking=marking))))
+
+
+def test_the_book_names_everything_of_the_lantern_room(lantern, lantern_file):
+    assert lacking(lantern, BookPages(lantern_file)) == []
+
+
+def test_a_book_that_lacks_a_step_is_found_out(lantern, lantern_file):
+    """The reader of these tests sees what is missing."""
+    pages = BookPages(lantern_file)
+    pages.texts = [
+        text.replace("S16", "S61").replace("cap e3", "cap e33x").replace("strip_panel_07", "")
+        for text in pages.texts
+    ]
+    found = lacking(lantern, pages)
+    assert "step 26: S16" in found and "strip strip_panel_07" in found
+
+
+def test_the_same_book_has_the_same_bytes(lantern, lantern_file):
+    assert write(lantern).read_bytes() == lantern_file.read_bytes()
+
+
+def test_a_book_is_small_enough_to_send(lantern_file):
+    assert 100_000 < lantern_file.stat().st_size < 10_000_000
+
+
+def test_pages_are_those_of_the_reader(lantern_file, in_feet):
+    """Metric tapes go with A4, inch tapes with letter; layouts lie on their side."""
+    for pages, size in ((BookPages(lantern_file), (210.0, 297.0)), (in_feet, (215.9, 279.4))):
+        sizes = {tuple(np.round(np.array(page.get_size()) / MM, 1)) for page in pages.document}
+        assert sizes == {size, size[::-1]}
+
+
+def test_inches_stand_before_every_millimetre(in_feet):
+    """Where the tape shows inches, a metric length stands in brackets or after an equals sign."""
+    text = in_feet.everything
+    bare = [
+        found[0]
+        for found in re.finditer(r".{12}\d mm\b", text)
+        if not re.search(r"[(=][^()=]*\d mm$", found[0])
+    ]
+    assert bare == []
+    assert " ft " in text
+
+
+def letters_of(page):
+    """Boxes of all letters of a page, shape (n, 4): left, bottom, right, top [points], in the order of the text."""
+    text = page.get_textpage()
+    said = text.get_text_range(0, -1)
+    boxes = [text.get_charbox(k) for k in range(min(text.count_chars(), len(said))) if not said[k].isspace()]
+    return np.array(boxes).reshape(-1, 4)
+
+
+def test_no_text_is_cut_off_or_covers_another(lantern_file):
+    """Letters of a page, headings, tables and drawings alike, stay on the paper and clear of each other."""
+    for number, page in enumerate(BookPages(lantern_file).document, 1):
+        boxes, size = letters_of(page), np.array(page.get_size())
+        assert (boxes[:, :2] >= 3.0 * MM).all() and (boxes[:, 2:] <= size - 3.0 * MM).all(), number
+        shapes = shapely.box(*boxes.T)
+        first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+        apart = second > first + 2  # letters beside each other in a slanting word touch
+        first, second = first[apart], second[apart]
+        common = shapely.area(shapely.intersection(shapes[first], shapes[second]))
+        least = np.minimum(shapely.area(shapes[first]), shapely.area(shapes[second]))
+        assert (common <= COVERED * least).all(), (number, int((common > COVERED * least).sum()))
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", ["tide_dome", "orchard_pavilion"])
+def test_the_book_names_everything_of_the_other_models(name):
+    book = book_of(room_of(name))
+    assert lacking(book, BookPages(write(book))) == []
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_book_names_everything_of_any_room(seed):
+    book = book_of(build(design_of(words_of(seed))))
+    assert lacking(book, BookPages(write(book))) == []
