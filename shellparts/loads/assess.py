@@ -167,11 +167,9 @@ def assess_drawn(
 def _settings(drawn: RoomDraws, task: AirTask) -> tuple[Settings, bool]:
     """Settings that keep the air good; where it cannot surely be good, those that keep it bearable."""
     good = find_settings(drawn, least_flow_for_air(task, CAREFUL).flow_m3_s)
-    if good.best.chance >= SURE_CHANCE:
+    if good.best.chance >= SURE_CHANCE or good.best.chance_air >= SURE:
         return good, True
-    bearable = find_settings(drawn, least_flow_for_air(task, UTMOST).flow_m3_s)
-    better = bearable.best.chance >= SURE_CHANCE or good.best.chance_air < SURE
-    return (bearable, False) if better else (good, True)
+    return find_settings(drawn, least_flow_for_air(task, UTMOST).flow_m3_s), False
 
 
 def _air(
