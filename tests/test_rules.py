@@ -154,7 +154,7 @@ KERNEL_FREE = [
     "shellparts.sewing",
     "shellparts.stock",
     "shellparts.inflate",
-    "shellparts.loads.verdict",
+    "shellparts.loads.assess",
     "shellparts.report.records",
     "shellparts.body.seams",
     "shellparts.unroll.outline",

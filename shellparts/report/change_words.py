@@ -190,4 +190,5 @@ _DANGERS: dict[Hazard, str] = {
 def danger_words(found: HazardFound) -> str:
     """Say one danger, and what to do about it."""
     number = "" if found.figure is None else f"{found.figure:,.0f}"
-    return _DANGERS[found.hazard].format(figure=number)
+    words = _DANGERS[found.hazard]
+    return words.format(figure=number)
