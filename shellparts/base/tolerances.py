@@ -62,9 +62,6 @@ class Tolerances:
     corner_rad: float = 0.6
     #: Two pieces within this of each other everywhere are cut from one template [mm].
     same_piece_mm: float = 1e-2
-    #: Fan's flow against the leaks' flow at the working point, as a share: far below what any fan is known
-    #: to.
-    flow_balance_ratio: float = 1e-9
     #: A laid piece may come this much closer to its neighbour, or to the margin, than asked [mm]: less
     #: than the width of a chalk line, more than the packer's single-precision coordinates lose on a 60 m
     #: roll.

@@ -136,7 +136,7 @@ class StandingCurve:
 
     @property
     def found(self) -> bool:
-        """Whether there is any form; if not, all that is left is the formula of `loads.band.hold_up_pressure`."""
+        """Whether there is any form; if not, all that is left is the formula of `loads.room_draws.hold_up_pressure`."""
         return len(self.pressure_Pa) > 0
 
     @property

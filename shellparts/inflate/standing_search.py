@@ -172,7 +172,7 @@ def standing_curve(
     ways : sequence of Tube
         Tubes through which people leave; see `walkway.ways_of`.
     about_Pa : float
-        Pressure that holds the cloth up by formula, `loads.band.hold_up_pressure` [Pa]: where to look.
+        Pressure that holds the cloth up by formula, `loads.room_draws.hold_up_pressure` [Pa]: where to look.
     laps : float
         How much heavier the cloth is than plain because of its laps and hems [-].
     limits : SagLimits, optional

@@ -101,16 +101,6 @@ class LeastFlow:
         """The flow that answers all three, shape (n,) [m³/s]."""
         return np.maximum(np.maximum(self.co2_m3_s, self.wet_bulb_m3_s), self.outdoor_m3_s)
 
-    @property
-    def decided_by(self) -> NDArray[np.int_]:
-        """Which need asks for most, shape (n,), as its place in `AirNeed`."""
-        return np.argmax([self.co2_m3_s, self.wet_bulb_m3_s, self.outdoor_m3_s], axis=0)
-
-    def most_often(self, draws: Draws) -> AirNeed:
-        """Need that asks for most in most of the draws."""
-        needs = list(AirNeed)
-        return needs[int(np.argmax([draws.chance(self.decided_by == i) for i in range(len(needs))]))]
-
 
 @frozen
 class AirJudgement:

@@ -26,11 +26,10 @@ from shellparts.loads.cloth_forces import (
 from shellparts.loads.doorway_traffic import doorway_traffic, fill_time, let_in_time
 from shellparts.loads.draws import Draws, draws
 from shellparts.loads.hazards import HazardCase, hazards_of
-from shellparts.loads.hold_down import FLAP_HELD
 from shellparts.loads.hold_up import hold_up_by_form, roof_and_way_out
 from shellparts.loads.inside_air import AirTask, air_task, inside_air
 from shellparts.loads.leaving import people_result
-from shellparts.loads.outdoors import outdoors_at, strongest_gust
+from shellparts.loads.outdoors import BREEZE_M_S, WIND_CEILING_M_S, outdoors_at, strongest_gust
 from shellparts.loads.people import capacity
 from shellparts.loads.readings import ReadingCheck, read_room
 from shellparts.loads.results import (
@@ -49,7 +48,6 @@ from shellparts.loads.room_draws import RoomDraws, room_draws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Setting, Settings, find_settings
 from shellparts.loads.way_out import WayTrouble
-from shellparts.loads.wind import BREEZE_M_S, WIND_CEILING_M_S
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan, FanSpeed
 from shellparts.parameters.readings import Reading
@@ -84,7 +82,7 @@ def draw_room(
     by_form = None
     if curve is not None and curve.found:
         by_form = hold_up_by_form(curve, cloth, with_hoop)
-    return room_draws(room, fan, cloth, site, drawn or draws(), by_form, FLAP_HELD[site.floor])
+    return room_draws(room, fan, cloth, site, drawn or draws(), by_form)
 
 
 def assess(

@@ -16,16 +16,29 @@ from numpy.typing import ArrayLike, NDArray
 from shellparts.base.checks import above, between
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.draws import Draws
-from shellparts.loads.hold_down import BAG_KG, BAG_SPACING_M, FLAP_HELD, HOLD_FACTOR, Bags
-from shellparts.loads.outdoors import TAB_MM, tab_strength
+from shellparts.loads.outdoors import HOLD_FACTOR, TAB_MM, tab_strength
+from shellparts.loads.room_draws import FLAP_HELD
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.site import FloorKind
 
-__all__ = ["BallastLimit", "BallastPlan", "ballast_need", "ballast_plan", "hem_rise", "hem_span", "lift_at"]
+__all__ = [
+    "BAG_KG",
+    "Bags",
+    "BallastLimit",
+    "BallastPlan",
+    "ballast_need",
+    "ballast_plan",
+    "hem_rise",
+    "hem_span",
+]
 
 Floats = NDArray[np.float64]
 
+#: Farthest from one bag to the next along the base [m]: ours; between bags it is the hem that lifts first.
+_BAG_SPACING_M = 2.0
+#: Masses of bags to choose from [kg]: ours; 2 kg is a two-litre bottle of water, 20 kg all that one carries.
+BAG_KG = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)
 #: Closest that bags can lie [m]: ours; a bag of 20 kg is longer than this.
 _CLOSEST_M = 0.3
 #: Rise of the hem between bags as a share of the flap's depth [-], and without a flap [mm]: ours.
@@ -45,6 +58,30 @@ class BallastLimit(Enum):
 
 
 @frozen
+class Bags:
+    """A ballast in equal parts, laid evenly round the base.
+
+    Parameters
+    ----------
+    count : int
+        How many [-]; 0 for no ballast.
+    each_kg : float
+        Mass of each [kg].
+    spacing_mm : float
+        From one to the next along the base [mm]; 0 for no ballast.
+    """
+
+    count: int
+    each_kg: float
+    spacing_mm: float
+
+    @property
+    def total_kg(self) -> float:
+        """Mass of all of them [kg]."""
+        return self.count * self.each_kg
+
+
+@frozen
 class BallastPlan:
     """Where to lay how much.
 
@@ -54,8 +91,6 @@ class BallastPlan:
         Least mass of them all, not rounded [kg].
     span_m : float
         Farthest from bag to bag that the hem allows [m]; below 0.3 m they lie side by side.
-    line_m : float
-        Length that is held: base and tunnel feet [m].
     base : Bags
         Round the base, inside on the flap.
     tunnel_count : int
@@ -68,7 +103,6 @@ class BallastPlan:
 
     need_kg: float
     span_m: float
-    line_m: float
     base: Bags
     tunnel_count: int
     outside: Bags | None
@@ -78,36 +112,6 @@ class BallastPlan:
     def laid_kg(self) -> float:
         """Mass of all bags inside [kg]."""
         return self.base.total_kg + self.tunnel_count * self.base.each_kg
-
-    @property
-    def spare_kg(self) -> float:
-        """What is laid over the need [kg]; negative where there is a limit."""
-        return self.laid_kg - self.need_kg
-
-
-def lift_at(
-    draws: Draws, room: RoomFigures, floor: FloorKind, cloth_kg: ArrayLike, ballast_kg: ArrayLike
-) -> Floats:
-    """Pressure at which the base lifts on a kind of floor, ``p = (m_cloth + m)·g / (A − k·A_flap)``.
-
-    Parameters
-    ----------
-    draws : Draws
-        Say the share k of the flap that is pressed down.
-    room : RoomFigures
-    floor : FloorKind
-        Air goes under the flap on all but a hall floor.
-    cloth_kg, ballast_kg : array_like, shape (n,)
-        Mass of all cloth, and of the ballast [kg].
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        The pressure [Pa].
-    """
-    held = draws.between("held flap", FLAP_HELD[floor])
-    weight = (np.asarray(cloth_kg, float) + np.asarray(ballast_kg, float)) * GRAVITY_M_S2
-    return weight / (room.floor_area_m2 - held * room.flap_area_m2)
 
 
 def ballast_need(
@@ -230,9 +234,9 @@ def ballast_plan(room: RoomFigures, cloth: Cloth, need_kg: float, tab_mm: float 
     none = Bags(0, BAG_KG[0], 0.0)
     stiffness = min(cloth.warp_stiffness_N_m, cloth.weft_stiffness_N_m)
     load = need * GRAVITY_M_S2 / line
-    span = min(BAG_SPACING_M, hem_span(load, hem_rise(room.flap_depth_mm), stiffness))
+    span = min(_BAG_SPACING_M, hem_span(load, hem_rise(room.flap_depth_mm), stiffness))
     if need == 0.0:
-        return BallastPlan(0.0, span, line, none, 0, None, None)
+        return BallastPlan(0.0, span, none, 0, None, None)
 
     def laid(each_at_most: float) -> tuple[int, int, float] | None:
         """Bags at the base and at the tunnels, and the mass of each; None where they would overlap."""
@@ -245,7 +249,7 @@ def ballast_plan(room: RoomFigures, cloth: Cloth, need_kg: float, tab_mm: float 
 
     inside = laid(BAG_KG[-1])
     if inside is None:
-        return BallastPlan(need, span, line, none, 0, None, BallastLimit.NOT_WITH_BALLAST)
+        return BallastPlan(need, span, none, 0, None, BallastLimit.NOT_WITH_BALLAST)
     bearable = [kg for kg in BAG_KG if kg * GRAVITY_M_S2 <= tab_strength(cloth, tab_mm)]
     tabs = laid(bearable[-1]) if bearable else None
     base, foot, each = inside
@@ -254,4 +258,4 @@ def ballast_plan(room: RoomFigures, cloth: Cloth, need_kg: float, tab_mm: float 
         count = tabs[0] + tabs[1]
         outside = Bags(count, tabs[2], 1000.0 * line / count)
     bags = Bags(base, each, 1000.0 * room.base_perimeter_m / base)
-    return BallastPlan(need, span, line, bags, foot, outside, None)
+    return BallastPlan(need, span, bags, foot, outside, None)

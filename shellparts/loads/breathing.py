@@ -15,13 +15,9 @@ from shellparts.parameters.site import AgeGroup, Crowd, Space
 
 __all__ = [
     "CO2_L_S",
-    "EN_CATEGORIES_PPM",
     "OUTDOOR_AIR",
     "co2_given_off",
     "co2_rise_rate",
-    "co2_steady",
-    "en_category",
-    "people_for_outdoor_air",
     "required_outdoor_air",
 ]
 
@@ -39,10 +35,6 @@ OUTDOOR_AIR = {
     Space.LECTURE_HALL: (3.8, 0.3),
     Space.MULTI_USE_ASSEMBLY: (3.8, 0.3),
 }
-#: Most CO2 over the outdoors' in each category [ppm]. EN 16798-1.
-EN_CATEGORIES_PPM = {"I": 550.0, "II": 800.0, "III": 1350.0}
-
-_FLOW_REMEDY = "give the fan's flow into the room"
 
 
 def required_outdoor_air(space: Space, people: int, floor_area_m2: float) -> float:
@@ -78,33 +70,6 @@ def required_outdoor_air(space: Space, people: int, floor_area_m2: float) -> flo
     )
 
 
-def people_for_outdoor_air(space: Space, flow_L_s: float, floor_area_m2: float) -> int:
-    """Most people for whom a flow of outdoor air is enough, the inverse of `required_outdoor_air`.
-
-    Parameters
-    ----------
-    space : Space
-        What the room is used as.
-    flow_L_s : float
-        Outdoor air [L/s].
-    floor_area_m2 : float
-        Floor [m²].
-
-    Returns
-    -------
-    int
-        How many [-].
-
-    Examples
-    --------
-    >>> people_for_outdoor_air(Space.CLASSROOM, 137.0, 20.0)
-    25
-    """
-    a_person, a_metre = OUTDOOR_AIR[space]
-    flow = between("flow", flow_L_s, 0.0, math.inf, "L/s", _FLOW_REMEDY)
-    return max(0, math.floor((flow - a_metre * floor_area_m2) / a_person + 1e-9))
-
-
 def co2_given_off(crowd: Sequence[Crowd]) -> float:
     """CO2 that a crowd sitting or standing quietly gives off.
 
@@ -123,39 +88,6 @@ def co2_given_off(crowd: Sequence[Crowd]) -> float:
     0.0796
     """
     return math.fsum(CO2_L_S[part.group] * part.count for part in crowd)
-
-
-def co2_steady(given_off_L_s: float, flow_L_s: float, background_ppm: float = 420.0) -> float:
-    """CO2 that the room settles to, ``C = C0 + 10⁶·G/Q``.
-
-    Parameters
-    ----------
-    given_off_L_s : float
-        CO2 given off [L/s].
-    flow_L_s : float
-        Fresh air [L/s]; 0 gives infinity unless nobody is inside.
-    background_ppm : float
-        CO2 of the fresh air [ppm].
-
-    Returns
-    -------
-    float
-        The concentration [ppm].
-
-    References
-    ----------
-    Mass balance of a mixed room.
-
-    Examples
-    --------
-    >>> round(co2_steady(0.0048, 10.0, 0.0), 6)
-    480.0
-    """
-    given = between("CO2 given off", given_off_L_s, 0.0, math.inf, "L/s", "sum it over the people")
-    flow = between("flow", flow_L_s, 0.0, math.inf, "L/s", _FLOW_REMEDY)
-    if flow == 0.0:
-        return math.inf if given > 0.0 else background_ppm
-    return background_ppm + 1e6 * given / flow
 
 
 def co2_rise_rate(given_off_L_s: float, volume_m3: float) -> float:
@@ -179,31 +111,3 @@ def co2_rise_rate(given_off_L_s: float, volume_m3: float) -> float:
     119.4
     """
     return 1e3 * given_off_L_s / above("volume", volume_m3, 0.0, "m³", "measure the room")
-
-
-def en_category(rise_ppm: float) -> str:
-    """Name the category of the air by its CO2 over the outdoors'.
-
-    Parameters
-    ----------
-    rise_ppm : float
-        CO2 in the room less that outdoors [ppm].
-
-    Returns
-    -------
-    str
-        ``"I"``, ``"II"``, ``"III"`` or ``"beyond III"``.
-
-    References
-    ----------
-    EN 16798-1.
-
-    Examples
-    --------
-    >>> en_category(581.0)
-    'II'
-    """
-    for name, limit in EN_CATEGORIES_PPM.items():
-        if rise_ppm <= limit:
-            return name
-    return "beyond III"

@@ -18,16 +18,15 @@ from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.ballast import BallastPlan, ballast_need, ballast_plan
 from shellparts.loads.cloth_forces import SAFETY_FACTOR
 from shellparts.loads.inside_air import air_task
-from shellparts.loads.outdoors import outdoors_at
+from shellparts.loads.outdoors import BREEZE_M_S, outdoors_at
 from shellparts.loads.results import Decision, Must, Verdict
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Settings, find_settings
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.way_out import CRAWL_MM, WayTrouble
-from shellparts.loads.wind import BREEZE_M_S
 from shellparts.parameters.fan import Fan
-from shellparts.parameters.fan_curve import curve_at
+from shellparts.parameters.fan_curve import FanCurve
 from shellparts.parameters.fan_sources import FASTEST_BLOWER_M_S, FASTEST_OUTLET_M_S
 from shellparts.parameters.site import Crowd, Site
 
@@ -121,7 +120,12 @@ class Plan:
 
 def fan_times(fan: Fan, share: float) -> Fan:
     """A fan like this one that gives another share of the air through the same outlet: its curve by the fan laws."""
-    weak, strong = (curve_at(one, share, one.density_kg_m3) for one in (fan.weak, fan.strong))
+
+    def larger(curve: FanCurve) -> FanCurve:
+        flow, pressure = np.array(curve.flow_m3_s) * share, np.array(curve.pressure_Pa) * share**2
+        return evolve(curve, flow_m3_s=tuple(flow.tolist()), pressure_Pa=tuple(pressure.tolist()))
+
+    weak, strong = larger(fan.weak), larger(fan.strong)
     return evolve(fan, weak=weak, strong=strong, power_W=fan.power_W * min(1.0, share**3))
 
 

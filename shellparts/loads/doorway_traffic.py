@@ -12,7 +12,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["OPEN_S", "Traffic", "doorway_flow", "doorway_traffic", "fill_time", "let_in_time"]
+__all__ = ["OPEN_S", "Traffic", "doorway_traffic", "fill_time", "let_in_time"]
 
 Floats = NDArray[np.float64]
 
@@ -37,38 +37,6 @@ class Traffic:
     lost_m3: Floats
     recover_s: Floats
     people_a_minute: Floats
-
-
-def doorway_flow(
-    clear_m2: float, open_share: ArrayLike, pressure_Pa: ArrayLike, density_kg_m3: float, discharge: ArrayLike
-) -> Floats:
-    """Flow out of a doorway that stands partly open, ``Q = Cd·k·A·sqrt(2·p/rho)``.
-
-    Parameters
-    ----------
-    clear_m2 : float
-        Clear area A of the doorway [m²].
-    open_share : array_like, shape (n,)
-        Share k of it that is open [-].
-    pressure_Pa : array_like, shape (n,)
-        Pressure in the room [Pa].
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-    discharge : array_like, shape (n,)
-        Discharge coefficient Cd [-].
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        The flow [m³/s].
-
-    Examples
-    --------
-    >>> round(float(doorway_flow(0.05, 1.0, 10.0, 1.2, 0.61)), 5)
-    0.12452
-    """
-    speed = np.sqrt(2.0 * np.asarray(pressure_Pa, float) / density_kg_m3)
-    return np.asarray(discharge, float) * np.asarray(open_share, float) * clear_m2 * speed
 
 
 def _over(amount: ArrayLike, rate: ArrayLike) -> Floats:

@@ -2,7 +2,8 @@
 
 Glossary: *full speed* is the curve that the fan is told with. In a draw the true curve is that one with its flows
 times one number and its pressures times another, on one side of a dip or between; the ratio of a speed has the same
-place in its range for every speed. A fan of which the label alone is known has one speed of the air at its outlet in
+place in its range for every speed. By the *fan laws* flow goes with the speed, pressure with its square and with the
+density of the air. A fan of which the label alone is known has one speed of the air at its outlet in
 a draw, which decides its flow and its shut-off pressure. Arrays have one entry a draw.
 """
 
@@ -148,6 +149,11 @@ def fan_draws(fan: Fan, draws: Draws, density_kg_m3: float) -> FanDraws:
     -------
     FanDraws
         The same fan for all speeds and questions in each draw.
+
+    References
+    ----------
+    The fan laws, for example ASHRAE Systems and Equipment, Fans; between points F. N. Fritsch and J. Butland, SIAM J.
+    Sci. Stat. Comput. 5, 1984.
     """
     flow = draws.between("fan free air", fan.flow_share)
     outlet = _outlet(fan, draws)

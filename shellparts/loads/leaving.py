@@ -8,7 +8,7 @@ from shellparts.loads.air_limits import CAREFUL, SURE, least_flow_for_air
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.breathing import co2_rise_rate
 from shellparts.loads.inside_air import AirTask, air_task
-from shellparts.loads.leaks import opening_coefficient
+from shellparts.loads.leak_draws import opening_coefficient
 from shellparts.loads.people import capacity, clear_width_needed
 from shellparts.loads.picture_throw import picture_on_panels
 from shellparts.loads.results import EscapeResult, PeopleResult

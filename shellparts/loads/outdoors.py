@@ -1,10 +1,12 @@
 """Outdoors: the pressure that a gust asks for, the anchors that this pressure and the gust ask for, or a plain no.
 
-Glossary: the *gust* is that at the room; the wind presses in on the windward side by its velocity pressure, and
-the cloth *dents* unless the air inside presses out as hard; that pressure lifts the base in turn. A *tab* is a
-loop of cloth sewn to the hem to which an anchor's rope is tied: it bears what its seam bears over its width, with
-the factor of safety of all seams. Forces are taken at what 95 of 100 draws do not exceed, 1.5 times. An answer is
-never a permission. Not known here: rhythm of gusts, flapping, soil, water on the roof.
+Glossary: the *gust* is that at the room, and a forecast's mean wind is well below its gusts; *velocity pressure* is
+``½·rho·V²``; *drag* pushes sideways, *lift* upwards. The wind presses in on the windward side by its velocity
+pressure, and the cloth *dents* unless the air inside presses out as hard; that pressure lifts the base in turn. An
+*anchor* is a stake or screw with a rope at an angle: test it by pulling. A *tab* is a loop of cloth sewn to the hem to
+which its rope is tied: it bears what its seam bears over its width, with the factor of safety of all seams. Forces are
+taken at what 95 of 100 draws do not exceed, 1.5 times. An answer is never a permission. Not known here: rhythm of
+gusts, trees and corners of houses that make wind worse, flapping, soil, water on the roof.
 """
 
 import math
@@ -15,20 +17,52 @@ from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.checks import above, between
+from shellparts.base.ranges import Range
 from shellparts.loads.air_limits import SURE
 from shellparts.loads.atmosphere import GRAVITY_M_S2
 from shellparts.loads.cloth_forces import SAFETY_FACTOR, seam_strength
 from shellparts.loads.draws import Draws
-from shellparts.loads.hold_down import ANCHOR_PULL_N, ANCHOR_SHARE, FLAP_HELD, HOLD_FACTOR
+from shellparts.loads.room_draws import FLAP_HELD
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.wind import DRAG, LIFT, WIND_CEILING_M_S, frontal_area, velocity_pressure
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.site import Site
 
-__all__ = ["TAB_MM", "OutdoorNo", "Outdoors", "outdoors_at", "strongest_gust", "tab_strength"]
+__all__ = [
+    "ANCHOR_PULL_N",
+    "ANCHOR_SHARE",
+    "BREEZE_M_S",
+    "HOLD_FACTOR",
+    "LIFT",
+    "TAB_MM",
+    "WIND_CEILING_M_S",
+    "OutdoorNo",
+    "Outdoors",
+    "frontal_area",
+    "outdoors_at",
+    "strongest_gust",
+    "tab_strength",
+    "velocity_pressure",
+]
 
 Floats = NDArray[np.float64]
 
+#: Lowest of the published stop limits [m/s]: 38 km/h, ISO 20187 and EN 14960 for inflatable play equipment,
+#: by analogy: they exclude air-supported buildings.
+WIND_CEILING_M_S = 38.0 / 3.6
+#: Drag on the frontal area [-]: ours, from smooth dome to sharp-edged drum.
+_DRAG = Range(0.5, 0.8, 1.2)
+#: Lift on the plan area [-]: ours; 11/16 is a hemisphere in ideal flow.
+LIFT = Range(0.4, 11.0 / 16.0, 1.1)
+#: Beaufort 2 ends here [m/s], from memory of the WMO scale: less is not even a light breeze.
+BREEZE_M_S = 3.3
+#: Pull that one anchor must bear along its rope [N]. EN 14960 and ISO 20187, by analogy: they exclude
+#: air-supported buildings.
+ANCHOR_PULL_N = 1600.0
+#: Share of the pull that counts upwards, and sideways [-]: the least of sine and cosine over ropes at 30 to
+#: 45 degrees.
+ANCHOR_SHARE = 0.5
+#: Factor on uplift and wind force before weight is set against them [-]: ours.
+HOLD_FACTOR = 1.5
 #: Width of a tab at the hem [mm]: ours.
 TAB_MM = 80.0
 #: Closest that anchors are set along the base [m]: ours; more of them are no plan but a no.
@@ -87,6 +121,61 @@ class Outdoors:
     anchors: int
     spacing_m: float
     reasons: tuple[OutdoorNo, ...]
+
+
+def velocity_pressure(wind_m_s: float, density_kg_m3: float = 1.226) -> float:
+    """Pressure of moving air, ``q = ½·rho·V²``.
+
+    Parameters
+    ----------
+    wind_m_s : float
+        Wind [m/s].
+    density_kg_m3 : float
+        Density of the air [kg/m³]; 1.226 gives the building code's 0.613·V².
+
+    Returns
+    -------
+    float
+        The pressure [Pa].
+
+    References
+    ----------
+    ASCE 7 (0.613·V²).
+
+    Examples
+    --------
+    >>> round(velocity_pressure(10.7), 2)
+    70.18
+    """
+    wind = between("wind", wind_m_s, 0.0, 150.0, "m/s", "give it in metres a second")
+    return 0.5 * density_kg_m3 * wind**2
+
+
+def frontal_area(radius_mm: np.ndarray, height_mm: np.ndarray) -> tuple[float, float]:
+    """Area that the wind meets and the height of its middle.
+
+    Parameters
+    ----------
+    radius_mm : ndarray, shape (n,)
+        Radius of the profile from base to top [mm].
+    height_mm : ndarray, shape (n,)
+        Height of each point [mm].
+
+    Returns
+    -------
+    tuple of float
+        Area [m²] and height of its centroid [m].
+
+    Examples
+    --------
+    >>> frontal_area(np.array([2000.0, 2000.0, 0.0]), np.array([0.0, 3000.0, 3000.0]))
+    (12.0, 1.5)
+    """
+    r, z = np.asarray(radius_mm, float) / 1000.0, np.asarray(height_mm, float) / 1000.0
+    rise = np.diff(z)
+    area = float(((r[:-1] + r[1:]) * rise).sum())
+    moment = float((2.0 * rise * (r[:-1] * (2 * z[:-1] + z[1:]) + r[1:] * (z[:-1] + 2 * z[1:])) / 6.0).sum())
+    return area, moment / area
 
 
 def tab_strength(cloth: Cloth, width_mm: float = TAB_MM) -> float:
@@ -176,7 +265,7 @@ def outdoors_at(
     air = inside * (room.floor_area_m2 - held * room.flap_area_m2)
     front, middle = frontal_area(room.profile_radius_mm, room.profile_height_mm)
     plan = room.floor_area_m2 * float(np.max(room.profile_radius_mm) / room.profile_radius_mm[0]) ** 2
-    rise, drag = push * draws.between("lift", LIFT) * plan, push * draws.between("drag", DRAG) * front
+    rise, drag = push * draws.between("lift", LIFT) * plan, push * draws.between("drag", _DRAG) * front
     weight = (room.cloth_mass_kg + site.ballast_kg) * GRAVITY_M_S2
     base = room.base_diameter_mm / 2000.0
     upwards = HOLD_FACTOR * (rise + air) - weight

@@ -19,13 +19,14 @@ from scipy.special import ndtr
 
 from shellparts.base.ranges import Range
 from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.doorway_traffic import fill_time
 from shellparts.loads.draws import Draws
 from shellparts.loads.narrowing import Narrowed, narrow
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.settings import opening_for
 from shellparts.parameters.readings import Reading, ReadingKind, opening_text_mm
 
-__all__ = ["MayBe", "Read", "ReadingCheck", "Slip", "expected", "fill_seconds", "read_room"]
+__all__ = ["MayBe", "Read", "ReadingCheck", "Slip", "expected", "read_room"]
 
 Floats = NDArray[np.float64]
 #: Share of readings that are slips before looking [-], and how far off they may be [-]: ours.
@@ -148,28 +149,6 @@ class Read:
     effective: float
 
 
-def fill_seconds(room: RoomDraws, speed_name: str, opening_mm: float) -> Floats:
-    """Time to fill the room, ``t = V / (Q_fan(p) − Q_leaks(p))`` at the hold-up pressure, as in `timing`.
-
-    Parameters
-    ----------
-    room : RoomDraws
-    speed_name : str
-        Speed of the fan.
-    opening_mm : float
-        Open length of the vents, all doorways' both sides together [mm].
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        The time [s]; infinite where the fan cannot keep up with the leaks.
-    """
-    supply = room.fan.flow(room.fan.fan.speed(speed_name), room.hold_up_Pa)
-    spare = supply - room.shut.opened(opening_mm).flow(room.hold_up_Pa)
-    with np.errstate(divide="ignore"):
-        return np.where(spare > 0.0, room.room.envelope_volume_m3 / np.maximum(spare, 0.0), np.inf)
-
-
 def _opening_mm(room: RoomDraws, one: Reading) -> float:
     figures = room.room
     spacing = room.site.clip_spacing_mm
@@ -203,7 +182,9 @@ def expected(room: RoomDraws, one: Reading) -> Floats:
         return opening_for(room, speed, room.lift_Pa)
     opening = _opening_mm(room, one)
     if one.kind is ReadingKind.FILL_TIME:
-        return fill_seconds(room, one.speed, opening)
+        held = room.hold_up_Pa
+        leaks = room.shut.opened(opening).flow(held)
+        return fill_time(room.room.envelope_volume_m3, room.fan.flow(speed, held), leaks)
     return room.working(speed, opening).pressure_Pa
 
 

@@ -9,16 +9,17 @@ shut room takes some of it, and the vent lets the rest out where its length is
 whose ends it lies between. *Tuned on the day* means that the vent is moved until the room stands well.
 """
 
+import math
+
 import numpy as np
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.checks import between
+from shellparts.base.checks import above, between
 from shellparts.base.ranges import Range
 from shellparts.loads.draws import Draws
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.vent import clips_each_side
 from shellparts.parameters.fan import FanSpeed
 
 __all__ = [
@@ -27,9 +28,9 @@ __all__ = [
     "Settings",
     "VentEnds",
     "clip_openings",
+    "clips_each_side",
     "find_settings",
     "opening_for",
-    "setting_at",
     "vent_ends",
 ]
 
@@ -144,6 +145,35 @@ def _weight_below(ends: Floats, weight: Floats, at: Floats, side: str) -> Floats
     return sums[np.searchsorted(ends[order], at, side=side)]  # type: ignore[call-overload]
 
 
+def clips_each_side(length_mm: float, longest_mm: float, spacing_mm: float) -> int:
+    """Clips to take off on each of two sides, from the floor up: each one frees the edge up to the next.
+
+    The lowest clip is at the floor, the vent's upper end is sewn; so a side of length ℓ has
+    ``ceil(ℓ/spacing)`` clips.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length to open, both sides together [mm].
+    longest_mm : float
+        Longest opening there is, both sides together [mm].
+    spacing_mm : float
+        Distance between clips [mm].
+
+    Returns
+    -------
+    int
+        How many on each side [-]; all of them where the length is longer than the vent.
+
+    Examples
+    --------
+    >>> clips_each_side(1000.0, 1200.0, 100.0), clips_each_side(3000.0, 1200.0, 100.0)
+    (5, 6)
+    """
+    spacing = above("clip spacing", spacing_mm, 0.0, "mm", "measure from clip to clip")
+    return math.ceil(min(length_mm, longest_mm) / 2.0 / spacing - 1e-9)
+
+
 def clip_openings(room: RoomFigures, clip_spacing_mm: float) -> Floats:
     """Openings that whole clips give, from none off to all: all doorways' both sides together [mm].
 
@@ -193,35 +223,6 @@ def _length(room: RoomDraws, flow_m3_s: Floats, pressure_Pa: Floats) -> Floats:
     return np.where(spare >= 0.0, 1000.0 * np.sqrt(np.maximum(spare, 0.0) / a_metre), -1.0)
 
 
-def setting_at(
-    room: RoomDraws, speed: FanSpeed, opening_mm: float, least_flow_m3_s: ArrayLike = 0.0
-) -> Setting:
-    """Say what is to be expected of one setting.
-
-    Parameters
-    ----------
-    room : RoomDraws
-    speed : FanSpeed
-    opening_mm : float
-        Open length of the vents, all doorways' both sides together [mm].
-    least_flow_m3_s : float or ndarray, shape (n,)
-        Flow through the room that its people need [m³/s].
-
-    Returns
-    -------
-    Setting
-
-    Raises
-    ------
-    ParameterError
-        If the vents are not so long.
-    """
-    longest = room.room.vent_longest_mm
-    remedy = "open it less far, or leave a longer vent in the doorway" if longest else "make a vent"
-    opening = between("vent opening", opening_mm, 0.0, longest, "mm", remedy)
-    return _setting(room, speed, opening, vent_ends(room, speed, least_flow_m3_s))
-
-
 def _setting(room: RoomDraws, speed: FanSpeed, opening_mm: float, ends: VentEnds) -> Setting:
     drawn, count = room.draws, room.room.vent_count
     about = _about(ends, drawn, opening_mm, room.room.vent_longest_mm)
@@ -257,34 +258,30 @@ def _about(
     return float(low), float(high)
 
 
-def find_settings(
-    room: RoomDraws,
-    least_flow_m3_s: ArrayLike = 0.0,
-    openings_mm: ArrayLike | None = None,
-    speeds: tuple[FanSpeed, ...] | None = None,
-) -> Settings:
-    """Look at every speed and every opening, and choose.
+def find_settings(room: RoomDraws, least_flow_m3_s: ArrayLike = 0.0) -> Settings:
+    """Look at every speed, and at every opening of whole clips or the one that the site says, and choose.
 
     Parameters
     ----------
     room : RoomDraws
     least_flow_m3_s : float or ndarray, shape (n,)
         Flow through the room that its people need [m³/s]; infinite where no flow is enough.
-    openings_mm : array_like, shape (m,), optional
-        Openings to look at [mm]; those of whole clips, or the one that the site says, unless given.
-    speeds : tuple of FanSpeed, optional
-        Speeds to look at; all of the fan's unless given.
 
     Returns
     -------
     Settings
+
+    Raises
+    ------
+    ParameterError
+        If the site says an opening and the vents are not so long.
     """
-    if openings_mm is None:
-        told = room.site.vent_opening_mm
-        every = clip_openings(room.room, room.site.clip_spacing_mm) if told is None else np.array([told])
+    told, longest, speeds = room.site.vent_opening_mm, room.room.vent_longest_mm, room.fan.fan.speeds
+    if told is None:
+        every = clip_openings(room.room, room.site.clip_spacing_mm)
     else:
-        every = np.sort(np.asarray(openings_mm, float))
-    speeds = room.fan.fan.speeds if speeds is None else speeds
+        remedy = "open it less far, or leave a longer vent in the doorway" if longest else "make a vent"
+        every = np.array([between("vent opening", told, 0.0, longest, "mm", remedy)])
     ends = [vent_ends(room, speed, least_flow_m3_s) for speed in speeds]
     chances = np.array([one.chances(room.draws, every) for one in ends])
     by_speed = tuple(

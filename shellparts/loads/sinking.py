@@ -25,16 +25,17 @@ from shellparts.loads.air_limits import SURE
 from shellparts.loads.doorway_traffic import OPEN_S
 from shellparts.loads.draws import Draws
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.timing import height_at_radius
 from shellparts.loads.way_out import CRAWL_MM, Escape
 from shellparts.parameters.opening import WayOut
 
 __all__ = [
     "SAGGED_SHARE",
+    "STAYS_UP_S",
     "Drains",
     "Sinking",
     "SinkingSteps",
     "SinkingVariant",
+    "height_at_radius",
     "out_in_time",
     "people_out_in_time",
     "sagging",
@@ -45,6 +46,9 @@ __all__ = [
 Floats = NDArray[np.float64]
 Drain = Callable[[Floats], Floats]
 
+#: A room should stay up this long after its fan stops [s], or for the time to leave if that is longer: a US
+#: state's rule for inflated devices.
+STAYS_UP_S = 300.0
 #: Share of its sewn height that a doorway tunnel keeps while the room sinks [-]: ours, from the form of three whole
 #: rooms at 4.5 Pa, where it was 0.72, 0.77 and 0.46.
 SAGGED_SHARE = 0.7
@@ -135,6 +139,36 @@ class Sinking:
 
     shut_s: Floats
     in_use_s: Floats
+
+
+def height_at_radius(radius_mm: Floats, height_mm: Floats, at_mm: float) -> float:
+    """Height of the cloth over a place on the floor: the highest point of the profile at that radius.
+
+    Parameters
+    ----------
+    radius_mm : ndarray, shape (n,)
+        Radius of the profile from base to top [mm].
+    height_mm : ndarray, shape (n,)
+        Height of each point [mm].
+    at_mm : float
+        Radius of the place [mm].
+
+    Returns
+    -------
+    float
+        The height [mm]; 0 outside the room.
+
+    Examples
+    --------
+    >>> height_at_radius(np.array([2000.0, 0.0]), np.array([0.0, 3000.0]), 500.0)
+    2250.0
+    """
+    radius, height = np.asarray(radius_mm, float), np.asarray(height_mm, float)
+    best = 0.0
+    for r0, r1, z0, z1 in zip(radius[:-1], radius[1:], height[:-1], height[1:], strict=True):
+        if min(r0, r1) <= at_mm <= max(r0, r1):
+            best = max(best, float(max(z0, z1) if r0 == r1 else z0 + (z1 - z0) * (at_mm - r0) / (r1 - r0)))
+    return best
 
 
 def sinking_steps(room: RoomFigures, low_mm: float = CRAWL_MM) -> SinkingSteps:

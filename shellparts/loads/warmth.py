@@ -9,18 +9,14 @@ small hall that warms up, and draughts.
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from shellparts.base.checks import between
 from shellparts.base.ranges import Range
 
 __all__ = [
     "CLOTH_U_VALUE",
     "PERSON_W",
     "SENSIBLE_SHARE",
-    "WARM_K",
-    "heat_sources",
     "moisture_gained",
     "temperature_inside",
-    "temperature_rise",
 ]
 
 Floats = NDArray[np.float64]
@@ -30,8 +26,6 @@ Floats = NDArray[np.float64]
 PERSON_W = Range(50.0, 70.0, 90.0)
 #: U-value of one layer of cloth [W/(m²·K)]: ours; two still-air films give 5.9.
 CLOTH_U_VALUE = Range(2.0, 4.0, 6.0)
-#: Rise from which it may get warm inside [K]: ours.
-WARM_K = 4.0
 _AIR_HEAT_J_KG_K = 1006.0
 #: Sensible share of what a person gives off in usual air [-]: from memory of handbook tables (70 of 115 W).
 SENSIBLE_SHARE = 0.6
@@ -40,64 +34,6 @@ SENSIBLE_SHARE = 0.6
 _COOL_C, _SKIN_C = 24.0, 36.0
 #: Warmth that makes a kilogram of vapour from sweat [J/kg]: 2.43e6 at 30 °C, any steam table.
 _EVAPORATION_J_KG = 2.43e6
-
-
-def heat_sources(people: int, lamps_W: float, fan_W: float) -> Range:
-    """Warmth given off inside: people, lamps and the fan's power, all of which ends in the air.
-
-    Parameters
-    ----------
-    people : int
-        People inside [-].
-    lamps_W : float
-        Lamps and devices [W].
-    fan_W : float
-        Power of the fan [W].
-
-    Returns
-    -------
-    Range
-        The warmth [W].
-
-    Examples
-    --------
-    >>> heat_sources(20, 100.0, 200.0).likely
-    1700.0
-    """
-    fixed = between("lamps", lamps_W, 0.0, 1e6, "W", "add up the plates") + fan_W
-    return Range(*(watts * people + fixed for watts in (PERSON_W.low, PERSON_W.likely, PERSON_W.high)))
-
-
-def temperature_rise(heat_W: Range, flow_m3_s: Range, surface_m2: float, density_kg_m3: float) -> Range:
-    """Steady rise over the temperature of the fan's air, ``dT = P / (rho·c·Q + U·S)``.
-
-    Parameters
-    ----------
-    heat_W : Range
-        Warmth given off inside [W].
-    flow_m3_s : Range
-        Flow through the room [m³/s].
-    surface_m2 : float
-        Area of the cloth [m²].
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-
-    Returns
-    -------
-    Range
-        The rise [K].
-
-    References
-    ----------
-    Heat balance of a mixed room.
-    """
-    carried = flow_m3_s.scaled(density_kg_m3 * _AIR_HEAT_J_KG_K)
-    through = CLOTH_U_VALUE.scaled(surface_m2)
-    return Range(
-        heat_W.low / (carried.high + through.high),
-        heat_W.likely / (carried.likely + through.likely),
-        heat_W.high / (carried.low + through.low),
-    )
 
 
 def temperature_inside(

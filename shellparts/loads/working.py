@@ -1,6 +1,7 @@
 """The pressure at which the fan gives what the leaks take, in every draw.
 
-The same balance as in `working_point`, for arrays of draws. The base is taken as held down.
+The fan's pressure falls with the flow, the leaks' need rises with it: there is exactly one. The base is taken as held
+down. Not known here: whether the room stands or lifts at that pressure (see `settings`).
 """
 
 import numpy as np
@@ -8,8 +9,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.loads.fan_draws import FanDraws
-from shellparts.loads.leak_draws import LeakDraws
-from shellparts.loads.leaks import LAP_EXPONENT
+from shellparts.loads.leak_draws import LAP_EXPONENT, LeakDraws
 from shellparts.loads.root import rising_root
 from shellparts.parameters.fan import FanSpeed
 
@@ -48,7 +48,7 @@ def working(fan: FanDraws, speed: FanSpeed, leaks: LeakDraws) -> WorkingDraws:
     Returns
     -------
     WorkingDraws
-        The same as `solve_working_point` gives for each draw by itself, to 1e-12.
+        The leaks' flow at the pressure equals the flow within 1e-12 of it; without leaks it is the fan's shut-off.
     """
     shut_off = fan.shut_off(speed)
     most = leaks.flow(shut_off)

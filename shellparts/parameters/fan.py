@@ -5,19 +5,15 @@ curve comes from (see `fan_sources`), nor the room.
 """
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import Any
 
-import numpy as np
 from attrs import evolve, field, frozen
-from numpy.typing import NDArray
 
 from shellparts.base.checks import is_number, require
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import kinds, number_field, part_field, range_field
-from shellparts.base.ranges import End, Range, exact
-from shellparts.parameters.fan_curve import FanCurve, curve_at
-from shellparts.parameters.fan_label import SHUT_OFF_FACTOR, outlet_shut_off
+from shellparts.base.ranges import Range, exact
+from shellparts.parameters.fan_curve import FanCurve
 
 __all__ = ["Fan", "FanSpeed", "fan_speeds", "fans_together"]
 
@@ -106,25 +102,6 @@ class Fan:
             same, "fan curve", "told at two rows of flows", "weak and strong at the same flows", _MAKE_FAN
         )
 
-    @property
-    def low(self) -> FanCurve:
-        """The weakest curve to reckon with, at full speed."""
-        return _end_of(self, End.LOW)
-
-    @property
-    def likely(self) -> FanCurve:
-        """The curve to plan with, at full speed."""
-        return _end_of(self, End.LIKELY)
-
-    @property
-    def high(self) -> FanCurve:
-        """The strongest curve to reckon with, at full speed."""
-        return _end_of(self, End.HIGH)
-
-    def curve(self, speed: FanSpeed, end: End, density_kg_m3: float) -> FanCurve:
-        """Curve of one speed at one end of the range, by the fan laws, in air of some density [kg/m³]."""
-        return curve_at(_end_of(self, end), speed.ratio.at(end), density_kg_m3)
-
     def speed(self, name: str) -> FanSpeed:
         """The setting of that name.
 
@@ -184,27 +161,10 @@ def fans_together(fan: Fan, count: int) -> Fan:
     --------
     >>> one = Fan("box", FanCurve((0, 1), (60, 0)), FanCurve((0, 1), (60, 0)), {"on": 1}, exact(0.2))
     >>> two = fans_together(one, 2)
-    >>> two.likely.free_air_m3_s, two.likely.shut_off_Pa, two.one_stopped() == one
+    >>> two.weak.free_air_m3_s, two.weak.shut_off_Pa, two.one_stopped() == one
     (2.0, 60.0, True)
     """
     most = 12 // fan.count
     fits = is_number(count) and count in range(1, most + 1)
     require(fits, "number of fans", f"{count!r}", f"a whole number from 1 to {most}", "count them")
     return evolve(_times(fan, float(count)), count=fan.count * int(count))
-
-
-@lru_cache(maxsize=64)
-def _end_of(fan: Fan, end: End) -> FanCurve:
-    """Weakest, likely or strongest curve, at full speed."""
-    weak, strong = np.array(fan.weak.pressure_Pa), np.array(fan.strong.pressure_Pa)
-    told: NDArray[np.float64] = {End.LOW: weak, End.LIKELY: (weak + strong) / 2.0, End.HIGH: strong}[end]
-    share, factor = fan.flow_share.at(end), SHUT_OFF_FACTOR
-    flow = share * np.array(fan.weak.flow_m3_s)
-    if fan.pressure_share is not None:
-        pressure = told * fan.pressure_share.at(end)
-    else:
-        area = {End.LOW: fan.outlet_area_m2.high, End.HIGH: fan.outlet_area_m2.low}
-        velocity = flow[-1] / area.get(end, fan.outlet_area_m2.likely)
-        place = (factor.at(end) - factor.low) / (factor.high - factor.low)
-        pressure = told * (outlet_shut_off(velocity, place) / told[0])
-    return FanCurve(tuple(flow), tuple(pressure), fan.weak.density_kg_m3, fan.weak.parabolic)

@@ -1,24 +1,19 @@
-"""The curve of a fan: its pressure at each flow, and the fan laws.
+"""The curve of a fan: its pressure at each flow.
 
-Glossary: *shut-off* is the pressure with no flow at all, *free air* the flow against no pressure; the *fan laws* carry
-a curve to another speed: flow goes with the speed, pressure with its square and with the density of the air, power
-with its cube and density.
+Glossary: *shut-off* is the pressure with no flow at all, *free air* the flow against no pressure.
 """
 
 from collections.abc import Sequence
-from functools import lru_cache
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 from attrs import field, frozen
-from scipy.interpolate import PchipInterpolator
 
-from shellparts.base.checks import above, require
+from shellparts.base.checks import require
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import flag_field, number_field
 
-__all__ = ["FanCurve", "check_points", "curve_at", "fan_pressure", "floats"]
+__all__ = ["FanCurve", "check_points", "floats"]
 
 _CURVE_REMEDY = (
     "give points from the fan's table in order of flow, the first at flow 0 and the last at pressure 0"
@@ -117,84 +112,3 @@ def check_points(flow: tuple[float, ...], pressure: tuple[float, ...]) -> None:
     needs(rising, f"at flows {flow} m³/s", "at rising flows that begin with 0")
     ends = f"from {pressure[0]:g} to {pressure[-1]:g} Pa"
     needs(pressure[0] > 0.0 and pressure[-1] == 0.0, ends, "from shut-off down to 0 Pa in free air")
-
-
-@lru_cache(maxsize=256)
-def _interpolant(flow: tuple[float, ...], pressure: tuple[float, ...]) -> Any:
-    """Monotone cubic through the points."""
-    return PchipInterpolator(flow, pressure)
-
-
-def fan_pressure(curve: FanCurve, flow_m3_s: float) -> float:
-    """Pressure of the fan at a flow, by its parabola, else by the monotone cubic through its points.
-
-    Parameters
-    ----------
-    curve : FanCurve
-        The fan at its speed and density.
-    flow_m3_s : float
-        The flow [m³/s], 0 up to free air.
-
-    Returns
-    -------
-    float
-        Static pressure [Pa].
-
-    Raises
-    ------
-    ParameterError
-        If the flow is not on the curve.
-
-    References
-    ----------
-    F. N. Fritsch and J. Butland, SIAM J. Sci. Stat. Comput. 5, 1984 (the interpolation).
-
-    Examples
-    --------
-    >>> fan_pressure(FanCurve((0.0, 1.0), (60.0, 0.0)), 0.25)
-    45.0
-    """
-    if not 0.0 <= flow_m3_s <= curve.free_air_m3_s:
-        limit = f"from 0 to {curve.free_air_m3_s:g} m³/s, the fan's free air"
-        raise ParameterError("flow", f"{flow_m3_s:g} m³/s", limit, "take a larger fan")
-    if flow_m3_s == curve.free_air_m3_s:
-        return 0.0
-    if curve.parabolic:
-        return curve.shut_off_Pa * (1.0 - (flow_m3_s / curve.free_air_m3_s) ** 2)
-    return max(0.0, float(_interpolant(curve.flow_m3_s, curve.pressure_Pa)(flow_m3_s)))
-
-
-def curve_at(curve: FanCurve, speed_ratio: float, density_kg_m3: float) -> FanCurve:
-    """Curve at another speed and density by the fan laws, ``Q·r`` and ``p·r²·rho/rho0``.
-
-    Parameters
-    ----------
-    curve : FanCurve
-        The fan as its maker gives it.
-    speed_ratio : float
-        Speed over the speed of `curve` [-], above 0, at most 2.
-    density_kg_m3 : float
-        Density of the air [kg/m³].
-
-    Raises
-    ------
-    ParameterError
-        If the ratio is 0 or less.
-
-    References
-    ----------
-    The fan laws, for example ASHRAE Systems and Equipment, Fans.
-
-    Examples
-    --------
-    >>> curve_at(FanCurve((0.0, 1.0), (60.0, 0.0)), 0.5, 1.2).pressure_Pa
-    (15.0, 0.0)
-    """
-    ratio = above("speed ratio", speed_ratio, 0.0, "of full speed", "leave a stopped fan out")
-    head = ratio**2 * density_kg_m3 / curve.density_kg_m3
-    return FanCurve(
-        tuple(flow * ratio for flow in curve.flow_m3_s),
-        tuple(p * head for p in curve.pressure_Pa),
-        density_kg_m3,
-        curve.parabolic,
-    )

@@ -14,7 +14,7 @@ import numpy as np
 
 from shellparts.base.checks import above, is_number, require
 from shellparts.base.errors import ParameterError
-from shellparts.base.ranges import Range, exact, map_range
+from shellparts.base.ranges import Range, exact
 from shellparts.base.units import Length, to_mm
 from shellparts.parameters.air_units import read_flow, read_pressure
 from shellparts.parameters.fan import Fan, FanSpeed, fan_speeds
@@ -104,8 +104,8 @@ def fan_from_points(
     Examples
     --------
     >>> fan = fan_from_points("blower", (0, 0.5, 1), (80, 60, 0), 400)
-    >>> round(fan.low.shut_off_Pa, 6), round(fan.likely.shut_off_Pa, 6)
-    (72.0, 80.0)
+    >>> fan.weak.shut_off_Pa, fan.pressure_share
+    (80.0, Range(low=0.9, likely=1.0, high=1.1))
     """
     flow, pressure = floats(flow_m3_s), floats(pressure_Pa)
     check_points(flow, pressure)
@@ -204,8 +204,8 @@ def fan_from_label(
     Examples
     --------
     >>> fan = fan_from_label("box fan", "2000 cfm", "20 in")
-    >>> round(fan.low.shut_off_Pa), round(fan.high.shut_off_Pa)
-    (11, 52)
+    >>> round(fan.weak.free_air_m3_s, 3), fan.flow_share.low, fan.assumed
+    (0.944, 0.7, True)
     """
     if is_number(flow) and float(flow) > _MOST_FLOW_M3_S:
         raise ParameterError(
@@ -216,7 +216,8 @@ def fan_from_label(
         )
     label = read_flow(flow) if isinstance(flow, str) else flow
     label = above("free-air flow", label, 0.0, "m³/s", "read it from the fan's label")
-    area = map_range(lambda speed: label / speed, _OUTLET_SPEED_M_S)
+    slow, usual, fast = _OUTLET_SPEED_M_S.low, _OUTLET_SPEED_M_S.likely, _OUTLET_SPEED_M_S.high
+    area = Range(label / fast, label / usual, label / slow)
     if outlet is not None:
         diameter = to_mm(outlet, "diameter of the fan's outlet")
         area = exact(_disc_m2(diameter))

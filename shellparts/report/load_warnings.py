@@ -13,14 +13,13 @@ from string import Formatter
 from attrs import frozen
 
 from shellparts.loads.air_limits import AirGrade
-from shellparts.loads.band import NO_BAND_RATIO
 from shellparts.loads.cloth_forces import SAFETY_FACTOR
+from shellparts.loads.outdoors import WIND_CEILING_M_S
 from shellparts.loads.people import MEMBRANE_PERMIT_M2, ONE_EXIT_PEOPLE, SIGNS_PEOPLE
 from shellparts.loads.results import Grade, Must, Verdict
 from shellparts.loads.settings import SURE_CHANCE
-from shellparts.loads.timing import STAYS_UP_S
+from shellparts.loads.sinking import STAYS_UP_S
 from shellparts.loads.way_out import STAND_MM, WayTrouble
-from shellparts.loads.wind import WIND_CEILING_M_S
 from shellparts.report.load_phrases import PHRASES
 from shellparts.report.warnings import Warning
 
@@ -35,6 +34,8 @@ SAFETY_NOTES = (
     "When the fan stops, leave at once: hold up the cloth, walk, do not run.",
     "Local codes and licensed practice decide; these figures are for planning.",
 )
+#: Lift pressure over hold-up pressure below which there is no band to work in [-]: ours.
+_NO_BAND_RATIO = 1.02
 _OURS = "this library's own figure"
 _BALANCE = "balance of forces and flows"
 _DEVICES = "a US state's rule for inflated devices, by analogy"
@@ -78,7 +79,7 @@ def _filled(text: str, verdict: Verdict) -> str:
 RULES = (
     Rule(
         "no-band",
-        lambda v: v.air.lift_Pa.likely < NO_BAND_RATIO * v.air.hold_up_Pa.likely,
+        lambda v: v.air.lift_Pa.likely < _NO_BAND_RATIO * v.air.hold_up_Pa.likely,
         "The pressure that holds the room up is hardly below the one that lifts its base: there is no band to work in.",
         "held up from {hold_up}, lifts at {lift}",
         "lift well above hold-up",

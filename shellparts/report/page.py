@@ -13,9 +13,8 @@ from shellparts.base.ranges import Range
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
 from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
-from shellparts.loads.settings import SURE_CHANCE
+from shellparts.loads.settings import SURE_CHANCE, clips_each_side
 from shellparts.loads.sinking import SinkingVariant
-from shellparts.loads.vent import clips_each_side
 from shellparts.parameters.readings import ReadingKind
 from shellparts.parameters.site import AgeGroup, FloorKind
 from shellparts.report.change_words import danger_words, lacking_words, step_words
@@ -82,7 +81,9 @@ def _who(verdict: Verdict) -> str:
     counts: dict[str, int] = {}
     for part in people.crowd:
         counts[_GROUPS[part.group]] = counts.get(_GROUPS[part.group], 0) + part.count
-    crowd = " and ".join(f"{count} {name}" for name, count in counts.items() if count) or "nobody"
+    one = {"children": "child", "young people": "young person", "adults": "adult"}
+    told = (f"{count} {one[name] if count == 1 else name}" for name, count in counts.items() if count)
+    crowd = " and ".join(told) or "nobody"
     said = "" if people.said else " (as many as fit; say who comes: children=…, adults=…)"
     place = f"{'indoors' if site.indoors else 'outdoors'} on {_FLOORS[site.floor]}"
     high = f", {site.altitude_m:.0f} m up" if abs(site.altitude_m) >= 100.0 else ""
@@ -119,12 +120,12 @@ def _answers(subject: Subject) -> Iterator[str]:
     before, after = subject.verdict, subject.plan.after
     both = bool(subject.plan.steps)
     air, setting = after.air, after.air.setting
-    source = "" if air.hold_up_source is HoldUpSource.FORM else " (formula)"
+    source = "" if air.hold_up_source is HoldUpSource.FORM else "by formula, less sure"
     rows: tuple[tuple[str, Callable[[Verdict], str], str], ...] = (
         (
             "Stands up",
             lambda v: chance(v.air.setting.chance_up),
-            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}{source}",
+            f"{span(setting.pressure_Pa, 'Pa')}; needs {span(air.hold_up_Pa, '')}",
         ),
         (
             "Stays down",
@@ -143,7 +144,7 @@ def _answers(subject: Subject) -> Iterator[str]:
             f"all need {time_span(after.people.leave_s, 'for ever')}",
         ),
     )
-    yield f"  {'':<14}{'as it is':<16}{'with the changes' if both else ''}".rstrip()
+    yield f"  {'':<14}{'as it is':<16}{'with the changes  ' if both else ''}{source}".rstrip()
     for name, cell, reason in rows:
         cells = f"{cell(before):<16}" + (f"{cell(after):<18}" if both else "")
         yield from wrapped(reason, f"  {name:<14}{cells}", " " * (50 if both else 32))
@@ -194,12 +195,12 @@ def steps(subject: Subject) -> Iterator[str]:
     site, room, used = after.drawn.site, after.drawn.room, after.air.used
     top = max(form.panel.height_mm if form.stands else 0.0, room.height_mm)
     wind = after.hold_down.wind
-    place = f"under a ceiling of {(top + _CEILING_MM) / 1000:.1f} m or more"
+    place = f"where {(top + _CEILING_MM) / 1000:.1f} m is free above"
     if not site.indoors:
         gust = f", people out and the fan off before gusts of {wind.gust_m_s:.1f} m/s" if wind else ""
         place = f"only in a calm{gust}"
     laid = "bags all round, " if site.ballast_kg else ""
-    yield f"Lay it out {place}, {laid}the sleeve tied round the fan, the way out clear."
+    yield f"Lay it out {place}, {laid}fan tied in, way out clear."
     clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
     yield f"Nobody inside, {clips}, fan at {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}."
     set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)

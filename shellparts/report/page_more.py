@@ -11,7 +11,7 @@ from shellparts.report.load_warnings import SAFETY_NOTES, load_warnings
 from shellparts.report.page import screen, wrapped
 from shellparts.report.subject import Subject
 from shellparts.report.warnings import Warning
-from shellparts.report.words import chance, figure, span
+from shellparts.report.words import chance, figure, span, time_span
 
 __all__ = ["TO_KNOW", "more_page"]
 
@@ -107,6 +107,11 @@ def _facts(subject: Subject) -> Iterator[str]:
         f"With the vent shut the fan makes {span(air.speeds[-1].shut_pressure_Pa, 'Pa')} at most; while somebody "
         "passes the "
         f"doorway {span(air.used.door_pressure_Pa, 'Pa')}."
+    )
+    yield (
+        f"It fills in {time_span(air.used.fill_shut_s, 'never')} with all clips on, in "
+        f"{time_span(air.used.fill_set_s, 'never')} with the vent as set; one passage of the doorway costs "
+        f"{span(air.used.lost_m3, 'm3')} of air."
     )
     if form.stands:
         yield (

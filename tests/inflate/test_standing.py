@@ -15,7 +15,7 @@ from shellparts.inflate.weld import weld
 from shellparts.openings import Doorway
 from shellparts.parameters import Design, Flap, Shell
 from shellparts.parameters.part import Role
-from shellparts.report.records import standing_record
+from shellparts.report.records import curve_record
 
 #: Share of the sewn height that roof and tunnel keep, by a solver's run at 250 mm, apart from this one: cloth of 0.2 kg/m2.
 KEPT = {
@@ -101,7 +101,7 @@ def test_one_point_and_none():
     none = StandingCurve([], [], np.zeros((0, 1)), [], 2100, [1600], 0.2, end=CurveEnd.NO_FORM)
     assert not none.found
     assert np.isnan([none.lowest_Pa, *none.roof_at([1.0, 9.0]), *none.pressure_for_way_out([1.0, 9.0])]).all()
-    assert standing_record(none) == []
+    assert curve_record(none)["standing_curve"] == []
 
 
 @pytest.mark.parametrize(
@@ -151,7 +151,7 @@ def test_the_lantern_room_sags_smoothly_its_doorway_first(lantern):
 
 
 def test_its_record(lantern):
-    record = standing_record(lantern)
+    record = curve_record(lantern)["standing_curve"]
     assert [row["pressure_Pa"] for row in record] == lantern.pressure_Pa.tolist()
     assert record[0]["way_out_height_mm"] == lantern.ways_mm[0, 0]
     assert record[-1]["roof_height_mm"] == lantern.roof_mm[-1]

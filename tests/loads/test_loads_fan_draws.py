@@ -2,13 +2,12 @@
 
 import numpy as np
 import pytest
+from one_draw import ENDS, curve_in, root
 
 from shellparts.base.ranges import Range, exact
 from shellparts.loads.draws import draws
-from shellparts.loads.fan_draws import FanDraws, fan_draws
-from shellparts.loads.working_point import fan_flow
-from shellparts.parameters.fan import FanSpeed, fans_together
-from shellparts.parameters.fan_curve import FanCurve, fan_pressure
+from shellparts.loads.fan_draws import fan_draws
+from shellparts.parameters.fan import fans_together
 from shellparts.parameters.fan_sources import THREE_SPEEDS, fan_from_label, fan_from_points
 
 SOME = draws(128)
@@ -24,16 +23,6 @@ FANS = {
 }
 
 
-def curve_of(fan: FanDraws, speed: FanSpeed, draw: int) -> FanCurve:
-    """The plain curve of one draw, put together from its numbers by the fan laws."""
-    ratio = float(fan.ratio(speed)[draw])
-    weak, strong = np.array(fan.fan.weak.pressure_Pa), np.array(fan.fan.strong.pressure_Pa)
-    told = weak + SOME.between("fan stall", Range(0, 0.5, 1))[draw] * (strong - weak)
-    flow = np.array(fan.fan.weak.flow_m3_s) * fan.flow_scale[draw] * ratio
-    pressure = told * fan.pressure_scale[draw] * ratio**2
-    return FanCurve(tuple(flow), tuple(pressure), DENSITY, fan.fan.weak.parabolic)
-
-
 @pytest.mark.parametrize("name", FANS)
 def test_flow_and_pressure_are_those_of_the_curve_in_that_draw(name):
     fan = fan_draws(FANS[name], SOME, DENSITY)
@@ -43,10 +32,12 @@ def test_flow_and_pressure_are_those_of_the_curve_in_that_draw(name):
         pressures = rng.uniform(0.0, 1.0, SOME.count) * fan.shut_off(speed)
         pressure, flow = fan.pressure(speed, flows), fan.flow(speed, pressures)
         for draw in range(0, SOME.count, 5):
-            curve = curve_of(fan, speed, draw)
-            assert fan.shut_off(speed)[draw] == pytest.approx(curve.shut_off_Pa, rel=1e-12)
-            assert pressure[draw] == pytest.approx(fan_pressure(curve, flows[draw]), rel=1e-9)
-            assert flow[draw] == pytest.approx(fan_flow(curve, pressures[draw]), rel=1e-9)
+            curve, free = curve_in(fan, speed, SOME, draw)
+            assert fan.shut_off(speed)[draw] == pytest.approx(curve(0.0), rel=1e-12)
+            assert fan.free_air(speed)[draw] == pytest.approx(free, rel=1e-12)
+            assert pressure[draw] == pytest.approx(curve(flows[draw]), rel=1e-9)
+            alone = root(lambda q, curve=curve, at=pressures[draw]: at - curve(q), 0.0, free)
+            assert flow[draw] == pytest.approx(alone, rel=1e-9)
 
 
 @pytest.mark.parametrize("name", FANS)
@@ -65,14 +56,14 @@ def test_every_draw_lies_between_the_weakest_and_the_strongest_curve(name):
     told = FANS[name]
     fan = fan_draws(told, SOME, 1.2)
     speed = told.speeds[-1]
-    density = 1.2 / told.weak.density_kg_m3
-    assert (fan.free_air(speed) >= told.low.free_air_m3_s * (1 - 1e-12)).all()
-    assert (fan.free_air(speed) <= told.high.free_air_m3_s * (1 + 1e-12)).all()
-    assert (fan.shut_off(speed) >= density * told.low.shut_off_Pa * (1 - 1e-12)).all()
-    assert (fan.shut_off(speed) <= density * told.high.shut_off_Pa * (1 + 1e-12)).all()
+    ends = fan_draws(told, ENDS, 1.2)
+    for drawn, end in (
+        (fan.free_air(speed), ends.free_air(speed)),
+        (fan.shut_off(speed), ends.shut_off(speed)),
+    ):
+        assert (end[0] * (1 - 1e-12) <= drawn).all() and (drawn <= end[-1] * (1 + 1e-12)).all()
     # and they fill more than four fifths of it
-    filled = np.ptp(fan.free_air(speed)) / (told.high.free_air_m3_s - told.low.free_air_m3_s)
-    assert filled > 0.8
+    assert np.ptp(fan.free_air(speed)) > 0.8 * (ends.free_air(speed)[-1] - ends.free_air(speed)[0])
 
 
 def test_a_label_has_one_speed_of_the_air_in_a_draw():

@@ -10,7 +10,7 @@ from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import Range
 from shellparts.loads.draws import UNCERTAIN, Draws, draws
 from shellparts.loads.narrowing import narrow
-from shellparts.loads.readings import Slip, expected, fill_seconds, read_room
+from shellparts.loads.readings import Slip, expected, read_room
 from shellparts.loads.room_draws import room_draws
 from shellparts.loads.settings import find_settings
 from shellparts.parameters.cloth import Cloth
@@ -41,7 +41,8 @@ def test_what_is_expected_of_each_kind(drawn):
     seconds = expected(drawn, reading("fill time", "60 s", "high", "shut"))
     supply = drawn.fan.flow(high, drawn.hold_up_Pa) - drawn.shut.flow(drawn.hold_up_Pa)
     assert seconds == pytest.approx(drawn.room.envelope_volume_m3 / supply)
-    assert np.isinf(fill_seconds(drawn, "low", 1e5)).all()
+    weak = room_draws(drawn.room, fan_from_label("weak", "60 cfm", 400), Cloth(), Site())
+    assert np.isinf(expected(weak, reading("fill time", "60 s", "low", "9 clips"))).all()
 
 
 def test_a_reading_that_the_room_cannot_have_is_refused(drawn):

@@ -3,18 +3,22 @@
 import math
 from itertools import pairwise
 
+import hypothesis
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from one_draw import setting_at
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.ranges import exact
-from shellparts.loads.band import FLAP_HELD_SHARE, hold_up_pressure, lift_pressure
+from shellparts.loads.cloth_forces import membrane_forces
 from shellparts.loads.draws import Draws, draws
-from shellparts.loads.room_draws import FORM_FACTOR, room_draws
-from shellparts.loads.settings import SURE_CHANCE, clip_openings, find_settings, setting_at, vent_ends
+from shellparts.loads.room_draws import FLAP_HELD, FORM_FACTOR, hold_up_pressure, room_draws
+from shellparts.loads.settings import SURE_CHANCE, clip_openings, clips_each_side, find_settings, vent_ends
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
-from shellparts.parameters.site import Site
+from shellparts.parameters.site import FloorKind, Site
 
 FAN = fan_from_label("fan", "2100 cfm", 400)
 TABLE = fan_from_points(
@@ -28,10 +32,10 @@ def drawn(build_room):
     return room_draws(build_room(), FAN, Cloth(), Site(ballast_kg=14), SOME)
 
 
-def test_hold_up_and_lift_are_the_band_s_formulas_in_every_draw(drawn):
+def test_hold_up_and_lift_are_plain_statics_in_every_draw(drawn):
     room, cloth = drawn.room, drawn.cloth
     heavier = SOME.between("cloth mass", cloth.mass_kg_m2) / cloth.mass_kg_m2.likely
-    form, held = SOME.between("form", FORM_FACTOR), SOME.between("held flap", FLAP_HELD_SHARE)
+    form, held = SOME.between("form", FORM_FACTOR), SOME.between("held flap", FLAP_HELD[FloorKind.HALL_FLOOR])
     flap_N = cloth.mass_kg_m2.likely * room.flap_area_m2 * 9.80665
     for i in range(0, 256, 16):
         all_N = room.cloth_mass_kg * 9.80665 * heavier[i]
@@ -40,8 +44,10 @@ def test_hold_up_and_lift_are_the_band_s_formulas_in_every_draw(drawn):
             room.profile_radius_mm, room.profile_height_mm, shell_N, room.floor_area_m2
         )
         assert drawn.hold_up_Pa[i] == pytest.approx(form[i] * hold_up)
-        lift = lift_pressure(all_N, room.floor_area_m2, room.flap_area_m2, 14.0, held[i])
-        assert drawn.lift_Pa[i] == pytest.approx(lift)
+        # free body of all the cloth: p·A up on the shell, p·A_flap down on what is held of the flap, weight down
+        lift = drawn.lift_Pa[i]
+        up = lift * (room.floor_area_m2 - held[i] * room.flap_area_m2)
+        assert up == pytest.approx(all_N + 14.0 * 9.80665)
         assert drawn.with_ballast(0.0).lift_Pa[i] < lift
 
 
@@ -139,6 +145,11 @@ def test_whole_clips_of_one_doorway_and_of_two(build_room):
     assert [setting_at(drawn, FAN.speeds[0], mm).clips for mm in (0.0, 400.0, 1200.0, 1250.0)] == [0, 1, 3, 4]
 
 
+@pytest.mark.parametrize(("length", "each"), [(0, 0), (1, 1), (1000, 5), (1001, 6), (9e9, 7)])
+def test_clips_on_each_side_are_never_more_than_there_are(length, each):
+    assert clips_each_side(length, 1250.0, 100.0) == each
+
+
 def test_a_room_without_a_vent_has_one_opening(build_room):
     drawn = room_draws(build_room(vent_longest_mm=0.0), FAN, Cloth(), Site(ballast_kg=100), SOME)
     found = find_settings(drawn)
@@ -175,3 +186,46 @@ def test_cloth_that_weighs_less_than_its_flap_is_refused(build_room):
     room = build_room(cloth_mass_kg=0.5)
     with pytest.raises(ParameterError, match="more than the flap's"):
         room_draws(room, FAN, Cloth(mass_kg_m2=exact(0.2)), Site(), SOME)
+
+
+def test_without_flap_or_ballast_there_is_no_band_and_both_open_it(build_room):
+    cloth = Cloth(mass_kg_m2=exact(0.2))
+    rooms = [room_draws(build_room(depth), FAN, cloth, Site(), SOME) for depth in (0.0, 0.1, 0.2, 0.4, 0.8)]
+    bare = rooms[0]
+    form = bare.hold_up_Pa / bare.lift_Pa
+    assert form == pytest.approx(SOME.between("form", FORM_FACTOR)), (
+        "but for the form, both are weight over floor"
+    )
+    for less, more in pairwise(rooms):
+        assert (more.lift_Pa > less.lift_Pa).all()
+        assert more.hold_up_Pa == pytest.approx(less.hold_up_Pa), (
+            "the flap never changes what holds the shell up"
+        )
+    lifts = np.array([bare.with_ballast(kg).lift_Pa for kg in (0.0, 10.0, 50.0)])
+    heavier = np.array([10.0, 40.0]) * 9.80665 / bare.room.floor_area_m2
+    assert np.diff(lifts, axis=0) == pytest.approx(np.repeat(heavier[:, None], 256, axis=1))
+
+
+@hypothesis.settings(deadline=None)
+@given(st.floats(0.1, 0.9), st.floats(0.5, 5.0))
+def test_hold_up_of_a_cone_is_that_of_its_slope(share, radius):
+    area = math.pi * radius**2
+    p = hold_up_pressure(np.array([radius, 0.0]), np.array([0.0, radius * share * 3.0]), 40.0, area)
+    assert p == pytest.approx(40.0 / area)
+
+
+def test_a_neck_asks_for_more_than_the_base():
+    # a wide head on a narrow neck: the neck's area must carry the head
+    radius, height = np.array([2.0, 0.5, 1.5, 0.0]), np.array([0.0, 2.0, 3.0, 4.0])
+    assert hold_up_pressure(radius, height, 100.0, math.pi * 4.0) > 2.0 * 100.0 / (math.pi * 4.0)
+
+
+def test_hold_up_is_where_the_meridian_force_is_nowhere_compression():
+    t = np.linspace(0.0, math.pi / 2, 600)
+    radius, height = 2500.0 * np.cos(t), 2500.0 * np.sin(t)
+    radius[-1] = 0.0
+    area, mass = math.pi * 2.5**2, 0.2
+    # at the top of a dome the pressure must carry the cloth's own weight: more than nothing, less than at the base
+    p = hold_up_pressure(radius, height, 2.0 * area * mass * 9.80665, area)
+    assert np.nanmin(membrane_forces(radius, height, p * 1.001, mass).meridian_N_m) > 0.0
+    assert np.nanmin(membrane_forces(radius, height, p * 0.98, mass).meridian_N_m) < 0.0

@@ -13,9 +13,9 @@ from scipy.integrate import quad, solve_ivp
 
 from shellparts.loads.ballast import hem_span
 from shellparts.loads.hall_air import Visits, co2_after_visits, co2_at_site
-from shellparts.loads.hold_down import FLAP_HELD
 from shellparts.loads.moisture import moisture_ratio, wet_bulb
 from shellparts.loads.outdoors import tab_strength
+from shellparts.loads.room_draws import FLAP_HELD
 from shellparts.loads.sinking import Drains, SinkingVariant, sinking_steps, sinking_times
 from shellparts.loads.warmth import moisture_gained, temperature_inside
 from shellparts.loads.way_out import STAND_MM

@@ -4,9 +4,13 @@ import math
 
 import numpy as np
 import pytest
+from plain_room import make_room
 
+from shellparts.loads.atmosphere import GRAVITY_M_S2
+from shellparts.loads.ballast import ballast_need
 from shellparts.loads.cloth_forces import membrane_forces, wrinkled_share
-from shellparts.loads.hold_down import uplift
+from shellparts.loads.draws import draws
+from shellparts.parameters.site import FloorKind
 
 
 def profile(radius_m, height_m, points=801):
@@ -21,7 +25,10 @@ def test_sphere_and_its_uplift():
     forces = membrane_forces(*profile(2.5, 2.5), 50.0)
     assert forces.meridian_N_m == pytest.approx(np.full(801, 62.5), rel=1e-5)
     assert forces.hoop_N_m == pytest.approx(np.full(801, 62.5), rel=1e-5)
-    assert uplift(50.0, math.pi * 2.5**2) == pytest.approx(981.748, abs=5e-4)
+    # what holds it down, cloth and ballast, is 1.5 times p·pi·R²
+    room = make_room(flap_depth_m=0.0, floor_area_m2=math.pi * 2.5**2)
+    need = ballast_need(draws(2), room, FloorKind.HALL_FLOOR, 10.0, 50.0)
+    assert (need + 10.0) * GRAVITY_M_S2 / 1.5 == pytest.approx(981.748, abs=5e-4)
 
 
 def test_cylinder():

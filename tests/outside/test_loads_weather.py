@@ -6,13 +6,8 @@ import pytest
 from scipy.integrate import dblquad
 
 from shellparts.loads.cloth_forces import seam_strength
-from shellparts.loads.hold_down import ANCHOR_PULL_N, anchors_needed
+from shellparts.loads.outdoors import ANCHOR_PULL_N, ANCHOR_SHARE, LIFT, WIND_CEILING_M_S, velocity_pressure
 from shellparts.loads.people import MEMBRANE_PERMIT_M2, SIGNS_PEOPLE
-from shellparts.loads.wind import (
-    LIFT,
-    WIND_CEILING_M_S,
-    velocity_pressure,
-)
 from shellparts.parameters.cloth import Cloth
 
 
@@ -28,9 +23,8 @@ def test_stop_limits():
     assert ANCHOR_PULL_N == 1600.0
     # any reading of 30 to 45 degrees leaves at least half of the pull upwards and sideways
     for degrees in (30, 45, 60):
-        assert min(
-            math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
-        ) * 1600.0 >= 1600.0 / anchors_needed(1600.0, 1.0) * (1 - 1e-12)
+        both = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+        assert min(both) >= ANCHOR_SHARE * (1 - 1e-12)
 
 
 # potential flow

@@ -6,26 +6,29 @@ import re
 from string import Formatter
 
 import pytest
+from attrs import evolve
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plain_room import make_room
 
-from shellparts.base.ranges import Judgement, Range, exact
-from shellparts.loads.band import Standing
-from shellparts.loads.verdict import assess
-from shellparts.loads.wind import WIND_CEILING_M_S, WindTrouble
+from shellparts.base.ranges import Range, exact
+from shellparts.loads.assess import assess
+from shellparts.loads.outdoors import WIND_CEILING_M_S
+from shellparts.loads.results import Grade, Must
+from shellparts.loads.settings import SURE_CHANCE
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import AgeGroup, Crowd, FloorKind, Posture, Site
-from shellparts.report.advice import TO_KNOW
 from shellparts.report.load_phrases import PHRASES
 from shellparts.report.load_warnings import RULES, SAFETY_NOTES, load_warnings
+from shellparts.report.page_more import TO_KNOW
 from shellparts.report.records import verdict_record
-from shellparts.report.words import WIND_WORDS
 
+WEAK = fan_from_points("weak", (0.0, 0.05), (3.0, 0.0), 200.0)
 CHILDREN = (Crowd(AgeGroup.BOYS_6_10, 12), Crowd(AgeGroup.WOMEN_30_39, 1))
-#: Warnings that the answers, the ways to a yes and the steps of the page tell, without a line of their own.
+#: Warnings that the answers, the changes, the steps and the drill of the screen tell, without a line of their own.
 TOLD_ABOVE = {
-    "tune-vent", "vent-out-of-reach", "fan-assumed", "door-sags", "sinks-before-out", "stays-up-short", "ballast",
+    "tune-vent", "fan-assumed", "door-sags", "sinks-before-out", "stays-up-short", "ballast",
 }  # fmt: skip
 
 #: Keys that other programs rely on.
@@ -56,7 +59,6 @@ def test_the_table_has_each_code_once_and_every_phrase_that_it_names():
     texts = [text for rule in RULES for text in (rule.message, rule.figure, rule.limit, rule.remedy)]
     named = {name for text in texts for _, name, _, _ in Formatter().parse(text) if name}
     assert named == set(PHRASES), "no phrase is missing, and none is left over"
-    assert set(WIND_WORDS) == set(WindTrouble)
 
 
 def codes(verdict):
@@ -77,65 +79,57 @@ def test_the_summary_has_the_keys_that_others_rely_on_and_is_json(room, fan, clo
 
 
 def test_the_same_input_gives_the_same_numbers(room, fan, cloth):
-    assert verdict_record(assess(room, fan, cloth, Site())) == verdict_record(
-        assess(room, fan, cloth, Site())
-    )
+    first, second = (verdict_record(assess(room, fan, cloth, Site())) for _ in range(2))
+    assert first == second
 
 
 def test_no_band_is_said(bare_room, fan, cloth):
     verdict = assess(bare_room, fan, cloth, Site())
     (warning,) = [w for w in load_warnings(verdict) if w.code == "no-band"]
     assert "flap" in warning.remedy
-    assert verdict.answers.stays_down is not Judgement.FINE
+    assert verdict.air.setting.chance < SURE_CHANCE
 
 
 def test_outdoors_warns_always(room, fan, cloth):
-    for site in (
-        Site(indoors=False),
-        Site(indoors=False, ballast_kg=3000.0, anchors=50, floor=FloorKind.GROUND),
-    ):
+    held = Site(indoors=False, ballast_kg=3000.0, anchors=50, floor=FloorKind.GROUND)
+    for site in (Site(indoors=False), held):
         verdict = assess(room, fan, cloth, site)
         assert "outdoors" in codes(verdict)
-        assert verdict.hold_down.wind.limit_m_s <= WIND_CEILING_M_S
-        assert verdict.answers.stays_down is not Judgement.FINE
+        wind = verdict.hold_down.wind
+        assert wind is None or wind.gust_m_s <= WIND_CEILING_M_S
+        assert verdict.musts[Must.OUTDOORS] is not Grade.MET
     assert "outdoors" not in codes(assess(room, fan, cloth, Site()))
-    (first,) = [
-        w for w in load_warnings(assess(room, fan, cloth, Site(indoors=False))) if w.code == "outdoors"
-    ]
-    assert "must not stand there" in first.message
+    hopeless = assess(room, WEAK, cloth, Site(indoors=False))
+    (first,) = [w for w in load_warnings(hopeless) if w.code == "outdoors"]
+    assert hopeless.hold_down.wind is None and "must not stand there" in first.message
 
 
-def good_example(build_room):
+@pytest.fixture(scope="module")
+def good():
     """A well-held room, a measured fan, a vent within reach: nothing left to doubt about standing."""
-    room = build_room(flap_depth_m=0.5, vent_longest_mm=4000.0)
+    room = make_room(flap_depth_m=0.5, vent_longest_mm=4000.0, exit_height_mm=2100.0)
     fan = fan_from_points("blower", (0.0, 0.5, 1.0), (60.0, 50.0, 0.0), 350.0)
     cloth = Cloth(mass_kg_m2=exact(0.2), flame_retardant=True)
-    return assess(room, fan, cloth, Site(ballast_kg=20.0, crowd=CHILDREN))
+    return assess(room, fan, cloth, Site(ballast_kg=150.0, crowd=CHILDREN, attendants=2))
 
 
-def test_a_room_held_well_and_known_well_is_fine(build_room):
-    verdict = good_example(build_room)
-    assert (verdict.answers.stands_up, verdict.answers.breathable) == (Judgement.FINE, Judgement.FINE)
-    assert not codes(verdict) & {
-        "no-band",
-        "base-lifts",
-        "sags",
-        "ballast",
-        "fan-assumed",
-        "flame-retardant",
-        "outdoors",
-        "too-many-people",
-        "exit-narrow",
-    }
+def test_a_room_held_well_and_known_well_is_fine(good):
+    assert good.holds
+    assert not codes(good) & {
+        "no-band", "base-lifts", "sags", "ballast", "fan-assumed", "flame-retardant", "outdoors", "too-many-people",
+        "exit-narrow", "exit-low", "tune-vent", "fresh-air", "cloth-weak",
+    }  # fmt: skip
 
 
 def test_laying_the_ballast_asked_for_ends_the_warning(room, fan, cloth):
     first = assess(room, fan, cloth, Site(crowd=CHILDREN))
     assert "ballast" in codes(first)
-    again = assess(
-        room, fan, cloth, Site(crowd=CHILDREN, ballast_kg=math.ceil(first.hold_down.bags.total_kg))
+    again = assess(room, fan, cloth, Site(crowd=CHILDREN, ballast_kg=math.ceil(first.hold_down.plan.laid_kg)))
+    # the setting may be another one then, which asks for a little more
+    more = assess(
+        room, fan, cloth, evolve(again.drawn.site, ballast_kg=math.ceil(again.hold_down.plan.laid_kg))
     )
-    assert "ballast" not in codes(again)
+    assert "ballast" not in codes(more)
 
 
 @pytest.mark.parametrize(
@@ -149,26 +143,29 @@ def test_laying_the_ballast_asked_for_ends_the_warning(room, fan, cloth):
         ({"floor_area_m2": 40.0}, Site(), "permit"),
         ({"vent_longest_mm": 1e4}, Site(vent_opening_mm=1e4), "sags"),
         ({}, Site(vent_opening_mm=0.0), "base-lifts"),
-        ({"vent_longest_mm": 50.0}, Site(), "vent-out-of-reach"),
-        ({}, Site(lamps_W=20000.0), "warm"),
+        ({"vent_longest_mm": 50.0}, Site(), "vent-shut-lifts"),
+        ({"exit_height_mm": 1650.0}, Site(), "exit-low"),
+        ({}, Site(crowd=(Crowd(AgeGroup.BOYS_6_10, 60),)), "sinks-before-out"),
+        ({}, Site(air_temperature_C=33.0, relative_humidity=0.7), "fresh-air"),
         ({}, Site(), "stays-up-short"),
         ({}, Site(), "flame-retardant"),
     ],
 )
-def test_each_warning_is_raised_by_its_figure_and_gone_without(build_room, fan, cloth, changes, site, code):
+def test_each_warning_is_raised_by_its_figure_and_gone_without(
+    build_room, good, fan, cloth, changes, site, code
+):
     warnings = load_warnings(assess(build_room(**changes), fan, cloth, site))
     (warning,) = [w for w in warnings if w.code == code]
     for text in (warning.message, warning.figure, warning.limit, warning.source, warning.remedy):
         assert text.strip()
-    if code != "stays-up-short":  # which no room of this kind escapes without a valve
-        assert code not in codes(good_example(build_room))
+    if code not in ("stays-up-short", "sinks-before-out", "vent-shut-lifts"):  # which hardly any room escapes
+        assert code not in codes(good)
 
 
-def test_a_weak_fan_is_called_weak(room, cloth):
-    weak = fan_from_points("weak", (0.0, 0.05), (3.0, 0.0), 200.0)
-    verdict = assess(room, weak, cloth, Site())
-    assert "fan-too-weak" in codes(verdict)
-    assert verdict.answers.stands_up is Judgement.NOT_MET
+def test_a_weak_fan_is_said_to_let_it_sag(room, cloth):
+    verdict = assess(room, WEAK, cloth, Site())
+    assert "sags" in codes(verdict) and "base-lifts" not in codes(verdict)
+    assert verdict.air.setting.chance_up == 0.0
     assert verdict_record(verdict)["air"]["inflate_time_s"] is None
 
 
@@ -177,19 +174,20 @@ def test_weak_cloth_is_called_weak(room, fan):
     assert "cloth-weak" in codes(verdict)
 
 
-def test_an_assumed_fan_is_said_and_its_verdict_is_uncertain(room, cloth):
+def test_an_assumed_fan_is_said_and_its_setting_is_to_be_tuned(room, cloth):
     verdict = assess(room, fan_from_label("drum", 1.0), cloth, Site(crowd=CHILDREN))
     assert {"fan-assumed", "tune-vent"} <= codes(verdict)
-    assert verdict.air.used.standing is Standing.UNCERTAIN
-    # strong enough it is at its weakest; what nobody knows is whether the vent can keep it down
-    assert verdict.answers.stands_up is Judgement.FINE
-    assert verdict.answers.stays_down is Judgement.UNCERTAIN
+    setting = verdict.air.setting
+    assert setting.chance < SURE_CHANCE <= verdict.air.settings.chance_some
+    # what nobody knows is which opening; that some opening does is known
+    assert setting.from_mm is None
 
 
 def test_nobody_inside_needs_no_air_for_people(room, fan, cloth):
     verdict = assess(room, fan, cloth, Site(crowd=(Crowd(AgeGroup.BOYS_6_10, 0),)))
     assert verdict_record(verdict)["air"]["speeds"][0]["fresh_air_l_s_person"] is None
     assert verdict_record(verdict)["air"]["speeds"][0]["co2_steady_ppm"] == 420.0
+    assert not {"fresh-air", "sinks-before-out"} & codes(verdict)
 
 
 @given(
@@ -202,7 +200,7 @@ def test_nobody_inside_needs_no_air_for_people(room, fan, cloth):
     posture=st.sampled_from(list(Posture)),
     spread=st.floats(0.0, 0.3),
 )
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_room_gets_a_verdict(build_room, mass, flap, flow, ballast, people, indoors, posture, spread):
     room = build_room(flap_depth_m=flap, cloth_mass_kg=mass * 80.0)
     cloth = Cloth(mass_kg_m2=Range(mass * (1 - spread), mass, mass * (1 + spread)))
@@ -212,12 +210,9 @@ def test_any_room_gets_a_verdict(build_room, mass, flap, flow, ballast, people, 
     verdict = assess(room, fan_from_label("fan", flow), cloth, site)
     json.dumps(verdict_record(verdict), allow_nan=False)
     assert len(codes(verdict)) == len(load_warnings(verdict))
-    for speed in verdict.air.speeds:
-        lifts = speed.pressure_Pa.low > verdict.air.band.lift_Pa.high
-        assert (speed.standing is Standing.LIFTS) == lifts
-        if lifts:
-            assert speed.floating_gap_mm > 0.0
-            assert "base-lifts" in codes(verdict)
+    setting = verdict.air.setting
+    assert ("base-lifts" in codes(verdict)) == (setting.chance_down < SURE_CHANCE)
+    assert ("sags" in codes(verdict)) == (setting.chance_up < SURE_CHANCE)
     assert ("outdoors" in codes(verdict)) == (not indoors)
 
 
@@ -229,7 +224,7 @@ def test_the_folds_are_those_of_the_inflated_form_where_there_is_one(room, fan, 
         return 0.36
 
     verdict = assess(room, fan, cloth, Site(crowd=CHILDREN), wrinkled_at=folds)
-    assert asked == [verdict.air.used.pressure_Pa.likely]
+    assert asked == [verdict.air.setting.pressure_Pa.likely]
     assert verdict.membrane.wrinkled_share == verdict_record(verdict)["cloth"]["wrinkled_fraction"] == 0.36
     (warning,) = [w for w in load_warnings(verdict) if w.code == "wrinkles"]
     assert "36%" in warning.figure
@@ -246,16 +241,16 @@ def test_no_remedy_asks_for_what_cannot_be_had(build_room, cloth, vent, flow):
     """Neither a slower speed than the slowest, nor an opening of a vent that is open, nor words like inf."""
     fan = fan_from_label("fan", flow)
     verdict = assess(build_room(vent_longest_mm=vent), fan, cloth, Site())
-    air = verdict.air
-    words = " ".join(f"{w.message} {w.figure} {w.limit} {w.remedy}" for w in load_warnings(verdict))
-    assert "slower speed" not in words
+    air, longest = verdict.air, verdict.drawn.room.vent_longest_mm
+    told = load_warnings(verdict)
+    words = " ".join(f"{w.message} {w.figure} {w.limit} {w.remedy}" for w in told)
     assert not re.search(r"\b(inf|nan)\b", words)
-    at = [speed.name for speed in air.speeds].index(air.use_speed)
-    for warning in load_warnings(verdict):
+    names = [speed.name for speed in air.speeds]
+    at = names.index(air.setting.speed)
+    for warning in told:
         for name in re.findall(r"speed '(\w+)'", warning.remedy):
-            step = 1 if warning.code in {"sags", "vent-out-of-reach", "fresh-air"} else 0
-            assert name in [speed.name for speed in air.speeds][max(0, at - 1) : at + step + 1]
+            assert name == names[at - 1 if warning.code == "base-lifts" else at + 1]
         if "open the vent farther" in warning.remedy.lower():
-            assert air.vent_opening_mm < vent - 1.0
-        if "close the vent" in warning.remedy.lower():
-            assert air.vent_opening_mm > 1.0
+            assert air.setting.opening_mm < longest - 1.0
+        if "open the vent less far" in warning.remedy.lower():
+            assert air.setting.opening_mm > 1.0
