@@ -122,12 +122,12 @@ class Plan:
 def fan_times(fan: Fan, share: float) -> Fan:
     """A fan like this one that gives another share of the air through the same outlet: its curve by the fan laws."""
 
-    def at(curve: FanCurve) -> FanCurve:
-        flow = tuple(share * one for one in curve.flow_m3_s)
-        return evolve(curve, flow_m3_s=flow, pressure_Pa=tuple(share**2 * one for one in curve.pressure_Pa))
+    def larger(curve: FanCurve) -> FanCurve:
+        flow, pressure = np.array(curve.flow_m3_s) * share, np.array(curve.pressure_Pa) * share**2
+        return evolve(curve, flow_m3_s=tuple(flow.tolist()), pressure_Pa=tuple(pressure.tolist()))
 
-    power = fan.power_W * min(1.0, share**3)
-    return evolve(fan, weak=at(fan.weak), strong=at(fan.strong), power_W=power)
+    weak, strong = larger(fan.weak), larger(fan.strong)
+    return evolve(fan, weak=weak, strong=strong, power_W=fan.power_W * min(1.0, share**3))
 
 
 def _to_be_had(fan: Fan) -> tuple[float, ...]:

@@ -11,24 +11,22 @@ import numpy as np
 import pytest
 from model_rooms import NAMES, room_of
 from plain_physics import PlainRoom, namespace
-from shellparts.loads.hold_down import FLAP_HELD
-from shellparts.loads.leaks import (
-    CURTAIN_GAP_SHARE,
-    DISCHARGE,
-    DOOR_IN_USE_SHARE,
-    GROUND_GAP_MM,
-    HOLE_OPEN_SHARE,
-    LAP_CRACK,
-)
-from shellparts.loads.timing import IDLE_FAN_SHARE
-from shellparts.loads.vent import VENT_GAPE
 
 from shellparts.base.ranges import Range
 from shellparts.loads.assess import assess_drawn, draw_room
 from shellparts.loads.doorway_traffic import OPEN_S
 from shellparts.loads.draws import UNCERTAIN, Draws, draws
 from shellparts.loads.inside_air import CO2_SHARE, MIXING
-from shellparts.loads.room_draws import FORM_FACTOR
+from shellparts.loads.leak_draws import (
+    CURTAIN_GAP_SHARE,
+    DISCHARGE,
+    DOOR_IN_USE_SHARE,
+    GROUND_GAP_MM,
+    HOLE_OPEN_SHARE,
+    LAP_CRACK,
+    VENT_GAPE,
+)
+from shellparts.loads.room_draws import FLAP_HELD, FORM_FACTOR
 from shellparts.loads.sinking import SAGGED_SHARE, SinkingVariant
 from shellparts.loads.warmth import CLOTH_U_VALUE, PERSON_W
 from shellparts.parameters.air_units import read_flow
@@ -43,7 +41,8 @@ LABELS = {
 #: A. Persily and L. de Jonge, Indoor Air 27, 2017, at 1.2 met [L/s].
 CO2_L_S = {AgeGroup.BOYS_6_10: 0.0030, AgeGroup.MEN_30_39: 0.0046}
 CASES = (3, 700, 1501)
-#: Setting off and walking, from memory in the library's words; the rate a metre likewise.
+#: Share of a standing fan's outlet; setting off and walking, from memory in the library's words; the rate a metre likewise.
+IDLE_SHARE = (0.2, 0.8)
 START_S, WALK_M_S, RATE = (5.0, 30.0), (0.5, 1.2), (0.5, 1.3)
 
 
@@ -75,7 +74,7 @@ def case_of(room, place, outlet_m):
         hole_share=value("needle holes", HOLE_OPEN_SHARE), lap=value("seam laps", LAP_CRACK),
         ground_gap_m=value("gap at the ground", GROUND_GAP_MM[floor, flap]) / 1e3,
         curtain_share=value("curtain gap", CURTAIN_GAP_SHARE), permeability_m_s=0.0, gape=value("vent gape", VENT_GAPE),
-        door_share=value("door in use", DOOR_IN_USE_SHARE), idle_share=value("idle fan", IDLE_FAN_SHARE),
+        door_share=value("door in use", DOOR_IN_USE_SHARE), idle_share=value("idle fan", IDLE_SHARE),
         label_share=value("fan free air", (0.75, 1.0)), shut_off_place=place[UNCERTAIN.index("fan shut-off")],
         outlet_m2=math.pi / 4.0 * outlet_m**2, mixing=value("mixing", MIXING), person_W=value("people's warmth", PERSON_W),
         co2_share=value("people's CO2", CO2_SHARE), u_value=value("cloth's U-value", CLOTH_U_VALUE),
