@@ -10,9 +10,11 @@ from itertools import groupby
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Numbered, Section, Together, Words
 from shellparts.drawing.book_of import BookOf
+from shellparts.drawing.book_runs import Run, run_of
 from shellparts.drawing.step_sketch import Marked, hem_sketch, seam_sketch
 from shellparts.pattern.pieces import PieceEdge
 from shellparts.report import book_words as said
@@ -20,16 +22,18 @@ from shellparts.report.row_words import made_words, remark
 from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Step
 from shellparts.sewing.parts import fittings_of, strips_of
-from shellparts.sewing.rows import Row, RowEnd, sewn_rows
+from shellparts.sewing.rows import OVERLAP_MM, Row, RowEnd, sewn_rows
 
 __all__ = ["sewing_chapter", "sewing_tables"]
 
+Array = NDArray[np.float64]
 _BOX = "\u2610"
 #: A card with more rows than this may be broken between pages.
 _MOST_ROWS = 24
 #: What is done in a step, where the word for it does not stand well before a name.
 _DOES = {Action.PATCH: "sew patches on", Action.FIT: "fit clips, cords, ties"}
 _SKETCH_WORDS = {
+    0: "Dashed: where patches and tabs lie; the drawings of the layouts say their places by tape.",
     1: "Wide line: the edge to sew. Dot: start here.",
     2: "Wide line: the first edge; dashed: the second. Dot: start here, on the first edge.",
 }
@@ -41,7 +45,8 @@ class _Sewing:
 
     book: BookOf
     graph: SewingGraph
-    rows: dict[int, list[Row]]
+    rows: dict[int, list[Row]]  # In the order of the needle
+    runs: dict[int, Run]
 
     @classmethod
     def of(cls, book: BookOf) -> "_Sewing":
@@ -49,7 +54,8 @@ class _Sewing:
         rows: dict[int, list[Row]] = {}
         for row in sewn_rows(book.order, graph):
             rows.setdefault(row.step, []).append(row)
-        return cls(book, graph, rows)
+        runs = {step: run for step, found in rows.items() if (run := run_of(found, graph)) is not None}
+        return cls(book, graph, rows | {step: list(run.rows) for step, run in runs.items()}, runs)
 
     def edge(self, place: Place) -> PieceEdge:
         return next(one for one in self.book.where[place[0]].all_edges if one.id == place[1])
@@ -102,12 +108,23 @@ class _Sewing:
         )
         return f"from {start}; {'' if row.stop is RowEnd.ON else 'to '}{beside(row.stop, row.stop_at)}"
 
-    def start(self, row: Row) -> np.ndarray:
+    def start(self, row: Row) -> Array:
         """Where a row starts, on the piece of its first edge [mm]."""
         edge = self.edge(row.edges[0])
         before, after = self.graph.neighbours(row.edges[0])
         at_end = before != after and row.start_at == after[1]
+        run = self.runs.get(row.step)
+        if run is not None:
+            at_end = run.at_end
         return np.asarray(edge.flat[-1].end if at_end else edge.flat[0].start)
+
+    def starts(self, rows: Sequence[Row]) -> tuple[Array, ...]:
+        """Where rows of one step start; a run starts once."""
+        if rows and rows[0].step in self.runs:
+            return (self.start(rows[0]),)
+        return tuple(self.start(row) for row in rows if row.start is not RowEnd.ON) or tuple(
+            map(self.start, rows[:1])
+        )
 
 
 def _named(place: Place) -> str:
@@ -120,7 +137,7 @@ def _sketch(sewing: _Sewing, step: Step) -> tuple[Figure, tuple[str, ...]] | Non
     if task.seams:
         sheets = rows[0].edges[0][0], rows[0].edges[1][0]
         same = [row for row in rows if (row.edges[0][0], row.edges[1][0]) == sheets]
-        starts = [sewing.start(row) for row in same if row.start is not RowEnd.ON] or [sewing.start(same[0])]
+        starts = sewing.starts(same)
         top = same[0].on_top
         note = "on top" if same[0].made == "lapped" else "allowances this way"
         first, second = (
@@ -129,7 +146,7 @@ def _sketch(sewing: _Sewing, step: Step) -> tuple[Figure, tuple[str, ...]] | Non
                 tuple(sewing.edge(row.edges[side]) for row in same),
                 sheets[side],
                 note if top == same[0].edges[side] and sheets[0] != sheets[1] else "",
-                tuple(starts) if side == 0 else (),
+                starts if side == 0 else (),
             )
             for side in (0, 1)
         )
@@ -139,9 +156,9 @@ def _sketch(sewing: _Sewing, step: Step) -> tuple[Figure, tuple[str, ...]] | Non
         return None
     sheet = places[0][0]
     edges = tuple(sewing.edge(place) for place in task.edges if place[0] == sheet)
-    starts = [sewing.start(row) for row in rows if row.edges[0][0] == sheet and row.edges[0] in task.edges]
-    words = _SKETCH_WORDS[1] if starts else ""
-    return Figure(hem_sketch(Marked(where[sheet], edges, sheet, "", tuple(starts))), words), (sheet,)
+    starts = sewing.starts([row for row in rows if row.edges[0][0] == sheet])
+    words = _SKETCH_WORDS[1] if starts else _SKETCH_WORDS[0] * (task.action is Action.PATCH)
+    return Figure(hem_sketch(Marked(where[sheet], edges, sheet, "", starts)), words), (sheet,)
 
 
 def _shared(rows: Sequence[str]) -> tuple[str, list[str]]:
@@ -159,6 +176,16 @@ def _table(sewing: _Sewing, steps: Sequence[Step], rows: Sequence[Row]) -> tuple
         "Row": _shared([sewing.ends(row) for row in rows]),
         "Mind": _shared([remark(row, sewing.book.marking) for row in rows]),
     }
+    run = sewing.runs.get(rows[0].step) if len(steps) == 1 else None
+    if run is not None:
+        minded = [
+            "; ".join(one for one in remark(row, sewing.book.marking).split("; ") if " back at " not in one)
+            for row in rows
+        ]
+        told |= {
+            "Row": (run.words(sewing.book.length(OVERLAP_MM)), [""] * len(rows)),
+            "Mind": _shared(minded),
+        }
     common = [f"**{name}:** {words}." for name, (words, _) in told.items() if words]
     columns: list[tuple[str, float, list[str]]] = []
     if len(steps) > 1:

@@ -15,6 +15,7 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 import numpy as np
+from attrs import define
 
 from shellparts.base.version import VERSION
 from shellparts.drawing.blocks import (
@@ -117,15 +118,27 @@ def _around(drawing: Drawing) -> tuple[Any, Any]:
     return low, high
 
 
+@define
+class _Pass:
+    """Pages are laid at least twice, for the contents; only what is laid last needs painted drawings."""
+
+    laid: int = 0
+    headings: int = 0
+
+    @property
+    def stays(self) -> bool:
+        return self.laid > 1 or not self.headings
+
+
 def _figure_class() -> Any:
     from reportlab.platypus import Flowable
 
     class DrawnFigure(Flowable):
         """A drawing, shrunk to the room that it gets."""
 
-        def __init__(self, figure: Figure, tallest: float) -> None:
+        def __init__(self, figure: Figure, tallest: float, pass_: _Pass) -> None:
             super().__init__()
-            self.figure, self.tallest = figure, tallest
+            self.figure, self.tallest, self.pass_ = figure, tallest, pass_
             corners: Any = figure.frame or _around(figure.drawing)
             self.low, self.size = corners[0], (corners[1] - corners[0]).tolist()
             self.shrunk = 1.0
@@ -137,7 +150,9 @@ def _figure_class() -> Any:
             return wide * self.shrunk * _MM, tall * self.shrunk * _MM
 
         def draw(self) -> None:
-            """Paint it."""
+            """Paint it, on pages that stay."""
+            if not self.pass_.stays:
+                return
             self.canv.saveState()
             self.canv.scale(_MM, _MM)
             _paint(self.canv, self.figure.drawing.moved(-self.low * self.shrunk, self.shrunk), _PENS)
@@ -172,7 +187,7 @@ class _Typesetter:
         self.styles, self.width, self.tallest, self.whole = _styles(), width, _TALLEST * height, 0.98 * height
         self.bare = [side * _MM - 2.0 * _BARE_MM * _MM - 1.0 for side in paper_mm]
         self.figure = _figure_class()
-        self.headings = 0
+        self.pass_ = _Pass()
 
     def words(self, text: str, style: str) -> Any:
         from reportlab.platypus import Paragraph
@@ -199,7 +214,7 @@ class _Typesetter:
                 return self.alone(block)
             case Figure():
                 room = block.share * self.whole or self.tallest
-                return self.captioned(self.figure(block, room), block.caption)
+                return self.captioned(self.figure(block, room, self.pass_), block.caption)
             case Picture(png, caption, share):
                 return self.captioned(self.image(png, share), caption)
             case Together(blocks):
@@ -209,16 +224,16 @@ class _Typesetter:
 
     def entered(self, title: str, style: str, level: int) -> Any:
         """A heading that stands in the list of contents."""
-        self.headings += 1
+        self.pass_.headings += 1
         head = self.words(title, style)
-        head.entry = level, title, f"heading-{self.headings}"
+        head.entry = level, title, f"heading-{self.pass_.headings}"
         return head
 
     def alone(self, figure: Figure) -> list[Any]:
         """A figure on a page of its own, which lies on its side where the figure is wider than tall."""
         from reportlab.platypus import NextPageTemplate, PageBreak
 
-        drawn = self.figure(figure, 0.0)
+        drawn = self.figure(figure, 0.0, self.pass_)
         lying = drawn.size[0] > drawn.size[1]
         drawn.tallest = self.bare[0 if lying else 1]
         template = "lying" if lying else "bare"
@@ -312,6 +327,7 @@ def write_book(
 
         def beforeDocument(self) -> None:
             self.chapter = ""
+            setter.pass_.laid += 1
 
         def afterFlowable(self, flowable: Any) -> None:
             if isinstance(flowable, Paragraph) and hasattr(flowable, "entry"):

@@ -1,5 +1,6 @@
 """The build book before it is set in type: cards of steps, sketches of seams, lengths in the reader's measure."""
 
+import itertools
 import re
 
 import numpy as np
@@ -11,9 +12,12 @@ from text_boxes import none_overlap
 
 from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Together
 from shellparts.drawing.book_of import in_inches
+from shellparts.drawing.book_runs import run_of
 from shellparts.drawing.book_sewing import sewing_chapter
 from shellparts.drawing.step_sketch import Marked, facing, seam_sketch
 from shellparts.drawing.strokes import Layer
+from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.rows import sewn_rows
 
 
 @pytest.fixture(scope="module")
@@ -85,6 +89,32 @@ def test_words_of_sketches_stand_clear(book):
         drawn = seam_sketch(*marked(book, seam))
         assert none_overlap(drawn.labels), seam.id
         assert {label.text for label in drawn.labels} >= {*seam.sheets, *seam.edges}, seam.id
+
+
+def test_seams_that_meet_are_sewn_in_one_run(book):
+    """Doorway, curtain and cap: each row begins where the one before ends, from a free end to a free end or all around."""
+    graph, rows = SewingGraph.of(book.pattern), {}
+    for row in sewn_rows(book.order, graph):
+        rows.setdefault(row.step, []).append(row)
+    runs = [run for found in rows.values() if (run := run_of(found, graph)) is not None]
+    assert [len(run.rows) for run in runs] == [2, 2, 3, 12]
+    for run in runs:
+        edges = [[graph.edge(row.edges[side]) for row in run.rows] for side in (0, 1)]
+        side = next(k for k in (0, 1) if len({row.edges[k][0] for row in run.rows}) == 1)
+        for before, after in itertools.pairwise(edges[side]):
+            np.testing.assert_allclose(before.flat[-1].end, after.flat[0].start, atol=1e-6)
+        closed = np.allclose(edges[side][-1].flat[-1].end, edges[side][0].flat[0].start)
+        assert closed is (run.ends == ())
+    doorway = next(run for run in runs if len(run.rows) == 3)
+    assert doorway.ends == ("finished edge at panel_01 e4", "finished edge at panel_01 e8")
+
+
+def test_rows_that_do_not_meet_are_no_run(book):
+    graph = SewingGraph.of(book.pattern)
+    hem = [row for row in sewn_rows(book.order, graph) if len(row.edges) == 1]
+    assert run_of(hem, graph) is None
+    doorway = [row for row in sewn_rows(book.order, graph) if row.seam in ("S03", "S05")]
+    assert run_of(doorway, graph) is None
 
 
 def flat(blocks):
