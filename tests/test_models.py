@@ -132,7 +132,11 @@ def test_every_parameter_changes_the_room_or_is_refused_for_what_it_is(
     try:
         room = run_script(path, {parameter.name: other_value(parameter)})
     except ParameterError as error:
-        assert error.what in {"rise of the doorway head", "rise of the dome above its wall", "relative humidity"}
+        assert error.what in {
+            "rise of the doorway head",
+            "rise of the dome above its wall",
+            "relative humidity",
+        }
     else:
         assert what_decides(room) != usual_rooms[path]
 
