@@ -207,7 +207,7 @@ def _say(record: dict[str, Any]) -> None:
 def main(first: int, last: int) -> None:
     """Build and check the designs of these seeds, and say of each what became of it.
 
-    Of every few the page of advice is made too, and of some every file is written.
+    Of every few the page of advice is made too, by formula, and of some every file is written.
     """
     from room_checks import check_room
 
@@ -226,8 +226,8 @@ def main(first: int, last: int) -> None:
         else:
             check_room(room)
             if seed % ADVISED == 0:
-                room.advice()
-            if seed % WRITTEN == 0:
+                room.first_look.advice(more=True)
+            if seed % WRITTEN == WRITTEN - 1:
                 with TemporaryDirectory() as folder:
                     room.write(Path(folder) / "out")
         _say({"seed": seed, "seconds": round(time.process_time() - start, 2), **became})

@@ -127,7 +127,10 @@ def numbers(
     pull, wrinkled = (partial(told, design, cloth) for told in (largest_pull, wrinkled_share))
     verdict = assess(figures, fan, cloth, site, curve, readings, pull, wrinkled)
     plan = plan_changes(verdict, curve, sum(way.longest_vent for way in design.ways_out))
-    form = inflated_form(design, cloth, plan.after.air.setting.pressure_Pa.likely)
+    pressure = plan.after.air.setting.pressure_Pa.likely
+    if sizes is Sizes.UNDER_AIR:  # told at the pressure that the pattern was corrected for
+        pressure = _likely_pressure(design, fan, cloth, site)
+    form = inflated_form(design, cloth, pressure)
     return Numbers(design, sizes, Subject(design.name, design.title, verdict, plan, curve, form))
 
 
@@ -136,8 +139,9 @@ def sized_under_air(design: Design, fan: Fan | None, cloth: Cloth, site: Site) -
     if fan is None or not design.ways_out:
         raise unknown_air("sizes under air")
 
-    def pressure_of(sewn: Design) -> float:
-        found = assess(room_figures(sewn, cloth), fan, cloth, site)
-        return found.air.setting.pressure_Pa.likely
+    return sized_as_inflated(design, cloth, lambda sewn: _likely_pressure(sewn, fan, cloth, site))[0]
 
-    return sized_as_inflated(design, cloth, pressure_of)[0]
+
+def _likely_pressure(design: Design, fan: Fan, cloth: Cloth, site: Site) -> float:
+    """Pressure at the best setting of a room as it is, by formula [Pa]."""
+    return assess(room_figures(design, cloth), fan, cloth, site).air.setting.pressure_Pa.likely

@@ -17,7 +17,7 @@ __all__ = [
     "Grid",
     "NewPage",
     "Numbered",
-    "Picture",
+    "Photo",
     "Section",
     "Together",
     "Words",
@@ -89,7 +89,7 @@ class Figure:
 
 
 @frozen
-class Picture:
+class Photo:
     """A picture file as bytes of a PNG, no wider than this share of the page, and what it shows."""
 
     png: bytes
@@ -109,4 +109,4 @@ class NewPage:
     """What follows begins a page."""
 
 
-Block = Chapter | Section | Words | Numbered | Boxes | Grid | Figure | Picture | Together | NewPage
+Block = Chapter | Section | Words | Numbered | Boxes | Grid | Figure | Photo | Together | NewPage

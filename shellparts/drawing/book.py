@@ -14,7 +14,7 @@ from shellparts.drawing.blocks import (
     Figure,
     Grid,
     Numbered,
-    Picture,
+    Photo,
     Section,
     Together,
     Words,
@@ -39,7 +39,7 @@ _FORM_ROWS = 12
 
 def _front(book: BookOf) -> Iterator[Block]:
     for png, caption in book.pictures[:1]:
-        yield Picture(png, caption, 0.9)
+        yield Photo(png, caption, 0.9)
     if book.air is not None:
         yield Words(
             f"**{book.air.plan.decision.value.capitalize()}.** {book.told(_first(book.air))}", loud=True
@@ -74,7 +74,7 @@ def _room(book: BookOf) -> Iterator[Block]:
     )
     yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME)
     for png, caption in book.pictures[1:]:
-        yield Picture(png, caption, 0.8)
+        yield Photo(png, caption, 0.8)
 
 
 def _get(book: BookOf) -> Iterator[Block]:

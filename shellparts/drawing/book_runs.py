@@ -11,11 +11,11 @@ from attrs import frozen
 from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.rows import BACKSTITCHES, Row, RowEnd
 
-__all__ = ["Run", "run_of"]
+__all__ = ["SeamRun", "run_of"]
 
 
 @frozen
-class Run:
+class SeamRun:
     """Rows that are sewn as one.
 
     Parameters
@@ -58,7 +58,7 @@ def _path(at: Mapping[Place, Row], graph: SewingGraph) -> list[Row]:
     return found
 
 
-def run_of(rows: Sequence[Row], graph: SewingGraph) -> Run | None:
+def run_of(rows: Sequence[Row], graph: SewingGraph) -> SeamRun | None:
     """Find the run that goes through all rows of a step.
 
     Parameters
@@ -70,7 +70,7 @@ def run_of(rows: Sequence[Row], graph: SewingGraph) -> Run | None:
 
     Returns
     -------
-    Run or None
+    SeamRun or None
         None where they are not sewn on, or do not follow each other along one sheet.
     """
     if len(rows) < 2 or any(len(row.edges) != 2 for row in rows):
@@ -88,5 +88,5 @@ def run_of(rows: Sequence[Row], graph: SewingGraph) -> Run | None:
         if bool(free[0]) is not bool(free[-1]):
             return None
         # The other edges run the other way: what begins a run along the second edge ends one along the first.
-        return Run(tuple(path), (*free[0], *free[-1]), side == 1)
+        return SeamRun(tuple(path), (*free[0], *free[-1]), side == 1)
     return None

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Numbered, Section, Together, Words
 from shellparts.drawing.book_of import BookOf
-from shellparts.drawing.book_runs import Run, run_of
+from shellparts.drawing.book_runs import SeamRun, run_of
 from shellparts.drawing.step_sketch import Marked, hem_sketch, seam_sketch
 from shellparts.pattern.pieces import PieceEdge
 from shellparts.report import book_words as said
@@ -46,7 +46,7 @@ class _Sewing:
     book: BookOf
     graph: SewingGraph
     rows: dict[int, list[Row]]  # In the order of the needle
-    runs: dict[int, Run]
+    runs: dict[int, SeamRun]
 
     @classmethod
     def of(cls, book: BookOf) -> "_Sewing":

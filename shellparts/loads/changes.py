@@ -26,6 +26,7 @@ from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import SURE_CHANCE, Settings, find_settings
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.way_out import CRAWL_MM, WayTrouble
+from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
 from shellparts.parameters.fan_curve import FanCurve
 from shellparts.parameters.fan_sources import FASTEST_BLOWER_M_S, FASTEST_OUTLET_M_S
@@ -368,7 +369,7 @@ def _others(now: _Try, vent_limit_mm: float) -> tuple[OtherWay, ...]:
     if now.curve is not None and now.curve.found:
         args = room, now.drawn.fan.fan, cloth, site, now.curve, now.drawn.draws
         tried(Change.HOOP, 1.0, draw_room(*args, with_hoop=True))
-    lighter = evolve(cloth, mass_kg_m2=cloth.mass_kg_m2.scaled(_LIGHTER))
+    lighter = evolve(cloth, stocks=Cloth().stocks, mass_kg_m2=cloth.mass_kg_m2.scaled(_LIGHTER))
     thinner = evolve(room, cloth_mass_kg=_LIGHTER * room.cloth_mass_kg)
     tried(
         Change.LIGHTER,

@@ -26,7 +26,7 @@ from shellparts.drawing.blocks import (
     Grid,
     NewPage,
     Numbered,
-    Picture,
+    Photo,
     Section,
     Together,
     Words,
@@ -215,7 +215,7 @@ class _Typesetter:
             case Figure():
                 room = block.share * self.whole or self.tallest
                 return self.captioned(self.figure(block, room, self.pass_), block.caption)
-            case Picture(png, caption, share):
+            case Photo(png, caption, share):
                 return self.captioned(self.image(png, share), caption)
             case Together(blocks):
                 return [KeepTogether([flowable for one in blocks for flowable in self.set(one)])]

@@ -41,7 +41,7 @@ def test_all_together_is_what_each_step_gives_by_itself(bare):
 
 def test_numbers_by_themselves_are_those_of_the_room(model_room):
     room = model_room
-    found = numbers(room.design, room.fan, room.cloth, room.site)
+    found = numbers(room.design, room.fan, room.cloth, room.site, curve=room.standing)
     assert found.record() == room.numbers()
     assert found.advice() == room.advice()
     assert numbers(room.design, None, room.cloth, Site()).air is None

@@ -42,7 +42,7 @@ def test_the_shipped_rooms_stand_and_say_what_changed(name):
     room = room_of(name)
     form = room.inflated
     assert form.stands
-    assert form.pressure_Pa == room.verdict.air.used.pressure_Pa.likely
+    assert form.pressure_Pa == room.plan.after.air.setting.pressure_Pa.likely
     record = room.numbers()["inflated"]
     assert record["residual"] <= 1e-6
     assert record["height_change_mm"] == record["height_mm"] - form.sewn_height_mm
