@@ -6,6 +6,9 @@ from plain_room import bare_room, build_room, cloth, fan, room
 
 from shellparts.build.room import Room
 
+#: A script full of mistakes on purpose: read by type checkers and by its own test, never imported.
+collect_ignore = ["planted_mistakes.py"]
+
 __all__ = ["bare_room", "build_room", "cloth", "fan", "model_room", "room", "rooms"]
 
 

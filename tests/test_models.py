@@ -104,7 +104,7 @@ def other_value(parameter):
 
 def what_decides(room):
     """Everything about a room that its script says."""
-    flow = None if room.fan is None else (room.fan.likely.free_air_m3_s, room.fan.outlet_area_m2)
+    flow = None if room.fan is None else (room.fan.weak.free_air_m3_s, room.fan.outlet_area_m2)
     return repr(room.design), room.sizes, repr(room.cloth), repr(room.site), flow
 
 

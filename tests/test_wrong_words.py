@@ -31,6 +31,7 @@ from shellparts import (
 from shellparts.base.errors import ParameterError
 from shellparts.parameters import Reinforcement
 from shellparts.parameters.boards import Boards
+from shellparts.parameters.readings import Reading, ReadingKind
 from shellparts.parameters.site import AgeGroup, Crowd
 from shellparts.parameters.stocks import Roll, Sheet, Turning, TurnRule
 from shellparts.parameters.workshop import Prices
@@ -45,6 +46,7 @@ EXAMPLES: dict[type, dict[str, Any]] = {
     Sleeve: {"diameter": 400, "length": 1200, "height": 450},
     Flap: {"depth": 300},
     Allowances: {},
+    Reading: {"kind": ReadingKind.PRESSURE, "value": 20.0, "opening": "shut"},
     Reinforcement: {},
     Marking: {},
     Printer: {},

@@ -13,6 +13,7 @@ from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import PchipInterpolator
 
+from shellparts.base.classes import brief
 from shellparts.base.errors import ParameterError
 
 __all__ = ["CurveEnd", "StandingCurve"]
@@ -38,6 +39,7 @@ def _floats(values: ArrayLike) -> Floats:
     return array
 
 
+@brief
 @frozen(eq=False)
 class StandingCurve:
     """Heights of a room's form under air, from the lowest pressure at which it stands to one where it is firm.

@@ -38,6 +38,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
+@brief
 @frozen(eq=False)
 class InflatedRoom:
     """A room under air.

@@ -11,7 +11,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from shellparts.base.classes import evolve
+from shellparts.base.classes import brief, evolve
 from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.air_limits import CAREFUL, SURE, UTMOST, least_flow_for_air
 from shellparts.loads.assess import assess_drawn, crowd_inside, draw_room
@@ -92,6 +92,7 @@ class OtherWay:
     chance: float
 
 
+@brief
 @frozen(eq=False)
 class Plan:
     """What to change.

@@ -205,7 +205,7 @@ def fan_from_label(
     --------
     >>> fan = fan_from_label("box fan", "2000 cfm", "20 in")
     >>> round(fan.weak.free_air_m3_s, 3), fan.flow_share.low, fan.assumed
-    (0.944, 0.7, True)
+    (0.944, 0.75, True)
     """
     if is_number(flow) and float(flow) > _MOST_FLOW_M3_S:
         raise ParameterError(

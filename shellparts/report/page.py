@@ -137,7 +137,7 @@ def _answers(subject: Subject) -> Iterator[str]:
             lambda v: chance(v.air.setting.chance_air),
             _air_words(after),
         ),
-        ("All at once", lambda v: chance(v.air.setting.chance), _margin(after)),
+        ("All of these", lambda v: chance(v.air.setting.chance), _margin(after)),
         (
             "Out in time",
             lambda v: f"{min(v.people.escape.people, v.people.inside)} of {v.people.inside}",
@@ -236,7 +236,7 @@ def signs(subject: Subject) -> Iterator[str]:
     slack = ["a clip back on each side"] if setting.clips else []
     slack += [f"speed {faster!r}"] if faster else []
     yield f"Base hops, air blows out under it: {', then '.join(lifts)}."
-    yield f"Walls or doorway slack: {', then '.join(slack) or 'seal the base'}."
+    yield f"Walls or doorway slack: people out, then {', then '.join(slack) or 'seal the base'}."
 
 
 def drill(subject: Subject) -> str:
@@ -263,7 +263,7 @@ def drill(subject: Subject) -> str:
 
 
 _HELPS = {
-    SinkingVariant.SLEEVE_FLAP: "with a flap in the sleeve",
+    SinkingVariant.SLEEVE_FLAP: "with a flap of cloth sewn into the fan's sleeve",
     SinkingVariant.SECOND_FAN: "with a second fan running",
 }
 

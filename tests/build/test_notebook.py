@@ -137,6 +137,6 @@ def test_results_are_shown_in_short(rooms):
         if name.startswith("_") or not isinstance(value, property | type(vars(Room)["body"])):
             continue
         result = getattr(room, name)
-        if attrs.has(type(result)) and len(repr(result)) > 500:
+        if attrs.has(type(result)) and len(repr(result)) > 600:
             too_long[name] = len(repr(result))
     assert too_long == {}

@@ -33,7 +33,9 @@ def test_every_figure_follows_the_roll(mass_g_m2):
     numbers = heavy.first_look.record()
     assert numbers["hold_down"]["weight_N"] == pytest.approx(heavy.figures.cloth_mass_kg * GRAVITY, rel=0.01)
     for key in ("hold_up_pressure_Pa", "lift_pressure_Pa"):
-        assert numbers["air"][key] == pytest.approx(share * light.first_look.record()["air"][key], rel=1e-6), key
+        assert numbers["air"][key] == pytest.approx(
+            share * light.first_look.record()["air"][key], rel=1e-6
+        ), key
     weights = [[s.bundle_kg for s in one.order.steps] for one in (light, heavy)]
     assert weights[1] == pytest.approx([share * w for w in weights[0]], rel=1e-9)
     assert heavy.materials.mass_kg == pytest.approx(share * light.materials.mass_kg, rel=1e-9)

@@ -137,7 +137,7 @@ def test_outline_moves_whole():
 def test_unknown_name_is_refused():
     import shellparts.unroll
 
-    with pytest.raises(AttributeError, match="no attribute 'unrol'"):
+    with pytest.raises(AttributeError, match=r"attribute .?unrol"):
         shellparts.unroll.unrol  # noqa: B018 - the access itself is the test
     assert "unroll_face" in dir(shellparts.unroll)
 
