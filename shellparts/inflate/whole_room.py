@@ -22,6 +22,7 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
+from shellparts.base.classes import brief
 from shellparts.inflate.equilibrium import Inflated
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.forces import ClothForces
