@@ -23,7 +23,7 @@ MOST_BYTES = 2 << 30
 #: Of the processor, checks included: 30 on a machine of its own, and three times that, since machines swing.
 MOST_SECONDS = 90.0
 CHUNK = 32
-EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "104"))
+EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "300"))
 FEW = 8
 
 
