@@ -23,7 +23,7 @@ MOST_BYTES = 2 << 30
 #: Of the processor, checks included: 30 on a machine of its own, and three times that, since machines swing.
 MOST_SECONDS = 90.0
 CHUNK = 32
-EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "104"))
+EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "300"))
 FEW = 8
 
 
@@ -89,7 +89,7 @@ LIMIT = re.compile(r"at (most|least) (-?[\d.]+) mm(?! above)")
 
 
 @pytest.mark.parametrize(
-    "first", [0, *(pytest.param(n, marks=pytest.mark.sweep) for n in range(200, 1000, 200))]
+    "first", [0, *(pytest.param(n, marks=pytest.mark.sweep) for n in range(200, 2000, 200))]
 )
 def test_a_limit_that_is_told_is_passed_by_the_value_and_kept_by_the_limit_itself(first):
     told = Counter()

@@ -274,7 +274,7 @@ def test_a_few_damaged_files(tmp_path):
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("first", range(0, 150, 50))
+@pytest.mark.parametrize("first", range(0, 300, 50))
 def test_damaged_files(first, tmp_path):
     texts = part_texts(tmp_path)
     for seed in range(first, first + 50):
