@@ -10,6 +10,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from shellparts.base.errors import ShellpartsError
+from shellparts.loads.results import Decision, Verdict
 from shellparts.parameters import Design
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
     from shellparts.body.body import Body
 
-__all__ = ["in_a_line", "room_html", "show_room"]
+__all__ = ["in_a_line", "room_html", "show_room", "verdict_line"]
 
 #: Where the viewer of an editor listens unless its own variable says another port.
 _PORT_NAME, _USUAL_PORT = "OCP_PORT", "3939"
@@ -28,15 +29,29 @@ _NO_VIEWER = (
 )
 
 
-def in_a_line(design: Design, body: "Body") -> list[str]:
-    """What a room is, one sentence an item: its size; what else is to be read beside the picture is added here."""
+def in_a_line(design: Design, body: "Body", verdict: str = "") -> list[str]:
+    """What a room is, one sentence an item: its size, and the verdict where there is one."""
     figures, name = body.figures, design.title or design.name
     size = f"{figures.base_diameter_mm / 1000:.2f} m across, {figures.height_mm / 1000:.2f} m high"
     holds = f"{figures.floor_area_m2:.1f} m² of floor, {figures.envelope_volume_m3:.1f} m³ of air"
-    return [f"{name}: {size}, {holds}, {len(body.sheets)} sheets of cloth"]
+    return [f"{name}: {size}, {holds}, {len(body.sheets)} sheets of cloth", *filter(None, [verdict])]
 
 
-def room_html(design: Design, body: "Callable[[], Body]") -> str | None:
+def verdict_line(first: Verdict | None, decision: Decision | None = None) -> str:
+    """The verdict in a sentence: as it was worked out, else that of a first look; empty where nothing is known."""
+    if decision is not None:
+        return f"Verdict: {decision.value}. room.advice() says why, and how."
+    if first is None:
+        return ""
+    if first.holds:
+        return "First look, by formula: a go. room.advice() looks closer and says how to use it."
+    failing = ", ".join(must.value for must in first.failing)
+    return f"First look, by formula: not as it is ({failing}). room.advice() looks closer and says what to change."
+
+
+def room_html(
+    design: Design, body: "Callable[[], Body]", verdict: Callable[[], str] = lambda: ""
+) -> str | None:
     """The picture of a room as sewn, with what it is below; None, and a line in the log, if it cannot be made.
 
     A notebook then shows the line that `repr` gives, instead of a traceback that nobody asked for.
@@ -49,7 +64,7 @@ def room_html(design: Design, body: "Callable[[], Body]") -> str | None:
         return None
     failures: tuple[type[Exception], ...] = (ShellpartsError, *KERNEL_FAILURES)
     try:
-        said = "<br>".join(html.escape(line) for line in in_a_line(design, body()))
+        said = "<br/>".join(html.escape(line) for line in in_a_line(design, body(), verdict()))
         picture = inline_picture(body(), design.name)
     except failures as error:
         _log_why(error)

@@ -14,6 +14,7 @@ from shellparts.loads.assess import assess
 from shellparts.loads.band_picture import BandPicture, band_picture
 from shellparts.loads.changes import plan_changes
 from shellparts.loads.measured import room_figures
+from shellparts.loads.results import Verdict
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
@@ -26,7 +27,7 @@ from shellparts.report.records import curve_record, plan_record, verdict_record
 from shellparts.report.subject import Subject
 from shellparts.report.warnings import design_warnings, form_warnings
 
-__all__ = ["Numbers", "numbers", "sized_under_air"]
+__all__ = ["Numbers", "numbers", "sized_under_air", "verdict_by_formula"]
 
 
 @brief
@@ -132,6 +133,15 @@ def numbers(
         pressure = _likely_pressure(design, fan, cloth, site)
     form = inflated_form(design, cloth, pressure)
     return Numbers(design, sizes, Subject(design.name, design.title, verdict, plan, curve, form))
+
+
+def verdict_by_formula(
+    design: Design, fan: Fan | None, cloth: Cloth, site: Site, readings: Sequence[Reading] = ()
+) -> Verdict | None:
+    """The verdict on a room as it is, by formula, without what would make it good; None without a fan or a doorway."""
+    if fan is None or not design.ways_out:
+        return None
+    return assess(room_figures(design, cloth), fan, cloth, site, None, readings)
 
 
 def sized_under_air(design: Design, fan: Fan | None, cloth: Cloth, site: Site) -> Design:

@@ -14,7 +14,7 @@ from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
 from shellparts.build.inflated import UnderAir, blown_up, let_down
 from shellparts.build.made import Made
-from shellparts.build.numbers import Numbers, numbers, sized_under_air
+from shellparts.build.numbers import Numbers, numbers, sized_under_air, verdict_by_formula
 from shellparts.build.room_shapes import RoomShapes
 from shellparts.inflate.form import InflatedForm
 from shellparts.inflate.standing import StandingCurve
@@ -107,10 +107,21 @@ class Room(RoomShapes):
         return f"<Room {self.design.name}: {shell.panels} panels, {across:.2f} m across, {height:.2f} m high{fan}>"
 
     def _repr_html_(self) -> str | None:
-        """What a notebook shows: the room as sewn, and a line of what it is."""
+        """What a notebook shows: the room as sewn, a line of what it is, and the verdict, of a first look at least."""
         from shellparts.build.notebook import room_html
 
-        return room_html(self.design, lambda: self.body)
+        return room_html(self.design, lambda: self.body, self._verdict_line)
+
+    def _verdict_line(self) -> str:
+        from shellparts.build.notebook import verdict_line
+
+        if "known" in vars(self) and self.plan is not None:
+            return verdict_line(None, self.plan.decision)
+        return verdict_line(self._as_it_is)
+
+    @cached_property
+    def _as_it_is(self) -> Verdict | None:
+        return verdict_by_formula(self.design, self.fan, self.cloth, self.site, self.readings)
 
     @cached_property
     def body(self) -> "Body":

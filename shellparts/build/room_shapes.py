@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Literal, get_args
+from typing import TYPE_CHECKING, Literal, get_args
 
 from shellparts.base.checks import named
 from shellparts.base.classes import evolve
@@ -114,7 +114,7 @@ class RoomShapes:
         found = self.whole_form
         return None if found is None or not found.stands else inflated_solids(found, self.body)
 
-    def inflated_shapes(self, beside: bool = False) -> Iterator[tuple[str, Any, tuple[int, int, int]]]:
+    def inflated_shapes(self, beside: bool = False) -> "Iterator[tuple[str, cq.Shape, tuple[int, int, int]]]":
         """Name, CadQuery shape and colour of every sheet under air and of the air itself.
 
         Parameters

@@ -15,6 +15,8 @@ from shellparts import Design, Shell, build
 from shellparts.base.errors import GeometryError
 from shellparts.build import notebook
 from shellparts.build.room import Room
+from shellparts.loads.assess import assess
+from shellparts.loads.measured import room_figures
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -41,6 +43,8 @@ def test_a_notebook_shows_a_picture_of_the_whole_room_and_a_line(model_room):
     assert (picture.tag, caption.tag) == (f"{SVG}svg", "figcaption")
     assert len(model_room._repr_html_()) < 40_000
     assert re.search(r"\d\.\d\d m across, \d\.\d\d m high, .* m² of floor, .* m³ of air", caption.text)
+    (rule,) = caption
+    assert rule.tail.startswith(("First look, by formula: ", "Verdict: "))
     paths = list(picture.iter(f"{SVG}path"))
     numbers = [[int(n) for n in re.findall(r"\d+", path.get("d"))] for path in paths]
     x, y = (sorted(n for one in numbers for n in one[i::2]) for i in (0, 1))
@@ -54,6 +58,26 @@ def test_a_notebook_shows_a_picture_of_the_whole_room_and_a_line(model_room):
         if sheet.kind.word in {"panel", "tunnel", "curtain"}
     }
     assert len(fills) >= len(kinds)
+
+
+def test_the_verdict_is_a_first_look_until_the_room_was_looked_at(rooms):
+    """The first look names what fails by formula; what was worked out since is told in its place."""
+    room = rooms["lantern_room"].with_layout("quick")  # a fresh one, of which nothing is known
+    verdict = assess(room_figures(room.design, room.cloth), room.fan, room.cloth, room.site)
+    first = room._verdict_line()
+    assert not verdict.holds
+    assert f"not as it is ({', '.join(must.value for must in verdict.failing)})" in first
+    assert "known" not in vars(room)
+    vars(room)["known"] = room.first_look
+    assert room._verdict_line().startswith(f"Verdict: {room.first_look.air.plan.decision.value}.")
+    assert build(Design(name="bare", shell=Shell(panels=6, across=3000, height=2400)))._verdict_line() == ""
+
+
+def test_a_room_that_holds_is_said_to(rooms):
+    """The room with its plan's changes made is a go, at a first look too."""
+    after = rooms["lantern_room"].first_look.air.plan.after
+    assert after.holds
+    assert "by formula: a go" in notebook.verdict_line(after)
 
 
 def test_the_picture_is_the_same_again_and_leaves_no_mesh_behind():
