@@ -37,7 +37,7 @@ STAGES = (
     "build",
 )
 #: What people and CadQuery call: beside the folders, and nothing imports them.
-FRONT = ("cli", "plugin", "bench", "__main__")
+FRONT = ("cli", "plugin", "bench", "reference", "__main__")
 RANK = {name: rank for rank, name in enumerate(STAGES)} | dict.fromkeys(FRONT, len(STAGES))
 KERNEL = {"OCP", "cadquery", "vtk", "vtkmodules"}
 KERNEL_STAGES = {"body", "unroll", "plugin"}
@@ -364,7 +364,7 @@ def test_a_function_lists_its_parameters_as_its_signature_does_or_none():
 def test_a_class_of_data_lists_its_fields():
     faults = []
     for name, data in DATA.items():
-        fields = [field.name for field in attrs.fields(data) if field.init and not field.name.startswith("_")]
+        fields = [field.alias for field in attrs.fields(data) if field.init]
         found = list(listed(data))
         if found and found != fields:
             faults.append(f"{name} lists {found}, has {fields}")

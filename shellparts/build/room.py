@@ -345,8 +345,9 @@ def build(
     Parameters
     ----------
     design : Design
+        What the room is to be.
     fan : Fan, optional
-        What blows it up.
+        What blows it up; without one nothing can be said of air.
     cloth : Cloth, optional
         What it is cut from and sewn of; a relief-shelter sheet off an invented roll unless given.
     site : Site, optional
@@ -364,6 +365,7 @@ def build(
     Returns
     -------
     Room
+        Ask it for its ``envelope``, ``sheet(…)``, ``flat(…)``, ``advice()``; ``write()`` makes every file.
 
     Raises
     ------

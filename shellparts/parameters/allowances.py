@@ -44,6 +44,11 @@ class Allowances:
         ``"plain"``, ``"lapped"``, ``"flat_felled"`` or ``"taped"``: seams between panels, of the cap, of the
         doorway tunnel and of the fan sleeve with the panels, along a sleeve, of the curtain, of flaps that are
         sewn on, of joins. A flat-felled seam leaves the seam allowance on one side and half of it on the other.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     seam: Mm = length_field("seam allowance", 5.0, 100.0, "leave 10 mm to 30 mm", default=20.0)

@@ -77,8 +77,9 @@ class Design:
         The ring of panels.
     openings : sequence of Opening
         What goes through the shell: doorways, fan sleeves. A room without a doorway has no way out and is refused when
-        people are to go in. The first doorway's middle line is +x. ``doorway=`` and ``sleeve=`` are short for the
-        first ones.
+        people are to go in. The first doorway's middle line is +x.
+    doorway, sleeve : Opening, optional
+        Short for the first of each: ``doorway=Doorway(…)``, ``sleeve=Sleeve(…)``.
     flap : Flap, optional
         The band of cloth on the floor.
     allowances : Allowances

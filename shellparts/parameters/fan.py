@@ -31,6 +31,11 @@ class FanSpeed:
         As on the switch.
     ratio : Range
         Speed over full speed [-]; a plain number is one that was measured, and is taken as exact.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     name: str
@@ -75,6 +80,11 @@ class Fan:
         `fan_label.outlet_shut_off`.
     count : int
         How many like fans it is, side by side [-]; curve, outlet and power are those of all.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     name: str
@@ -151,6 +161,7 @@ def fans_together(fan: Fan, count: int) -> Fan:
     Parameters
     ----------
     fan : Fan
+        One of them.
     count : int
         How many of it [-], 1 to 12.
 

@@ -58,6 +58,11 @@ class FanCurve:
         Density of the air that the curve is for [kg/m³].
     parabolic : bool
         Whether the pressure falls with the square of the flow, ``p = p0·(1 − (Q/Q0)²)``, between two points only.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     flow_m3_s: tuple[float, ...] = field(converter=floats)

@@ -17,6 +17,11 @@ class Flap:
     sewn_on : bool
         Whether the flap is cut on its own and sewn to the panel; otherwise it is one with the panel, over a
         fold.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     depth: Mm = length_field("flap depth", 50.0, 1500.0, "choose a flap from 50 mm to 1.5 m")

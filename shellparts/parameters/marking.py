@@ -17,6 +17,11 @@ class Marking:
         ``"metric"`` or ``"imperial"``: the tape measure at hand.
     spacing : float or str
         Distance between stations along the centre line [mm]; 200 mm, or 6 in on an inch tape, unless given.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     tape: Reads[Tape | TapeWord, Tape] = choice_field("tape measure", Tape, default=Tape.METRIC)

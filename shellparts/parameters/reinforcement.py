@@ -27,6 +27,11 @@ class Reinforcement:
         Largest distance between tabs on one panel [mm].
     tab_width, tab_length : float or str
         Of a tab as cut; it is folded in half over a cord or a ring [mm].
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     patches: bool = flag_field("patches", default=True)

@@ -74,6 +74,11 @@ class Crowd:
         Who they are; for younger children take those of 6 to 10, who breathe more.
     count : int
         How many [-].
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     group: Reads[AgeGroup | AgeGroupWord, AgeGroup] = choice_field("group of people", AgeGroup)
@@ -171,6 +176,11 @@ class Site:
         Throw ratio of the projector's lens [-].
     picture_bottom_mm : float
         Least height of a projected picture's lower edge over the floor [mm].
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     indoors: bool = flag_field("indoors", default=True)

@@ -77,6 +77,11 @@ class Turning:
     tolerance_deg : float
         The few degrees [deg], 0 < tolerance <= 45; read under `TurnRule.FEW_DEGREES` only.
 
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
+
     Examples
     --------
     >>> Turning(TurnRule.FEW_DEGREES, 8.0).spread_deg
@@ -155,6 +160,11 @@ class Roll:
         Which turns the cloth allows by itself.
     weave_deg : float
         Weave direction from the length of the roll [deg].
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     name: str = field(validator=validators.instance_of(str))
@@ -202,6 +212,11 @@ class Sheet:
         Which turns the cloth allows by itself.
     weave_deg : float
         Weave direction from the length of the sheet [deg].
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
 
     Examples
     --------

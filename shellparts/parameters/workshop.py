@@ -71,6 +71,11 @@ class Prices:
         Of one kilogram of filling for bags.
     fan, anchor : float or None
         Of the fan, and of one anchor; not known unless given.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
     """
 
     thread_m: float | None = _price("a metre of thread", 0.01)
@@ -138,6 +143,11 @@ class Workshop:
         Folded volume over the bare volume of cloth; fold a sample and measure.
     cloth : None
         Refused: the cloth is given to `build`.
+
+    Raises
+    ------
+    ParameterError
+        If a value is of another kind, or outside its limits.
 
     Examples
     --------
