@@ -140,7 +140,7 @@ def _write_book(made: Made, known: Numbers, folder: Path) -> None:
     shown = {"as_sewn.png": "the room as sewn", "inflated.png": "the room under air"}
     pictures = [(folder / "pictures" / file, words) for file, words in shown.items()]
     models = [f"flat/{design.name}_paper_model.pdf"]
-    models += sorted(path.relative_to(folder).as_posix() for path in folder.glob("solids/*.3mf"))
+    models += sorted(path.relative_to(folder).as_posix() for path in folder.glob("model/*.3mf"))
     book = BookOf(
         models=tuple(models),
         design=design,

@@ -117,11 +117,7 @@ class Room(RoomShapes):
 
         if "known" in vars(self) and self.plan is not None:
             return verdict_line(None, self.plan.decision)
-        return verdict_line(self._as_it_is)
-
-    @cached_property
-    def _as_it_is(self) -> Verdict | None:
-        return verdict_by_formula(self.design, self.fan, self.cloth, self.site, self.readings)
+        return verdict_line(self.as_it_is)
 
     @cached_property
     def body(self) -> "Body":
@@ -219,6 +215,11 @@ class Room(RoomShapes):
     def first_look(self) -> Numbers:
         """The same by formula alone: quick, and less sure. No kernel."""
         return numbers(self.design, self.fan, self.cloth, self.site, self.sizes, None, self.readings)
+
+    @cached_property
+    def as_it_is(self) -> Verdict | None:
+        """The verdict by formula, without what would make it good; half a second. None without a fan or a doorway."""
+        return verdict_by_formula(self.design, self.fan, self.cloth, self.site, self.readings)
 
     @property
     def figures(self) -> RoomFigures:

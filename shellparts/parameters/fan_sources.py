@@ -119,13 +119,13 @@ def fan_from_points(
 
 
 def fan_from_csv(
-    path: Path, outlet_diameter_mm: float, speeds: Speeds = ONE_SPEED, read_by_hand: bool = False
+    path: str | Path, outlet_diameter_mm: float, speeds: Speeds = ONE_SPEED, read_by_hand: bool = False
 ) -> Fan:
     """Fan from a table in a CSV file: one header line, then flow and pressure, each with its unit.
 
     Parameters
     ----------
-    path : Path
+    path : str or Path
         File whose header names the columns with their units, ``flow [cfm],pressure [in wg]``.
     outlet_diameter_mm : float
         Diameter of the outlet [mm].

@@ -243,12 +243,12 @@ def _with_unit(text: Any, units: dict[str, float], what: str, remedy: str) -> fl
     return float(match[1]) * unit
 
 
-def readings_from_csv(path: Path) -> tuple[Reading, ...]:
+def readings_from_csv(path: str | Path) -> tuple[Reading, ...]:
     """Read a table of readings: a header ``what,value,speed,opening``, then one a line.
 
     Parameters
     ----------
-    path : Path
+    path : str or Path
         Text with commas, UTF-8.
 
     Returns
