@@ -26,11 +26,15 @@ children = 12  # at a time, up to 10 years old
 ballast = 60  # kg at hand to lay on the base
 
 with plain_errors(__name__):  # what is refused here is told in one message
-    outline = [(foot, 0), (shoulder, "1.2 m"), (waist, "2.4 m"), ("0.3 m", "3.1 m")]
     design = Design(
         name="story_bell",
         title="the branch library's second story room",
-        shell=Shell(panels=panels, profile="points", points=outline, smooth=smooth),
+        shell=Shell(
+            panels=panels,
+            profile="points",
+            points=[(foot, 0), (shoulder, "1.2 m"), (waist, "2.4 m"), ("0.3 m", "3.1 m")],  # radius, height
+            smooth=smooth,
+        ),
         doorway=Doorway(width="0.95 m", height="1.7 m", head="arched", length="1.2 m", vent="600 mm"),
         sleeve=Sleeve(girth="1310 mm", length="1 m", height="450 mm"),
         flap=Flap(depth="300 mm"),
@@ -48,9 +52,9 @@ with plain_errors(__name__):  # what is refused here is told in one message
     )
     room = build(design, fan=fan, site=site)
 
-if "show_object" in globals():  # a viewer is running this script
+if show := globals().get("show_object"):  # a viewer is running this script
     for name, shape, colour in room.shapes():
-        show_object(shape, name=name, options={"color": colour})  # noqa: F821
+        show(shape, name=name, options={"color": colour})
 
 if __name__ == "__main__":
     main_for(room)

@@ -5,10 +5,10 @@ import cadquery as cq
 from shellparts import Design, Shell, build, laid_flat
 
 room = build(Design(name="porch", shell=Shell(panels=8, across="3 m", height="2.4 m", wall="1.2 m")))
-window = cq.Workplane("XZ", origin=(0, 1200, 800)).circle(150).extrude(-400)  # along +y, through panel_03
+window = cq.Solid.makeCylinder(150, 400, cq.Vector(0, 1200, 800), cq.Vector(0, 1, 0))  # through panel_03
 
-air = room.envelope.cut(window.val())
+air = room.envelope.cut(window)
 cq.exporters.export(air, "porch_with_window.step")
 
-panel = room.sheet("panel_03").cut(window.val())
+panel = room.sheet("panel_03").cut(window)
 cq.exporters.export(laid_flat(panel), "panel_with_window.dxf")

@@ -127,9 +127,9 @@ with plain_errors(__name__):  # what is refused here is told in one message
     )
     room = build(design, fan=fan, cloth=cloth, site=site, sizes=sizes)
 
-if "show_object" in globals():  # a viewer is running this script
+if show := globals().get("show_object"):  # a viewer is running this script
     for name, shape, colour in [*room.shapes(), *room.inflated_shapes(beside=True)]:
-        show_object(shape, name=name, options={"color": colour})  # noqa: F821
+        show(shape, name=name, options={"color": colour})
 
 if __name__ == "__main__":
     main_for(room)

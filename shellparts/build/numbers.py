@@ -137,10 +137,10 @@ def numbers(
 
 def verdict_by_formula(
     design: Design, fan: Fan | None, cloth: Cloth, site: Site, readings: Sequence[Reading] = ()
-) -> Verdict | None:
-    """The verdict on a room as it is, by formula, without what would make it good; None without a fan or a doorway."""
+) -> Verdict:
+    """The verdict on a room as it is, by formula, without what would make it good; that takes a fan and a doorway."""
     if fan is None or not design.ways_out:
-        return None
+        raise unknown_air("verdict")
     return assess(room_figures(design, cloth), fan, cloth, site, None, readings)
 
 

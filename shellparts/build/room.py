@@ -117,7 +117,7 @@ class Room(RoomShapes):
 
         if "known" in vars(self) and self.plan is not None:
             return verdict_line(None, self.plan.decision)
-        return verdict_line(self.as_it_is)
+        return verdict_line(self.as_it_is if self.fan is not None and self.design.ways_out else None)
 
     @cached_property
     def body(self) -> "Body":
@@ -217,8 +217,8 @@ class Room(RoomShapes):
         return numbers(self.design, self.fan, self.cloth, self.site, self.sizes, None, self.readings)
 
     @cached_property
-    def as_it_is(self) -> Verdict | None:
-        """The verdict by formula, without what would make it good; half a second. None without a fan or a doorway."""
+    def as_it_is(self) -> Verdict:
+        """The verdict by formula, in half a second; refused without a fan or a doorway. No kernel."""
         return verdict_by_formula(self.design, self.fan, self.cloth, self.site, self.readings)
 
     @property
