@@ -42,6 +42,12 @@ def run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
     return request.param, folder, json.loads((folder / "summary.json").read_text())
 
 
+def test_a_shipped_room_is_a_go_or_one_after_what_its_plan_names(run: tuple[str, Path, dict]) -> None:
+    plan = run[2]["plan"]
+    assert plan["decision"] in {"go", "go after these changes"}, plan["lacking"]
+    assert plan["chance"] >= 0.9
+
+
 def test_pieces_close_and_keep_their_area(run: tuple[str, Path, dict]) -> None:
     for piece in run[2]["pieces"]:
         assert piece["closure_mm"] <= 1e-3

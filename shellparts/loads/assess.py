@@ -46,7 +46,7 @@ from shellparts.loads.results import (
 )
 from shellparts.loads.room_draws import RoomDraws, room_draws
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.settings import SURE_CHANCE, Setting, Settings, find_settings
+from shellparts.loads.settings import SURE_CHANCE, Setting, Settings, settings_for_air
 from shellparts.loads.way_out import WayTrouble
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan, FanSpeed
@@ -145,7 +145,11 @@ def assess_drawn(
     site, room = drawn.site, drawn.room
     crowd = crowd_inside(room, site)
     task = air_task(drawn.draws, room, site, crowd, drawn.fan.fan.power_W)
-    settings, strict = _settings(drawn, task)
+    settings, strict = settings_for_air(
+        drawn,
+        least_flow_for_air(task, CAREFUL).flow_m3_s,
+        lambda: least_flow_for_air(task, UTMOST).flow_m3_s,
+    )
     air = _air(drawn, task, settings, strict, curve)
     hold = _hold_down(drawn, air)
     people = people_result(drawn, task, crowd, air.setting)
@@ -162,14 +166,6 @@ def assess_drawn(
     )
     musts = _musts(drawn, air, hold, people, membrane)
     return Verdict(drawn, air, membrane, hold, people, tuple(hazards_of(case)), checks, unread, musts)
-
-
-def _settings(drawn: RoomDraws, task: AirTask) -> tuple[Settings, bool]:
-    """Settings that keep the air good; where it cannot surely be good, those that keep it bearable."""
-    good = find_settings(drawn, least_flow_for_air(task, CAREFUL).flow_m3_s)
-    if good.best.chance >= SURE_CHANCE or good.best.chance_air >= SURE:
-        return good, True
-    return find_settings(drawn, least_flow_for_air(task, UTMOST).flow_m3_s), False
 
 
 def _air(

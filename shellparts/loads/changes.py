@@ -23,7 +23,7 @@ from shellparts.loads.outdoors import BREEZE_M_S, outdoors_at
 from shellparts.loads.results import Decision, Must, Verdict
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.room_figures import RoomFigures
-from shellparts.loads.settings import SURE_CHANCE, Settings, find_settings
+from shellparts.loads.settings import SURE_CHANCE, Settings, settings_for_air
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.loads.way_out import CRAWL_MM, WayTrouble
 from shellparts.parameters.cloth import Cloth
@@ -169,12 +169,7 @@ class _Try:
 
     def settings(self) -> Settings:
         """Every setting, its air good, or bearable where good cannot be had."""
-        good = find_settings(self.drawn, self.good_m3_s)
-        if good.best.chance >= SURE_CHANCE:
-            return good
-        bearable = find_settings(self.drawn, self.bearable_m3_s)
-        better = bearable.best.chance >= SURE_CHANCE or good.best.chance_air < SURE
-        return bearable if better else good
+        return settings_for_air(self.drawn, self.good_m3_s, lambda: self.bearable_m3_s)[0]
 
     def laid(self, most_kg: float) -> tuple["_Try", BallastPlan] | None:
         """The least ballast of the ladder that does, factor and chance; None if none up to a mass does."""

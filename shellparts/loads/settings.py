@@ -10,6 +10,7 @@ whose ends it lies between. *Tuned on the day* means that the vent is moved unti
 """
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 from attrs import frozen
@@ -17,6 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.checks import above, between
 from shellparts.base.ranges import Range
+from shellparts.loads.air_limits import SURE
 from shellparts.loads.draws import Draws
 from shellparts.loads.room_draws import RoomDraws
 from shellparts.loads.room_figures import RoomFigures
@@ -31,6 +33,7 @@ __all__ = [
     "clips_each_side",
     "find_settings",
     "opening_for",
+    "settings_for_air",
     "vent_ends",
 ]
 
@@ -291,6 +294,31 @@ def find_settings(room: RoomDraws, least_flow_m3_s: ArrayLike = 0.0) -> Settings
     most = max(one.chance for one in by_speed)
     best = next(one for one in by_speed if one.chance >= most - _SAME_CHANCE)
     return Settings(best, by_speed, every, chances, room.draws.chance(_some(ends, every)))
+
+
+def settings_for_air(
+    room: RoomDraws, good_m3_s: ArrayLike, bearable_m3_s: Callable[[], ArrayLike]
+) -> tuple[Settings, bool]:
+    """Settings that keep the air good; where it cannot surely be good, those that keep it bearable.
+
+    Parameters
+    ----------
+    room : RoomDraws
+    good_m3_s : float or ndarray, shape (n,)
+        Flow that keeps the air good [m³/s].
+    bearable_m3_s : Callable
+        Gives the flow that keeps it bearable [m³/s]; asked only where that is needed.
+
+    Returns
+    -------
+    settings : Settings
+    strict : bool
+        Whether they keep the air good.
+    """
+    good = find_settings(room, good_m3_s)
+    if good.best.chance >= SURE_CHANCE or good.best.chance_air >= SURE:
+        return good, True
+    return find_settings(room, bearable_m3_s()), False
 
 
 def _likeliest(chances: Floats) -> int:

@@ -15,7 +15,14 @@ from shellparts.base.ranges import exact
 from shellparts.loads.cloth_forces import membrane_forces
 from shellparts.loads.draws import Draws, draws
 from shellparts.loads.room_draws import FLAP_HELD, FORM_FACTOR, hold_up_pressure, room_draws
-from shellparts.loads.settings import SURE_CHANCE, clip_openings, clips_each_side, find_settings, vent_ends
+from shellparts.loads.settings import (
+    SURE_CHANCE,
+    clip_openings,
+    clips_each_side,
+    find_settings,
+    settings_for_air,
+    vent_ends,
+)
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan_sources import fan_from_label, fan_from_points
 from shellparts.parameters.site import FloorKind, Site
@@ -229,3 +236,20 @@ def test_hold_up_is_where_the_meridian_force_is_nowhere_compression():
     p = hold_up_pressure(radius, height, 2.0 * area * mass * 9.80665, area)
     assert np.nanmin(membrane_forces(radius, height, p * 1.001, mass).meridian_N_m) > 0.0
     assert np.nanmin(membrane_forces(radius, height, p * 0.98, mass).meridian_N_m) < 0.0
+
+
+def test_good_air_is_asked_for_wherever_it_can_surely_be_had(drawn, build_room):
+    """Also where bearable air would leave a better setting: the verdict and the plan go by this one rule."""
+    little, much, none = 0.0, 1e3, math.inf
+    settings, strict = settings_for_air(drawn, little, lambda: pytest.fail("not asked"))
+    assert strict
+    assert settings.best.chance_air == 1.0
+    settings, strict = settings_for_air(drawn, much, lambda: little)
+    assert not strict
+    assert settings.best.chance == find_settings(drawn, little).best.chance
+    assert settings_for_air(drawn, none, lambda: much)[0].best.chance == 0.0
+    weak = fan_from_label("fan", "60 cfm", 400)  # nothing stands: the air is not to blame
+    slack = room_draws(build_room(), weak, Cloth(), Site(), SOME)
+    settings, strict = settings_for_air(slack, little, lambda: pytest.fail("not asked"))
+    assert strict
+    assert settings.best.chance < SURE_CHANCE
