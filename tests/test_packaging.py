@@ -57,6 +57,25 @@ def test_a_script_begun_from_the_wheel_runs(built, tmp_path):
     assert "a room of our own" in python("-m", "shellparts", "check", "cave.py", cwd=tmp_path, path=wheel)
 
 
+IN_A_NOTEBOOK = """
+from pathlib import Path
+from shellparts import gateway_model
+from shellparts.build.script import run_script
+room = run_script(Path("porch.py"), {"panels": 10})
+print("figcaption" in room._repr_html_())
+done = gateway_model("porch.py").build({"across": 5000, "panels": 10})
+panels = [one for one in done.results if one.options["name"].startswith("panel_") and "air" not in one.options["name"]]
+print(done.success, len(panels))
+"""
+
+
+def test_a_notebook_and_the_script_gateway_work_from_the_wheel(built, tmp_path):
+    """Plain numbers for lengths, in a folder that holds nothing else."""
+    _, _, wheel = built
+    python("-m", "shellparts", "new", "porch", cwd=tmp_path, path=wheel)
+    assert python("-c", IN_A_NOTEBOOK, cwd=tmp_path, path=wheel).split() == ["True", "True", "10"]
+
+
 def test_the_tests_of_the_source_archive_run_from_it(built):
     _, source, _ = built
     assert {path.name for path in ROOT.glob("tests/**/*.py")} == {
