@@ -101,7 +101,8 @@ def _air(v: Verdict) -> str:
     if need is AirNeed.HEAT:
         return (
             f"Too hot: {span(inside.temperature_C, 'C', 0)} inside; from {CAREFUL.temperature_C:.0f} with care, from "
-            f"{UTMOST.temperature_C:.0f} nobody goes in. Fewer or cooler lamps, another hour, more air through the room."
+            f"{UTMOST.temperature_C:.0f} nobody goes in. "
+            "Fewer or cooler lamps, another hour, more air through the room."
         )
     if need is AirNeed.CO2:
         return (
