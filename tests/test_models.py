@@ -177,8 +177,7 @@ def test_the_gateway_takes_a_length_as_a_number_or_as_text(across, monkeypatch):
 def test_the_script_alone_starts_no_kernel():
     """A script that only describes its room is read in a moment, for the numbers-only command."""
     code = (
-        "import sys\nfrom pathlib import Path\nfrom shellparts.build.room import Room
-from shellparts.build.script import run_script\n"
+        "import sys\nfrom pathlib import Path\nfrom shellparts.build.script import run_script\n"
         f"for path in {[str(p) for p in SCRIPTS]!r}:\n    run_script(Path(path), {{}})\n"
         "assert not {'OCP', 'cadquery', 'vtk'} & set(sys.modules)\n"
     )
