@@ -334,8 +334,13 @@ def test_a_run_that_is_stopped_leaves_the_earlier_result(tmp_path, how):
     process.send_signal(how)
     _, told = process.communicate(timeout=60)
     if how is signal.SIGINT and process.returncode == 0:
-        # on a busy machine it may come as late as the search for a layout, which it ends with the best so far
-        assert json.loads((tmp_path / "out/summary.json").read_text())["stock"]["ended"] == "stopped"
+        # on a busy machine it may come as late as the search for a layout, which it ends with the best so far; or which
+        # is in its very last step
+        assert json.loads((tmp_path / "out/summary.json").read_text())["stock"]["ended"] in (
+            "stopped",
+            "steps",
+        )
+        assert not (tmp_path / "out/old.svg").exists() and (tmp_path / "out/notes.txt").read_text() == "mine"
         return
     assert process.returncode == (-how if how is signal.SIGKILL else 128 + how)
     assert everything(tmp_path / "out") == before

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
-from cadquery import cqgi
+from filelock import FileLock
 
 from shellparts.build.manifest import MANIFEST
 
@@ -35,10 +35,17 @@ def run_model(name: str, out: Path, seed: str) -> str:
 
 
 @pytest.fixture(scope="module", params=NAMES)
-def run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path, dict]:
-    folder = tmp_path_factory.mktemp(request.param) / "out"
-    told = run_model(request.param, folder, "1")
-    assert str(folder) in told
+def run(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, worker_id: str
+) -> tuple[str, Path, dict]:
+    """Name, folder and summary of one run of a model, which all processes of the tests read."""
+    place = tmp_path_factory.getbasetemp()
+    place = (place if worker_id == "master" else place.parent) / request.param
+    folder = place / "out"
+    with FileLock(f"{place}.lock"):
+        if not folder.exists():
+            place.mkdir()
+            assert str(folder) in run_model(request.param, folder, "1")
     return request.param, folder, json.loads((folder / "summary.json").read_text())
 
 
@@ -107,8 +114,11 @@ def test_the_form_under_air_is_there_smooth_and_told(run: tuple[str, Path, dict]
     shapes = {part.name: part.obj for _, part in whole.traverse() if part.obj is not None}
     assert {sheet for piece in record["pieces"] for sheet in piece["sheets"]} <= set(shapes)
     assert all(shape.isValid() for shape in shapes.values())
-    box = shapes["envelope"].BoundingBox()
-    assert box.zmax == pytest.approx(told["height_mm"], abs=5.0) and box.zmin > -30.0
+    corners, _ = shapes["envelope"].tessellate(
+        1.0, 0.1
+    )  # the kernel's box of a B-spline may follow its poles
+    levels = [corner.z for corner in corners]
+    assert max(levels) == pytest.approx(told["height_mm"], abs=1.0) and min(levels) > -30.0
     note = (folder / "solids" / "READ_ME.txt").read_text()
     assert f"{told['pressure_Pa']:.1f} Pa" in note
     assert (folder / "pictures" / "inflated.png").is_file() == (folder / "pictures" / "as_sewn.png").is_file()
@@ -169,6 +179,9 @@ def test_svg_sizes_are_true(run: tuple[str, Path, dict]) -> None:
         assert np.ptp(points[:, 1]) == pytest.approx(piece["length_mm"], abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    "run", [NAMES[0], *(pytest.param(name, marks=pytest.mark.sweep) for name in NAMES[1:])], indirect=True
+)
 def test_the_same_input_gives_the_same_bytes(run: tuple[str, Path, dict], tmp_path: Path) -> None:
     name, folder, record = run
     run_model(name, tmp_path / "again", "2")
@@ -176,15 +189,3 @@ def test_the_same_input_gives_the_same_bytes(run: tuple[str, Path, dict], tmp_pa
     assert files == {*record["files"], "summary.json", MANIFEST}
     for file in sorted(files):
         assert (folder / file).read_bytes() == (tmp_path / "again" / file).read_bytes(), file
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_the_script_gateway_sees_and_overrides_parameters(name: str) -> None:
-    model = cqgi.parse((ROOT / "models" / f"{name}.py").read_text())
-    assert {"panels", "across", "height", "flap_depth"} <= set(model.metadata.parameters)
-    result = model.build({"panels": model.metadata.parameters["panels"].default_value + 2})
-    assert result.success, result.exception
-    names = [shown.options.get("name") for shown in result.results]
-    panels = {n[:8] for n in names if n.startswith("panel_")}
-    assert len(panels) == model.metadata.parameters["panels"].default_value + 2
-    assert {"cap", "tunnel", "curtain_left", "curtain_right", "sleeve"} <= set(names)

@@ -46,7 +46,7 @@ EXAMPLES: dict[type, dict[str, Any]] = {
     Sleeve: {"diameter": 400, "length": 1200, "height": 450},
     Flap: {"depth": 300},
     Allowances: {},
-    Reading: {"kind": ReadingKind.PRESSURE, "value": 20.0, "opening": "shut"},
+    Reading: {"kind": ReadingKind.PRESSURE, "value": 20.0, "speed": "full", "opening": "shut"},
     Reinforcement: {},
     Marking: {},
     Printer: {},
@@ -123,6 +123,8 @@ def test_the_right_words_are_taken_as_text_and_as_members(owner, name, kind):
             continue  # it needs a width
         if owner is Shell:
             continue  # a profile needs its own sizes
+        if member is ReadingKind.LIFTS:
+            continue  # it has no value
         for word in (member, member.value):
             assert getattr(with_value(owner, name, word), name) is member
 

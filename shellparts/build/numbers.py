@@ -127,7 +127,7 @@ def numbers(
     figures = room_figures(design, cloth)
     pull, wrinkled = (partial(told, design, cloth) for told in (largest_pull, wrinkled_share))
     verdict = assess(figures, fan, cloth, site, curve, readings, pull, wrinkled)
-    plan = plan_changes(verdict, curve, sum(way.longest_vent for way in design.ways_out))
+    plan = plan_changes(verdict, curve, sum(way.longest_vent for way in design.ways_out), pull, wrinkled)
     pressure = plan.after.air.setting.pressure_Pa.likely
     if sizes is Sizes.UNDER_AIR:  # told at the pressure that the pattern was corrected for
         pressure = _likely_pressure(design, fan, cloth, site)

@@ -44,6 +44,7 @@ class AirNeed(Enum):
 
     CO2 = "CO2"
     WET_BULB = "wet bulb"
+    HEAT = "heat"
     OUTDOOR_AIR = "outdoor air"
 
 
@@ -65,21 +66,25 @@ class AirLimit:
         CO2, absolute [ppm].
     wet_bulb_C : float
         Wet bulb inside [°C].
+    temperature_C : float
+        Temperature of the air inside, however dry [°C].
     outdoor_rule : bool
         Whether the outdoor air of the table is asked for too.
     """
 
     co2_ppm: float
     wet_bulb_C: float
+    temperature_C: float
     outdoor_rule: bool
 
 
 #: From here on with care. CO2: common practice in schools (1,000 to 1,500 ppm); wet bulb: ours, below the
-#: figures at which work is broken by pauses.
-CAREFUL = AirLimit(1500.0, 25.0, True)
+#: figures at which work is broken by pauses; heat: ours, a little below the skin's 35 °C.
+CAREFUL = AirLimit(1500.0, 25.0, 32.0, True)
 #: From here on nobody goes in. CO2: ours, half of the usual 5,000 ppm limit for adults at work; wet bulb: ours,
-#: 28 °C, about where the guides for work in the heat stop light work (from memory).
-UTMOST = AirLimit(2500.0, 28.0, False)
+#: 28 °C, about where the guides for work in the heat stop light work (from memory);
+#: heat: 40 °C, from which moving air heats people instead of cooling them (WHO's guidance on heat, from memory).
+UTMOST = AirLimit(2500.0, 28.0, 40.0, False)
 
 
 @frozen(eq=False)
@@ -88,18 +93,19 @@ class LeastFlow:
 
     Parameters
     ----------
-    co2_m3_s, wet_bulb_m3_s, outdoor_m3_s : ndarray, shape (n,)
+    co2_m3_s, wet_bulb_m3_s, heat_m3_s, outdoor_m3_s : ndarray, shape (n,)
         What each need asks for [m³/s]; infinite where no flow is enough.
     """
 
     co2_m3_s: Floats
     wet_bulb_m3_s: Floats
+    heat_m3_s: Floats
     outdoor_m3_s: Floats
 
     @property
     def flow_m3_s(self) -> Floats:
-        """The flow that answers all three, shape (n,) [m³/s]."""
-        return np.maximum(np.maximum(self.co2_m3_s, self.wet_bulb_m3_s), self.outdoor_m3_s)
+        """The flow that answers all four, shape (n,) [m³/s]."""
+        return np.maximum.reduce([self.co2_m3_s, self.wet_bulb_m3_s, self.heat_m3_s, self.outdoor_m3_s])
 
 
 @frozen
@@ -169,12 +175,13 @@ def least_flow_for_air(task: AirTask, limit: AirLimit = CAREFUL) -> LeastFlow:
     return LeastFlow(
         co2_m3_s=_least(lambda flow: co2_inside(task, flow)[0] <= limit.co2_ppm, count),
         wet_bulb_m3_s=_least(lambda flow: _is_cool(task, flow, limit.wet_bulb_C), count),
+        heat_m3_s=_least(lambda flow: warmth_inside(task, flow)[0] <= limit.temperature_C, count),
         outdoor_m3_s=outdoor / task.mixing,
     )
 
 
 def judge_air(draws: Draws, task: AirTask, air: InsideAir) -> AirJudgement:
-    """Judge the air by its wet bulb, its absolute CO2 and the outdoor-air rule.
+    """Judge the air by its heat, dry and wet, its absolute CO2 and the outdoor-air rule.
 
     Parameters
     ----------
@@ -195,6 +202,7 @@ def judge_air(draws: Draws, task: AirTask, air: InsideAir) -> AirJudgement:
         return {
             AirNeed.CO2: air.co2_ppm <= limit.co2_ppm,
             AirNeed.WET_BULB: air.wet_bulb_C <= limit.wet_bulb_C,
+            AirNeed.HEAT: air.temperature_C <= limit.temperature_C,
             AirNeed.OUTDOOR_AIR: fresh if ruled else np.ones_like(fresh),
         }
 

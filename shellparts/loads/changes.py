@@ -5,6 +5,7 @@ one change by itself, with the chance that the best setting then has. Ballast go
 a longer vent, then another fan. Not known here: what a change costs.
 """
 
+from collections.abc import Callable
 from enum import Enum
 
 import numpy as np
@@ -193,7 +194,13 @@ class _Try:
         return drawn.draws.spread(need).likely
 
 
-def plan_changes(verdict: Verdict, curve: StandingCurve | None, vent_limit_mm: float) -> Plan:
+def plan_changes(
+    verdict: Verdict,
+    curve: StandingCurve | None,
+    vent_limit_mm: float,
+    pull_at: Callable[[float], float | None] | None = None,
+    wrinkled_at: Callable[[float], float | None] | None = None,
+) -> Plan:
     """Find what would make it a go.
 
     Parameters
@@ -204,6 +211,8 @@ def plan_changes(verdict: Verdict, curve: StandingCurve | None, vent_limit_mm: f
         As it was assessed with.
     vent_limit_mm : float
         Longest vent that the doorways have room for, all sides together [mm].
+    pull_at, wrinkled_at : callable, optional
+        As it was assessed with: the form of the cloth under air serves the room with its changes too.
 
     Returns
     -------
@@ -220,7 +229,11 @@ def plan_changes(verdict: Verdict, curve: StandingCurve | None, vent_limit_mm: f
         if Must.CLOTH in verdict.failing:
             factor = SAFETY_FACTOR / verdict.membrane.factor_of_safety
             steps.append(ChangeStep(Change.CLOTH, factor))
-    after = assess_drawn(now.drawn, verdict.unread, verdict.readings, curve) if steps else verdict
+    after = (
+        assess_drawn(now.drawn, verdict.unread, verdict.readings, curve, pull_at, wrinkled_at)
+        if steps
+        else verdict
+    )
     solved = {Must.CLOTH} if any(step.change is Change.CLOTH for step in steps) else set()
     lacking = tuple(must for must in after.failing if must not in solved)
     decision = Decision.GO if verdict.holds else Decision.NOT if lacking else Decision.CHANGES

@@ -20,17 +20,20 @@ import math
 import re
 from enum import Enum
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from attrs import field, frozen
+from attrs import field
 
 from shellparts.base.checks import above, require
+from shellparts.base.classes import Reads, frozen_fields
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import choice_field, number_field
 from shellparts.base.units import to_mm
 from shellparts.parameters.air_units import read_flow, read_pressure
 
 __all__ = ["Reading", "ReadingKind", "opening_text_mm", "reading", "readings_from_csv"]
+
+ReadingKindWord = Literal["pressure", "fill time", "cloth weight", "fan flow", "lifts"]
 
 
 class ReadingKind(Enum):
@@ -74,7 +77,7 @@ def _opening(value: Any) -> str:
     return str(text)
 
 
-@frozen
+@frozen_fields()
 class Reading:
     """One reading; made by `reading`, which takes units.
 
@@ -99,7 +102,7 @@ class Reading:
         If a value cannot be, or speed or opening is missing.
     """
 
-    kind: ReadingKind = choice_field("what was read", ReadingKind)
+    kind: Reads[ReadingKind | ReadingKindWord, ReadingKind] = choice_field("what was read", ReadingKind)
     value: float | None = number_field(
         "value that was read", "", 0.0, 1e6, "read it again", above=True, optional=True
     )

@@ -98,6 +98,12 @@ def _air(v: Verdict) -> str:
             f"{CAREFUL.wet_bulb_C:.0f} "
             f"with care, from {UTMOST.wet_bulb_C:.0f} nobody goes in. Another hall, another hour, fewer people."
         )
+    if need is AirNeed.HEAT:
+        return (
+            f"Too hot: {span(inside.temperature_C, 'C', 0)} inside; from {CAREFUL.temperature_C:.0f} with care, from "
+            f"{UTMOST.temperature_C:.0f} nobody goes in. "
+            "Fewer or cooler lamps, another hour, more air through the room."
+        )
     if need is AirNeed.CO2:
         return (
             f"Stale air: CO2 reaches {span(inside.co2_ppm, 'ppm', 0)}, the hall's own "

@@ -81,7 +81,9 @@ PHRASES: dict[str, Callable[[Verdict], str]] = {
     "co2": lambda v: span(v.air.used.inside.co2_ppm, "ppm", 0),
     "wet_bulb": lambda v: span(v.air.used.inside.wet_bulb_C, "degrees C", 0),
     "air_worst": lambda v: v.air.used.inside.judgement.worst.value,
-    "careful": lambda _: f"CO2 {CAREFUL.co2_ppm:.0f} ppm, wet bulb {CAREFUL.wet_bulb_C:.0f} degrees C",
+    "careful": lambda _: (
+        f"CO2 {CAREFUL.co2_ppm:.0f} ppm, wet bulb {CAREFUL.wet_bulb_C:.0f}, heat {CAREFUL.temperature_C:.0f} degrees C"
+    ),
     "highest": lambda v: f"{v.membrane.pressure_Pa:.0f}",
     "safety": lambda v: f"{v.membrane.factor_of_safety:.1f}",
     "folds": _folds,

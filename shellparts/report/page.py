@@ -22,6 +22,7 @@ from shellparts.report.subject import Subject
 from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, span, time_span
 
 __all__ = [
+    "LINES",
     "TUBE_MM_PA",
     "WIDTH",
     "drill",
@@ -34,6 +35,7 @@ __all__ = [
 ]
 
 WIDTH = 92
+LINES = 45  # of the screen at most
 #: The ends of the water in a U tube on a slope of 1 in 20 stand this far apart for each pascal [mm]: the head of
 #: water, 1/9.80665 mm, times 20.
 TUBE_MM_PA = 20.0 / 9.80665
@@ -278,12 +280,15 @@ def _out(people: int, inside: int) -> str:
     return "nobody is surely" if people == 0 else "one is surely" if people == 1 else f"{people} are surely"
 
 
-def reading_lines(verdict: Verdict) -> Iterator[str]:
-    """What was read, what of it is believed, and how much narrower the pressure is known."""
+def reading_lines(verdict: Verdict, most: int | None = None) -> Iterator[str]:
+    """What was read, what of it is believed, and how much narrower the pressure is known; `most` of each at most."""
     if not verdict.readings:
         return
-    for check in verdict.readings:
-        yield _read(check)
+    for questioned, words in ((True, "questioned"), (False, "used")):
+        found = [check for check in verdict.readings if check.questioned == questioned]
+        yield from (_read(check) for check in found[:most])
+        if most is not None and len(found) > most:
+            yield f"{len(found) - most} more {words}: --more tells them."
     at = verdict.air.setting
     speed = verdict.drawn.fan.fan.speed(at.speed)
     before = verdict.unread.draws.spread(verdict.unread.working(speed, at.opening_mm).pressure_Pa)
@@ -333,7 +338,7 @@ def screen(subject: Subject) -> str:
     name = f"{subject.name}: {subject.title}" if subject.title else subject.name
     lines = [name, *wrapped(_who(subject.verdict)), "", _HEADS[plan.decision], *_changes(subject), ""]
     lines += list(_answers(subject))
-    for text in reading_lines(subject.verdict):
+    for text in reading_lines(subject.verdict, most=1):
         lines += wrapped(text, "  ", "    ")
     if plan.decision is not Decision.NOT:
         setting = after.air.setting
@@ -349,4 +354,7 @@ def screen(subject: Subject) -> str:
     lines += wrapped(
         "For planning: local codes and licensed practice decide. The rest: check … --more", "", ""
     )
+    empty = [number for number, line in enumerate(lines) if not line][::-1]
+    for number in empty[: max(len(lines) - LINES, 0)]:  # where there is much to tell, the white lines go
+        del lines[number]
     return "\n".join(lines)

@@ -8,7 +8,7 @@ from shellparts.loads.picture_throw import Picture
 from shellparts.loads.results import HoldUpSource, SpeedResult, Verdict
 from shellparts.report.change_words import danger_words, other_words
 from shellparts.report.load_warnings import SAFETY_NOTES, load_warnings
-from shellparts.report.page import screen, wrapped
+from shellparts.report.page import reading_lines, screen, wrapped
 from shellparts.report.subject import Subject
 from shellparts.report.warnings import Warning
 from shellparts.report.words import chance, figure, span, time_span
@@ -179,6 +179,9 @@ def more_page(subject: Subject) -> str:
         lines += ["", "In how many cases of 100 a setting does everything", *_chances(after), ""]
     for fact in _facts(subject):
         lines += wrapped(fact, "  ", "    ")
+    if len(after.readings) > 2:
+        lines += ["", "What was read"]
+        lines += [line for text in reading_lines(subject.verdict) for line in wrapped(text, "  - ", "    ")]
     if curve is not None and curve.found:
         lines += ["", "How high it stands at each pressure (and of its height as sewn)", *_heights(curve)]
         if not math.isnan(curve.end_Pa):

@@ -48,6 +48,7 @@ def test_a_usual_room_is_good(room):
         ({"air_temperature_C": 42.0, "relative_humidity": 0.6}, AirNeed.WET_BULB),
         ({"background_co2_ppm": 5000.0}, AirNeed.CO2),
         ({"hall_volume_m3": 150.0, "hall_air_changes_h": 0.2}, AirNeed.CO2),
+        ({"air_temperature_C": 43.0, "relative_humidity": 0.12}, AirNeed.HEAT),
     ],
 )
 def test_bad_air_is_called_bad_however_strong_the_fan(room, site, worst):
@@ -56,10 +57,17 @@ def test_bad_air_is_called_bad_however_strong_the_fan(room, site, worst):
         assert found.grade is AirGrade.NO
         assert found.worst is worst
     least = least_flow_for_air(task_at(room, **site), UTMOST)
-    asked = {AirNeed.CO2: least.co2_m3_s, AirNeed.WET_BULB: least.wet_bulb_m3_s}[worst]
+    asked_for = (least.co2_m3_s, least.wet_bulb_m3_s, least.heat_m3_s, least.outdoor_m3_s)
+    asked = asked_for[list(AirNeed).index(worst)]
     assert DRAWS.chance(np.isinf(asked)) > 0.5
-    asked_for = (least.co2_m3_s, least.wet_bulb_m3_s, least.outdoor_m3_s)
-    assert DRAWS.chance(np.argmax(asked_for, axis=0) == list(AirNeed).index(worst)) > 0.5
+    assert DRAWS.chance(asked >= np.max(asked_for, axis=0)) > 0.5
+
+
+def test_hot_lamps_ask_for_air_in_a_dry_hall(room):
+    site = {"lamps_W": 20_000.0, "air_temperature_C": 22.0, "relative_humidity": 0.2}
+    assert judged(room, 0.3, **site).worst is AirNeed.HEAT
+    assert judged(room, 0.3, **site).grade is AirGrade.NO
+    assert judged(room, 8.0, **site).grade is AirGrade.GOOD
 
 
 def test_between_good_and_bad_is_caution(room):
@@ -86,9 +94,10 @@ def test_the_least_flow_is_just_enough(room, site, limit):
     for flow, figure, most in (
         (least.co2_m3_s, "co2_ppm", limit.co2_ppm),
         (least.wet_bulb_m3_s, "wet_bulb_C", limit.wet_bulb_C),
+        (least.heat_m3_s, "temperature_C", limit.temperature_C),
     ):
         there = np.isfinite(flow) & (flow > 0.0)
-        assert there.any() or figure == "wet_bulb_C"
+        assert there.any() or figure != "co2_ppm"
         at = np.where(there, flow, 1.0)
         assert getattr(inside_air(task, at * 1.0001), figure)[there] == pytest.approx(most, rel=1e-3)
         assert (getattr(inside_air(task, at * (1 + 1e-6)), figure)[there] <= most).all()

@@ -23,7 +23,7 @@ from shellparts.parameters.readings import Reading, ReadingKind, reading
 from shellparts.parameters.site import FloorKind, Site, crowd_of
 from shellparts.report.change_words import danger_words, lacking_words, other_words, step_words
 from shellparts.report.load_warnings import RULES, load_warnings
-from shellparts.report.page import drill, reading_lines, screen
+from shellparts.report.page import LINES, drill, reading_lines, screen
 from shellparts.report.page_more import TO_KNOW
 
 MODELS = Path(__file__).parents[2] / "models"
@@ -110,7 +110,7 @@ def unwrapped(page: str) -> str:
 def test_the_screen_is_one_screen_and_nothing_but_words(name):
     page = case(name).advice()
     lines = page.splitlines()
-    assert len(lines) <= 45
+    assert len(lines) <= LINES
     assert max(map(len, lines)) <= 92
     assert all(line == line.rstrip() for line in lines)
     assert not re.search(r"\b(inf|nan|None|array)\b|[{}<>]|  \. |\.\.", page), page
@@ -236,8 +236,8 @@ def test_every_slip_and_every_kind_of_reading_has_words():
     right, wrong = verdict.readings
     assert not right.questioned and wrong.questioned
     lines = list(reading_lines(verdict))
-    assert lines[0].startswith("Read and used: pressure at ")
-    assert lines[1].startswith("QUESTIONED, not used: pressure at ")
+    assert lines[0].startswith("QUESTIONED, not used: pressure at ")
+    assert lines[1].startswith("Read and used: pressure at ")
     assert lines[2].startswith("With these the pressure at the setting is ")
     said = set()
     for slip in Slip:
@@ -248,6 +248,9 @@ def test_every_slip_and_every_kind_of_reading_has_words():
         one = Reading(kind, None if kind is ReadingKind.LIFTS else 5.0, "low", "2 clips")
         check = evolve(right, reading=one)
         assert kind.value in next(reading_lines(evolve(verdict, readings=(check,))))
+    many = list(reading_lines(evolve(verdict, readings=(right, wrong) * 4), most=1))
+    assert [line[:4] for line in many] == ["QUES", "3 mo", "Read", "3 mo", "With"]
+    assert len(list(reading_lines(evolve(verdict, readings=(right, wrong) * 4)))) == 9
 
 
 def test_what_helps_when_the_fan_stops_is_told():
