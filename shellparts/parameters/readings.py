@@ -22,7 +22,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Any, Literal
 
-from attrs import field
+from attrs import Factory, field
 
 from shellparts.base.checks import above, require
 from shellparts.base.classes import Reads, frozen_fields
@@ -111,11 +111,14 @@ class Reading:
     against_Pa: float = number_field(
         "pressure against the fan", "Pa", 0.0, 5000.0, "0 for a fan that blows freely", default=0.0
     )
-    error: float = number_field("error of the reading", "as a share", 0.001, 2.0, "15 % is 0.15")
-
-    @error.default
-    def _usual(self) -> float:
-        return _ERRORS[self.kind]
+    error: float = number_field(
+        "error of the reading",
+        "as a share",
+        0.001,
+        2.0,
+        "15 % is 0.15",
+        default=Factory(lambda self: _ERRORS[self.kind], takes_self=True),
+    )
 
     def __attrs_post_init__(self) -> None:
         name = self.kind.value

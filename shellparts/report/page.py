@@ -265,7 +265,7 @@ def drill(subject: Subject) -> str:
 
 
 _HELPS = {
-    SinkingVariant.SLEEVE_FLAP: "with a flap in the fan's sleeve",
+    SinkingVariant.SLEEVE_FLAP: "with a flap of cloth sewn into the fan's sleeve",
     SinkingVariant.SECOND_FAN: "with a second fan running",
 }
 
