@@ -24,7 +24,7 @@ MOST_BYTES = 2 << 30
 MOST_SECONDS = 90.0
 CHUNK = 32
 EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "300"))
-FEW = 8
+FEW = 5
 
 
 def _limited() -> None:
