@@ -8,15 +8,16 @@ import xml.etree.ElementTree as ET
 
 import attrs
 import pytest
+from model_rooms import MODELS
 from OCP.BRep import BRep_Tool
 from OCP.TopLoc import TopLoc_Location
 
 from shellparts import Design, Shell, build
-from shellparts.base.errors import GeometryError
+from shellparts.base.errors import GeometryError, ParameterError
 from shellparts.build import notebook
 from shellparts.build.room import Room
-from shellparts.loads.assess import assess
-from shellparts.loads.measured import room_figures
+from shellparts.build.script import run_script
+from shellparts.loads.results import Decision
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -62,22 +63,26 @@ def test_a_notebook_shows_a_picture_of_the_whole_room_and_a_line(model_room):
 
 def test_the_verdict_is_a_first_look_until_the_room_was_looked_at(rooms):
     """The first look names what fails by formula; what was worked out since is told in its place."""
-    room = rooms["lantern_room"].with_layout("quick")  # a fresh one, of which nothing is known
-    verdict = assess(room_figures(room.design, room.cloth), room.fan, room.cloth, room.site)
+    room = rooms["lantern_room"].with_readings([])  # a fresh one, of which nothing is known
     first = room._verdict_line()
-    assert not verdict.holds
-    assert f"not as it is ({', '.join(must.value for must in verdict.failing)})" in first
+    assert not room.as_it_is.holds
+    assert f"not as it is ({', '.join(must.value for must in room.as_it_is.failing)})" in first
     assert "known" not in vars(room)
-    vars(room)["known"] = rooms["lantern_room"].first_look
-    assert room._verdict_line().startswith(f"Verdict: {room.known.air.plan.decision.value}.")
-    assert build(Design(name="bare", shell=Shell(panels=6, across=3000, height=2400)))._verdict_line() == ""
+    plan = types.SimpleNamespace(decision=Decision.CHANGES)
+    vars(room)["known"] = types.SimpleNamespace(air=types.SimpleNamespace(plan=plan))
+    assert room._verdict_line().startswith("Verdict: go after these changes.")
 
 
-def test_a_room_that_holds_is_said_to(rooms):
-    """The room with its plan's changes made is a go, at a first look too."""
-    after = rooms["lantern_room"].first_look.air.plan.after
-    assert after.holds
-    assert "by formula: a go" in notebook.verdict_line(after)
+def test_a_room_that_holds_is_said_to_and_of_one_without_a_fan_nothing_is_said():
+    room = run_script(MODELS / "lantern_room.py", {"ballast": 60})
+    assert room.as_it_is.holds
+    assert "by formula: a go" in room._verdict_line()
+    bare = build(Design(name="bare", shell=Shell(panels=6, across=3000, height=2400)))
+    assert bare._verdict_line() == ""
+    with pytest.raises(
+        ParameterError, match=r"^verdict is asked for without a fan or a doorway; .*Remedy: give"
+    ):
+        bare.as_it_is  # noqa: B018
 
 
 def test_the_picture_is_the_same_again_and_leaves_no_mesh_behind():
