@@ -22,7 +22,7 @@ SCRIPTS = re.findall(r"^```python\n(.*?)^```", TEXT, re.M | re.S)
 COMMANDS = re.findall(r"^    ((?:shellparts|python) .*)$", TEXT, re.M)
 #: What takes longest, and is run by `test_whole_run` and `test_cli`: here only that the command is there.
 LONG = re.compile(r"shellparts make|python story_cave\.py|shellparts check (?!.*--quick)")
-EXAMPLES = ROOT / "examples"
+EXAMPLES = ROOT / "models" / "examples"
 
 
 def script(word: str) -> str:
@@ -56,7 +56,7 @@ def run(word: str) -> dict:
 
 
 def test_a_script_that_is_told_is_the_one_in_the_folder():
-    told = re.findall(r"\]\(examples/(\w+\.py)\)", TEXT)
+    told = re.findall(r"\]\(models/examples/(\w+\.py)\)", TEXT)
     assert sorted(set(told)) == sorted(path.name for path in EXAMPLES.glob("*.py"))
     bodies = {text_without_docstring((EXAMPLES / name).read_text(encoding="utf-8")) for name in told}
     assert len(bodies & {text.strip() for text in SCRIPTS}) == len(told) - 1  # of one only the fan is shown

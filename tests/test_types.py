@@ -15,7 +15,7 @@ from shellparts.base.errors import ShellpartsError
 
 ROOT = Path(__file__).parents[1]
 #: What readers copy: nobody may find anything there.
-RIGHT = sorted(path for folder in ("models", "examples") for path in (ROOT / folder).glob("*.py"))
+RIGHT = sorted(path for folder in ("models", "models/examples") for path in (ROOT / folder).glob("*.py"))
 SCRIPT = Path(__file__).parent / "planted_mistakes.py"
 LINES = SCRIPT.read_text(encoding="utf-8").splitlines()
 TREE = ast.parse(SCRIPT.read_text(encoding="utf-8"))

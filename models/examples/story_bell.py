@@ -1,6 +1,6 @@
 """Story Bell: a room whose outline goes through points, blown up by a fan whose curve was measured.
 
-Points and fan are invented for this example. Run it: python examples/story_bell.py
+Points and fan are invented for this example. Run it: python models/examples/story_bell.py
 """
 
 from shellparts import (
