@@ -85,6 +85,19 @@ class Tiling:
                     found["above" if other.row < tile.row else "below"].append(other)
         return found
 
+    @property
+    def groups(self) -> list[list[Tile]]:
+        """Pages that hang together, from the top."""
+        left, found = list(self.tiles), []
+        while left:
+            group = [left.pop(0)]
+            for tile in group:
+                near = [other for side in self.beside(tile).values() for other in side if other in left]
+                left = [other for other in left if other not in near]
+                group += near
+            found.append(sorted(group, key=lambda tile: (tile.row, tile.column)))
+        return found
+
     def marks(self, taken: shapely.Geometry) -> Array:
         """Where registration marks stand, in the shape's own place: at least two for every joint of two pages.
 
