@@ -33,7 +33,7 @@ __all__ = ["PrintRun", "full_size_pages", "spread"]
 Array = NDArray[np.float64]
 _CROSS_MM, _RING_MM = 3.6, 1.8
 _POINT_CROSS_MM, _POINT_RING_MM, _POINT_TEXT_MM = 5.0, 2.6, 3.2
-#: Pages between which only straight lines run are left out where that saves so many.
+#: Pages that hold nothing but straight lines are left out where that saves so many, and one more for each group.
 _WORTH_PAGES = 3
 #: Letters where marks should not stand.
 _LETTERS = evolve(PRINTED, tall=1.4)
@@ -86,7 +86,7 @@ class PrintRun:
         return self.pattern_pages + self.front_pages
 
 
-def spread(piece: Piece, sheet: PaperSheet) -> tuple[PrintLines, Tiling]:
+def spread(piece: Piece, sheet: PaperSheet, printed: Sequence[Piece] = ()) -> tuple[PrintLines, Tiling]:
     """Choose how a piece is printed, on the fewest pages.
 
     Parameters
@@ -94,28 +94,25 @@ def spread(piece: Piece, sheet: PaperSheet) -> tuple[PrintLines, Tiling]:
     piece : Piece
     sheet : PaperSheet
         The paper, upright.
+    printed : sequence of Piece
+        Pieces that have paper already.
 
     Returns
     -------
     (PrintLines, Tiling)
         Its lines, or those of its right half where both sides are alike; its pages, without those that hold nothing
-        but straight lines if that saves three pages or more. A roll is printed without gaps.
+        but straight lines where that is worth the tape work. A roll is printed without gaps.
     """
-    choices = []
-    for halves in (False, True):
-        lines = print_lines(piece, halves)
-        if halves and not lines.is_half:
-            continue
-        tiling = tile_shape(lines.cloth, sheet)
+    choices: list[tuple[float, PrintLines, Tiling]] = []
+    for halves in (True, False):
+        lines = print_lines(piece, halves, () if sheet.is_roll else printed)
+        whole, fewer = tile_shape(lines.cloth, sheet), tile_shape(needed_places(lines.own), sheet)
+        alone = evolve(lines, base="", own=lines.strokes)
+        choices.append((len(whole.tiles) * whole.sheet.width_mm * whole.sheet.height_mm, alone, whole))
         if not sheet.is_roll:
-            fewer = tile_shape(needed_places(lines.strokes), sheet)
-            if len(fewer.tiles) + _WORTH_PAGES <= len(tiling.tiles):
-                tiling = fewer
-        choices.append((lines, tiling))
-    return min(
-        choices,
-        key=lambda choice: len(choice[1].tiles) * choice[1].sheet.width_mm * choice[1].sheet.height_mm,
-    )
+            cost = len(fewer.tiles) + len(fewer.groups) + _WORTH_PAGES
+            choices.append((cost * sheet.width_mm * sheet.height_mm, lines, fewer))
+    return min(choices, key=lambda choice: choice[0])[1:]
 
 
 def full_size_pages(
@@ -152,7 +149,7 @@ def full_size_pages(
     number, first = fronts + 1, {}
     for piece in own:
         turned = tuple(other for other in pieces if other.mirror_of == piece.name)
-        lines, tiling = spread(piece, sheet)
+        lines, tiling = spread(piece, sheet, [one.piece for one in printed])
         drawing, points = _drawn(lines, tiling)
         one = PrintedPiece(
             turned, lines, tiling, drawing, points, number, map_rows(lines, points, turned, tape)
@@ -179,7 +176,7 @@ def full_size_pages(
 
 def _drawn(lines: PrintLines, tiling: Tiling) -> tuple[Drawing, tuple[PrintPoint, ...]]:
     """A piece as it is printed, and the points on it."""
-    if not lines.is_half and len(tiling.groups) == 1:
+    if not lines.is_half and not lines.base and len(tiling.groups) == 1:
         return draw_piece(lines.piece), ()
     found = print_drawing(lines, tiling)
     marks = [shapely.Point(at).buffer(_CROSS_MM) for at in tiling.marks(shapely.union_all(found.taken))]

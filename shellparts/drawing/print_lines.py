@@ -7,7 +7,7 @@ stretches are measured along them. This module knows no pages.
 """
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -22,8 +22,8 @@ from shellparts.pattern.pieces import Piece, PieceEdge
 __all__ = ["PrintLines", "needed_places", "opened", "print_lines", "turned_edges"]
 
 Array = NDArray[np.float64]
-#: Sides of a piece that differ by less than this are alike [mm]; edges are paired within the second.
-_ALIKE_MM, _PAIRED_MM = 0.25, 1.0
+#: Sides of a piece that differ by less than this are alike [mm], its clips by the second; edges are paired by the third.
+_ALIKE_MM, _CLIPS_MM, _PAIRED_MM = 0.25, 2.0, 1.0
 #: Largest distance of a printed line from the curve it stands for, and of one that is left to a string [mm].
 _SAGITTA_MM, _STRING_MM = 0.02, 0.1
 #: Paper around a needed place [mm]; two that lie no farther apart than the second are joined by paper.
@@ -47,11 +47,17 @@ class PrintLines:
         Of the whole piece, or of its right half, in its own place [mm].
     partners : dict of str to str
         Where the half is printed: for each edge the one that it becomes when the paper is turned over; else empty.
+    base : str
+        Name of a piece whose paper has all its lines but the `own` ones, and no others; empty where there is none.
+    own : tuple of Stroke
+        The lines that need paper of this piece's own [mm].
     """
 
     piece: Piece
     strokes: tuple[Stroke, ...]
     partners: dict[str, str]
+    base: str
+    own: tuple[Stroke, ...]
 
     @property
     def is_half(self) -> bool:
@@ -73,13 +79,59 @@ class PrintLines:
         return whole.intersection(_RIGHT) if self.is_half else whole
 
 
-def print_lines(piece: Piece, halves: bool = True) -> PrintLines:
-    """The lines of a piece's right half if both sides are alike and halves are wanted, else all lines."""
-    strokes = [stroke_of_points(one.layer, _along(one)) for one in piece_lines(piece)]
+def print_lines(piece: Piece, halves: bool = True, printed: Sequence[Piece] = ()) -> PrintLines:
+    """Choose what is printed of a piece.
+
+    Parameters
+    ----------
+    piece : Piece
+    halves : bool
+        Whether only the right half is printed where both sides are alike.
+    printed : sequence of Piece
+        Pieces that have paper already.
+
+    Returns
+    -------
+    PrintLines
+    """
+    strokes = _strokes(piece)
+    own, base = strokes, ""
+    for other in printed:
+        if base == "" and other.kind.role is piece.kind.role:
+            known = _by_layer(_strokes(other))
+            if _lies_on(known, _by_layer(strokes)):
+                base = other.name
+                own = [part for one in strokes for part in _beyond(one, known)]
     partners = turned_edges(piece, piece) if halves and _is_alike(strokes) else {}
     if partners:
-        strokes = [half for one in strokes for half in _right_of(one)]
-    return PrintLines(piece, tuple(strokes), partners)
+        strokes, own = ([half for one in some for half in _right_of(one)] for some in (strokes, own))
+    return PrintLines(piece, tuple(strokes), partners, base, tuple(own))
+
+
+def _strokes(piece: Piece) -> list[Stroke]:
+    return [stroke_of_points(one.layer, _along(one)) for one in piece_lines(piece)]
+
+
+def _lies_on(lines: Mapping[Layer, shapely.Geometry], others: Mapping[Layer, shapely.Geometry]) -> bool:
+    """Whether all lines lie on others of their layers."""
+    return all(
+        layer in _EITHER or (layer in others and others[layer].buffer(_off(layer)).covers(one))
+        for layer, one in lines.items()
+    )
+
+
+def _off(layer: Layer) -> float:
+    """How far lines that count as one may lie from each other [mm]: clips are counted from the floor up on both sides."""
+    return _CLIPS_MM if layer is Layer.HOLD else _ALIKE_MM
+
+
+def _beyond(stroke: Stroke, known: Mapping[Layer, shapely.Geometry]) -> Iterator[Stroke]:
+    """What of a line lies on no known one."""
+    line = shapely.LineString(stroke.points)
+    rest = line.difference(known[stroke.layer].buffer(_off(stroke.layer))) if stroke.layer in known else line
+    for part in shapely.get_parts(rest):
+        if stroke.layer not in _EITHER and not part.is_empty:
+            yield stroke_of_points(stroke.layer, np.asarray(part.coords))
 
 
 def opened(strokes: Iterable[Stroke]) -> Iterator[Stroke]:
@@ -137,16 +189,13 @@ def _along(stroke: Stroke) -> Array:
 
 def _is_alike(strokes: Sequence[Stroke]) -> bool:
     """Whether lines look the same turned over about x = 0."""
-    for layer, lines in _by_layer(strokes).items():
-        turned = shapely.affinity.scale(lines, -1.0, 1.0, origin=(0, 0))
-        if layer not in _EITHER and not lines.buffer(_ALIKE_MM).covers(turned):
-            return False
-    return True
+    lines = _by_layer(strokes)
+    return _lies_on({k: shapely.affinity.scale(one, -1.0, 1.0, origin=(0, 0)) for k, one in lines.items()}, lines)
 
 
 def turned_edges(piece: Piece, other: Piece) -> dict[str, str]:
     """For each edge of a piece the one of another that it becomes turned over; nothing where an edge has none."""
-    middles = [(edge, edge.at(edge.length_mm / 2)[0]) for edge in other.all_edges]
+    middles = [(edge, _middle(edge)) for edge in other.all_edges]
     found = {}
     for edge in piece.all_edges:
         near = [one.id for one, at in middles if _falls_on(edge, one, at)]
@@ -157,9 +206,15 @@ def turned_edges(piece: Piece, other: Piece) -> dict[str, str]:
 
 
 def _falls_on(edge: PieceEdge, other: PieceEdge, middle: Array) -> bool:
-    off = np.abs(edge.at(edge.length_mm / 2)[0] * [-1.0, 1.0] - middle).max()
+    off = np.abs(_middle(edge) * [-1.0, 1.0] - middle).max()
     alike = edge.role is other.role and len(edge.notches_mm) == len(other.notches_mm)
     return bool(off < _PAIRED_MM and alike and abs(edge.length_mm - other.length_mm) < _PAIRED_MM)
+
+
+def _middle(edge: PieceEdge) -> Array:
+    """The middle of the box around an edge."""
+    points = edge.polyline(_SAGITTA_MM)
+    return (points.min(axis=0) + points.max(axis=0)) / 2
 
 
 def _right_of(stroke: Stroke) -> Iterator[Stroke]:

@@ -87,6 +87,11 @@ def map_rows(
         "listed below."
         for other in turned
     ]
+    if lines.base:
+        rows.append(
+            f"As {lines.base} but for what these pages show: mark {lines.base}'s paper first, then lay these on it. Notches "
+            "and their ticks are listed below."
+        )
     if points:
         rows.append(
             f"Pages that hold nothing but straight lines are left out. Chalk the centre line, {show(piece.extent_mm[1])} "
@@ -99,7 +104,7 @@ def map_rows(
         for one, b_id in lines.partners.items()
         for a, b in [(_edge(piece, one), _edge(piece, b_id))]
     )
-    if points or ticks:
+    if points or ticks or lines.base:
         rows += _along_edges(piece, show)
     for other in turned:
         here = turned_edges(other, piece)

@@ -71,10 +71,10 @@ def print_points(
     Returns
     -------
     tuple of PrintPoint
-        None where all pages hang together and no long line is needed.
+        None where all pages hang together and show all lines.
     """
     groups = tiling.groups
-    if len(groups) < 2:
+    if len(groups) < 2 and not lines.base:
         return ()
     drawn = [shapely.LineString(one.points) for one in lines.strokes]
     blocked = shapely.union_all([*drawn, *taken]).buffer(_CLEAR_MM)

@@ -60,7 +60,7 @@ def print_drawing(lines: PrintLines, tiling: Tiling) -> PrintDrawing:
     PrintDrawing
     """
     piece, groups = lines.piece, tiling.groups
-    has_line = lines.is_half or len(groups) > 1
+    has_line = lines.is_half or bool(lines.base) or len(groups) > 1
     strokes = list(lines.strokes)
     labels: list[Label] = []
     taken: list[shapely.Geometry] = []

@@ -71,7 +71,7 @@ class Tiling:
 
     def beside(self, tile: Tile) -> dict[str, list[Tile]]:
         """Pages that share a side with a page: ``left``, ``right``, ``above``, ``below``."""
-        left, _, right, _ = tile.core
+        left, low, right, high = tile.core
         found: dict[str, list[Tile]] = {"left": [], "right": [], "above": [], "below": []}
         for other in self.tiles:
             if other.row == tile.row:
@@ -79,10 +79,11 @@ class Tiling:
                     found["left"].append(other)
                 elif abs(other.core[0] - right) < 1e-6:
                     found["right"].append(other)
-            elif abs(other.row - tile.row) == 1:
-                shared = min(other.core[2], right) - max(other.core[0], left)
-                if shared > MARK_STEP_MM + OVERLAP_MM:
-                    found["above" if other.row < tile.row else "below"].append(other)
+                continue
+            shared = min(other.core[2], right) - max(other.core[0], left)
+            for side, gap in (("above", other.core[1] - high), ("below", other.core[3] - low)):
+                if abs(gap) < 1e-6 and shared > MARK_STEP_MM + OVERLAP_MM:
+                    found[side].append(other)
         return found
 
     @property
@@ -179,12 +180,14 @@ def _fewest(shape: shapely.Geometry, sheet: PaperSheet) -> tuple[Tile, ...]:
 def _laid(shape: shapely.Geometry, top: float, rows: int, width: float, tall: float) -> tuple[Tile, ...]:
     left, _, right, _ = shape.bounds
     half = OVERLAP_MM / 2
-    tiles = []
-    for row in range(1, rows + 1):
-        high = top - (row - 1) * tall
+    tiles, row = [], 0
+    for number in range(rows):
+        high = top - number * tall
         low = high - tall
         strip = shapely.clip_by_rect(shape, left - 1.0, low, right + 1.0, high)
-        for column, start in enumerate(_starts(_stretches(strip), width), 1):
+        starts = _starts(_stretches(strip), width)
+        row += bool(starts)
+        for column, start in enumerate(starts, 1):
             core = (start, low, start + width, high)
             window = (start - half, low - half, start + width + half, high + half)
             tiles.append(Tile(row, column, core, window))
