@@ -241,7 +241,8 @@ def _write_flat(made: Made, folder: Path) -> tuple[dict[str, Any], list[Warning]
     overview = f"{name}: all pieces, with their sizes"
     write_svg(draw_overview(pattern, design.marking), overview, folder / f"{name}_all_pieces.svg")
     paper = sheet_of(design.printing, design.marking.tape)
-    printed = write_full_size(pattern.templates, paper, name, folder / f"{name}_full_size.pdf")
+    full_size = folder / f"{name}_full_size.pdf"
+    printed = write_full_size(pattern.templates, paper, name, full_size, design.marking.tape)
     paper_scale = max(scale, fitting_scale(pattern, paper))
     write_paper_model(pattern, name, paper_scale, paper, folder / f"{name}_paper_model.pdf")
     record = {

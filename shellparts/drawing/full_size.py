@@ -1,8 +1,8 @@
 """Patterns at full size on ordinary paper: every piece, page by page, to be joined.
 
-Glossary: see `print_lines` for what is printed of a piece, `print_points` for groups and points, `tiling` for rows, cores
-and marks, `print_foot` for the bar, `print_front` for maps. Nothing is scaled: a unit of the drawing is a millimetre on
-paper, on every page but the maps.
+Glossary: see `print_lines` for what is printed of a piece, `print_points` for groups and points, `tiling` for rows,
+cores and marks, `print_foot` for the bar, `print_map` for maps. Nothing is scaled: a unit of the drawing is a millimetre
+on paper, on every page but the maps.
 """
 
 import math
@@ -28,7 +28,7 @@ from shellparts.drawing.tiling import OVERLAP_MM, Tile, Tiling, tile_shape
 from shellparts.parameters.choices import Tape
 from shellparts.pattern.pieces import Piece
 
-__all__ = ["PrintRun", "full_size_pages", "spread"]
+__all__ = ["PrintRun", "full_size_pages", "printed_pieces", "spread"]
 
 Array = NDArray[np.float64]
 _CROSS_MM, _RING_MM = 3.6, 1.8
@@ -104,8 +104,10 @@ def spread(piece: Piece, sheet: PaperSheet, printed: Sequence[Piece] = ()) -> tu
         but straight lines where that is worth the tape work. A roll is printed without gaps.
     """
     choices: list[tuple[float, PrintLines, Tiling]] = []
-    for halves in (True, False):
+    for halves in (False, True):
         lines = print_lines(piece, halves, () if sheet.is_roll else printed)
+        if halves and not lines.is_half:
+            break
         whole, fewer = tile_shape(lines.cloth, sheet), tile_shape(needed_places(lines.own), sheet)
         alone = evolve(lines, base="", own=lines.strokes)
         choices.append((len(whole.tiles) * whole.sheet.width_mm * whole.sheet.height_mm, alone, whole))
@@ -143,25 +145,19 @@ def full_size_pages(
     """
     # A roll is cut short for lists and maps.
     front = evolve(sheet, height_mm=max(297.0, sheet.width_mm)) if sheet.is_roll else sheet
-    names = {piece.name for piece in pieces}
-    own = [piece for piece in pieces if piece.mirror_of not in names]
-    printed, fronts = [], first_page_count(front, len(pieces))
-    number, first = fronts + 1, {}
-    for piece in own:
-        turned = tuple(other for other in pieces if other.mirror_of == piece.name)
-        lines, tiling = spread(piece, sheet, [one.piece for one in printed])
-        drawing, points = _drawn(lines, tiling)
-        one = PrintedPiece(
-            turned, lines, tiling, drawing, points, number, map_rows(lines, points, turned, tape)
-        )
-        printed.append(one)
-        number += map_page_count(front, one)
-        first |= dict.fromkeys([piece.name, *(other.name for other in turned)], number)
-        number += len(tiling.tiles)
-    count = number - 1
-    pages = list(first_pages(front, heading, printed, first, count))
+    printed = printed_pieces(pieces, sheet, tape)
+    number = first_page_count(front, len(pieces)) + 1
+    maps: dict[str, int] = {}
+    first: dict[str, int] = {}
     for one in printed:
-        pages += map_pages(front, one, heading, count)
+        maps[one.piece.name] = number
+        number += map_page_count(front, one)
+        first |= dict.fromkeys([one.piece.name, *(other.name for other in one.turned)], number)
+        number += len(one.tiling.tiles)
+    count = number - 1
+    pages = list(first_pages(front, heading, printed, maps, first, count))
+    for one in printed:
+        pages += map_pages(front, one, heading, (maps[one.piece.name], count))
         pages += _pages_of(one, first[one.piece.name], heading, count)
     tiles = sum(len(one.tiling.tiles) for one in printed)
     areas = [shapely.Polygon(piece.cutting[0], piece.cutting[1:]).area for piece in pieces]
@@ -174,6 +170,23 @@ def full_size_pages(
     )
 
 
+def printed_pieces(
+    pieces: Sequence[Piece], sheet: PaperSheet, tape: Tape = Tape.METRIC
+) -> list[PrintedPiece]:
+    """Each piece as it is printed, those that are another one turned over with that one."""
+    names = {piece.name for piece in pieces}
+    printed: list[PrintedPiece] = []
+    for piece in pieces:
+        if piece.mirror_of in names:
+            continue
+        turned = tuple(other for other in pieces if other.mirror_of == piece.name)
+        lines, tiling = spread(piece, sheet, [one.piece for one in printed])
+        drawing, points = _drawn(lines, tiling)
+        rows = map_rows(lines, points, turned, tape)
+        printed.append(PrintedPiece(turned, lines, tiling, drawing, points, rows))
+    return printed
+
+
 def _drawn(lines: PrintLines, tiling: Tiling) -> tuple[Drawing, tuple[PrintPoint, ...]]:
     """A piece as it is printed, and the points on it."""
     if not lines.is_half and not lines.base and len(tiling.groups) == 1:
@@ -183,8 +196,8 @@ def _drawn(lines: PrintLines, tiling: Tiling) -> tuple[Drawing, tuple[PrintPoint
     points = print_points(lines, tiling, [*found.taken, *marks])
     drawing = found.drawing
     for point in points:
-        up = 1.7 * _POINT_TEXT_MM
-        number = Label(Layer.POINT, f"{point.number}", point.at + [up, up], _POINT_TEXT_MM, bold=True)
+        beside = point.at + 1.7 * _POINT_TEXT_MM
+        number = Label(Layer.POINT, f"{point.number}", beside, _POINT_TEXT_MM, bold=True)
         drawing += _POINT.moved(point.at) + Drawing((), (number,))
     return drawing, points
 

@@ -24,7 +24,7 @@ Row = tuple[str, str, str, str, str]
 _LINE_MM, _TEXT_MM = 6.0, 2.4
 _COLUMNS = (0.0, 62.0, 74.0, 90.0, 114.0)
 #: Rows of the table that the steps and the legend take the place of.
-_ROWS_ABOVE_TABLE = 26
+_ROWS_ABOVE_TABLE = 24
 #: How to print and join, a paragraph each.
 _STEPS = (
     "Print every page at 100 % on {paper}, one-sided. Turn off whatever fits, shrinks or centres pages.",
@@ -54,13 +54,18 @@ def first_page_count(sheet: PaperSheet, pieces: int) -> int:
 
 
 def first_pages(
-    sheet: PaperSheet, room: str, pieces: Sequence[PrintedPiece], first: Mapping[str, int], pages: int
+    sheet: PaperSheet,
+    room: str,
+    pieces: Sequence[PrintedPiece],
+    maps: Mapping[str, int],
+    first: Mapping[str, int],
+    pages: int,
 ) -> Iterator[Page]:
-    """How to print and join the pages, the lines that are used, and the list of pieces, on upright paper; `first` are
-    the pages on which each piece begins.
+    """How to print and join the pages, the lines that are used, and the list of pieces, on upright paper; `maps`
+    and `first` are the pages on which the map and the pages of each piece begin.
     """
     wide = sheet.window_mm[0]
-    rows = [row for one in pieces for row in _rows(one, first)]
+    rows = [row for one in pieces for row in _rows(one, maps[one.piece.name], first)]
     for number in range(1, first_page_count(sheet, len(rows)) + 1):
         y = sheet.height_mm - MARGIN_MM - 6.0
         labels = [words(f"{room}: patterns at full size", MARGIN_MM, y, 4.0, bold=True, room_mm=wide)]
@@ -75,11 +80,11 @@ def first_pages(
         yield footed_page(sheet, room, "read this first", (number, pages), strokes=strokes, labels=labels)
 
 
-def _rows(one: PrintedPiece, first: Mapping[str, int]) -> Iterator[Row]:
+def _rows(one: PrintedPiece, on_map: int, first: Mapping[str, int]) -> Iterator[Row]:
     """The list's rows of a piece and of those that it is turned over."""
     begin, many = first[one.piece.name], len(one.tiling.tiles)
     where = f"{begin} to {begin + many - 1}" if many > 1 else f"{begin}"
-    has_map = f"map: page {one.first_page}" if one.first_page < begin else ""
+    has_map = f"map: page {on_map}" if on_map < begin else ""
     remarks = ["half, on the fold line"] * one.lines.is_half + [has_map] * bool(has_map)
     yield one.piece.name, str(one.piece.count), str(many), where, "; ".join(remarks)
     for other in one.turned:

@@ -22,7 +22,7 @@ from shellparts.pattern.pieces import Piece, PieceEdge
 __all__ = ["PrintLines", "needed_places", "opened", "print_lines", "turned_edges"]
 
 Array = NDArray[np.float64]
-#: Sides of a piece that differ by less than this are alike [mm], its clips by the second; edges are paired by the third.
+#: Sides of a piece that differ by less than this are alike [mm], clips by the second; edges are paired by the third.
 _ALIKE_MM, _CLIPS_MM, _PAIRED_MM = 0.25, 2.0, 1.0
 #: Largest distance of a printed line from the curve it stands for, and of one that is left to a string [mm].
 _SAGITTA_MM, _STRING_MM = 0.02, 0.1
@@ -121,7 +121,7 @@ def _lies_on(lines: Mapping[Layer, shapely.Geometry], others: Mapping[Layer, sha
 
 
 def _off(layer: Layer) -> float:
-    """How far lines that count as one may lie from each other [mm]: clips are counted from the floor up on both sides."""
+    """How far lines that count as one may lie apart [mm]; clips are counted from the floor up on both sides."""
     return _CLIPS_MM if layer is Layer.HOLD else _ALIKE_MM
 
 
@@ -161,9 +161,15 @@ def needed_places(strokes: Iterable[Stroke]) -> shapely.Geometry:
         for part in shapely.get_parts(shapely.line_merge(geometry)):
             bends = np.asarray(_from_a_corner(part).simplify(_STRING_MM).coords)
             steps = np.hypot(*np.diff(bends, axis=0).T)
-            found += [shapely.Point(at) for at in bends]
-            found += [shapely.LineString(bends[i : i + 2]) for i in np.flatnonzero(steps < _JOINED_MM)]
-    return shapely.union_all(found).buffer(_AROUND_MM, cap_style="square", join_style="mitre")
+            near = np.flatnonzero(steps < _JOINED_MM)
+            found += [np.hstack([bends, bends])]
+            found += [
+                np.hstack(
+                    [np.minimum(bends[near], bends[near + 1]), np.maximum(bends[near], bends[near + 1])]
+                )
+            ]
+    limits = np.concatenate(found) + _AROUND_MM * np.array([-1.0, -1.0, 1.0, 1.0])
+    return shapely.union_all(shapely.box(*limits.T))
 
 
 def _by_layer(strokes: Iterable[Stroke]) -> dict[Layer, shapely.Geometry]:
@@ -190,7 +196,9 @@ def _along(stroke: Stroke) -> Array:
 def _is_alike(strokes: Sequence[Stroke]) -> bool:
     """Whether lines look the same turned over about x = 0."""
     lines = _by_layer(strokes)
-    return _lies_on({k: shapely.affinity.scale(one, -1.0, 1.0, origin=(0, 0)) for k, one in lines.items()}, lines)
+    return _lies_on(
+        {k: shapely.affinity.scale(one, -1.0, 1.0, origin=(0, 0)) for k, one in lines.items()}, lines
+    )
 
 
 def turned_edges(piece: Piece, other: Piece) -> dict[str, str]:

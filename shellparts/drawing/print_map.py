@@ -1,13 +1,14 @@
 """The map of a piece's pages, and what is measured where no paper is printed.
 
-Glossary: the *map* of a piece shows its shape, small, and the core of every page with its row and column; shaded is what
-the printed pages stand for. Lists of points, and of notches and clips along edges, follow it.
+Glossary: the *map* of a piece shows its shape, small and shaded, and the core of every page with its row and column.
+Lists of points, and of notches and clips along edges, stand above it.
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from textwrap import wrap
 
 import numpy as np
+import shapely
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
@@ -18,7 +19,7 @@ from shellparts.drawing.paper import MARGIN_MM, PaperSheet
 from shellparts.drawing.print_foot import footed_page
 from shellparts.drawing.print_lines import PrintLines, turned_edges
 from shellparts.drawing.print_points import PrintPoint
-from shellparts.drawing.printed import Page, line, words
+from shellparts.drawing.printed import Page, words
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 from shellparts.drawing.tiling import Tiling
 from shellparts.parameters.choices import Tape
@@ -37,8 +38,8 @@ _CELL_LETTERS = 60
 
 @frozen(eq=False)
 class PrintedPiece:
-    """A piece as it is printed: the pieces that it is turned over, its lines and pages, how it is drawn, its points, the
-    number of its map in the file, and what is told with the map.
+    """A piece as it is printed: the pieces that it is turned over, its lines, its pages, how it is drawn, its points,
+    and what is told with its map.
     """
 
     turned: tuple[Piece, ...]
@@ -46,7 +47,6 @@ class PrintedPiece:
     tiling: Tiling
     drawing: Drawing
     points: tuple[PrintPoint, ...]
-    first_page: int
     rows: tuple[str, ...]
 
     @property
@@ -89,14 +89,15 @@ def map_rows(
     ]
     if lines.base:
         rows.append(
-            f"As {lines.base} but for what these pages show: mark {lines.base}'s paper first, then lay these on it. Notches "
-            "and their ticks are listed below."
+            f"As {lines.base} but for what these pages show: mark {lines.base}'s paper first, then lay these on it. "
+            "Notches and their ticks are listed below."
         )
     if points:
         rows.append(
-            f"Pages that hold nothing but straight lines are left out. Chalk the centre line, {show(piece.extent_mm[1])} "
-            "long, 0 at its lower end. Join pages that belong together, and lay them so that each ringed point lies where "
-            "its tapes meet; then draw every line straight on, by a string, from page to page."
+            "Pages that hold nothing but straight lines are left out. Chalk the centre line, "
+            f"{show(piece.extent_mm[1])} long, 0 at its lower end. Join pages that belong together, and lay them so "
+            "that each ringed point lies where its tapes meet; then draw every line straight on, by a string, from "
+            "page to page."
         )
         rows += [point.told(show) for point in points]
     ticks = any(
@@ -141,21 +142,22 @@ def _wrapped(sheet: PaperSheet, rows: Sequence[str]) -> list[tuple[str, ...]]:
     """Rows as they stand on a page: short ones by two, long ones on several lines."""
     letters = int(sheet.window_mm[0] / text_width("average words, as they come", _TEXT_MM) * 27)
     found: list[tuple[str, ...]] = []
+    single = False  # whether the last row has room for another one beside it
     for row in rows:
-        parts = wrap(row, letters - 2)
-        if len(row) > _CELL_LETTERS or not found or len(found[-1]) > 1 or len(found[-1][0]) > _CELL_LETTERS:
-            found += [(part,) for part in parts]
-        elif row.endswith(":") or found[-1][0].endswith(":"):
-            found.append((row,))
-        else:
+        is_short = len(row) <= _CELL_LETTERS and not row.endswith(":")
+        if is_short and single:
             found[-1] = (*found[-1], row)
+        else:
+            found += [(part,) for part in wrap(row, letters - 2)]
+        single = is_short and not single
     return found
 
 
 def _pages_of_rows(sheet: PaperSheet, printed: PrintedPiece) -> list[list[tuple[str, ...]]]:
     """Rows by page; the first leaves room for the map."""
     rows, high = _wrapped(sheet, printed.rows), sheet.window_mm[1] - 30.0
-    pages, room = [], high - _LEAST_MAP_MM
+    room = high - _LEAST_MAP_MM
+    pages: list[list[tuple[str, ...]]] = []
     while rows or not pages:
         many = max(1, int(room / _ROW_MM))
         pages.append(rows[:many])
@@ -170,8 +172,8 @@ def map_page_count(sheet: PaperSheet, printed: PrintedPiece) -> int:
     return len(_pages_of_rows(sheet, printed))
 
 
-def map_pages(sheet: PaperSheet, printed: PrintedPiece, room: str, pages: int) -> Iterator[Page]:
-    """The map of a piece's pages with its lists, on upright paper."""
+def map_pages(sheet: PaperSheet, printed: PrintedPiece, room: str, number: tuple[int, int]) -> Iterator[Page]:
+    """The map of a piece's pages with its lists, on upright paper; the map's number and how many pages there are."""
     if not map_page_count(sheet, printed):
         return
     piece, tiling = printed.piece, printed.tiling
@@ -199,9 +201,10 @@ def map_pages(sheet: PaperSheet, printed: PrintedPiece, room: str, pages: int) -
                 share = width / len(row)
                 labels.append(words(cell, MARGIN_MM + i * share, y, _TEXT_MM, room_mm=share - 2.0))
             y -= _ROW_MM
-        number = (printed.first_page + k, pages)
         strokes, shade = _map(sheet, printed, y, labels) if k == 0 else ([], ())
-        page = footed_page(sheet, room, f"{piece.name}  map", number, strokes=strokes, labels=labels)
+        page = footed_page(
+            sheet, room, f"{piece.name}  map", (number[0] + k, number[1]), strokes=strokes, labels=labels
+        )
         yield evolve(page, shade=shade)
 
 
@@ -223,15 +226,19 @@ def _map(
         left, down, right, up = core.tolist()
         corners = [(left, down), (right, down), (right, up), (left, up)]
         strokes.append(stroke_of_points(Layer.THIN, corners, closed=True))
-        letter = min(2.2, 0.34 * (up - down))
-        name = f"r{tile.row} c{tile.column}"
-        y = (down + up) / 2 - letter / 2
-        labels.append(words(name, (left + right) / 2, y, letter, align=0.5, room_mm=0.86 * (right - left)))
+        letter = min(2.4, 0.5 * (up - down))
+        y, room_mm = (down + up) / 2 - letter / 2, 0.8 * (right - left)
+        labels.append(words(f"c{tile.column}", (left + right) / 2, y, letter, align=0.5, room_mm=room_mm))
+        if tile.column == 1:
+            labels.append(words(f"r{tile.row}", left - 1.0, y, letter, bold=True, align=1.0))
     if printed.points or printed.lines.is_half:
         x, (first, last) = (
             float(origin[0]),
             (origin[1] + scale * np.array([ring[:, 1].min(), ring[:, 1].max()])).tolist(),
         )
-        strokes.append(line(Layer.CENTRE, x, first - 3.0, x, last + 3.0))
-        labels.append(words("0", x + 1.2, first - 4.0, 2.0))
+        boxes = shapely.box(*(np.concatenate([origin, origin]) + scale * cores).T)
+        centre = shapely.LineString([(x, first - 3.0), (x, last + 3.0)]).difference(shapely.union_all(boxes))
+        parts = [part for part in shapely.get_parts(centre) if not part.is_empty]
+        strokes += [stroke_of_points(Layer.CENTRE, np.asarray(part.coords)) for part in parts]
+        labels.append(words("0", x - 1.2, first - 3.4, 2.0, align=1.0))
     return strokes, tuple(origin + scale * one for one in piece.cutting)

@@ -77,7 +77,8 @@ def print_points(
     if len(groups) < 2 and not lines.base:
         return ()
     drawn = [shapely.LineString(one.points) for one in lines.strokes]
-    blocked = shapely.union_all([*drawn, *taken]).buffer(_CLEAR_MM)
+    # A little more than the clearance, so that lines may be coarse.
+    blocked = shapely.union_all([*drawn, *taken]).simplify(1.0).buffer(_CLEAR_MM + 1.0, quad_segs=2)
     shapely.prepare(blocked)
     ring = lines.piece.cutting[0][:, 1]
     low, high = float(ring.min()), float(ring.max())

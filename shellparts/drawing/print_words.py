@@ -168,7 +168,7 @@ def _edge_words(lines: PrintLines, edge: PieceEdge) -> Iterator[str]:
 def _name(lines: PrintLines, paper: shapely.Geometry, room: LabelRoom) -> list[Label]:
     """Name of the piece on a group, on cloth where it can be, else anywhere."""
     piece = lines.piece
-    words = [piece.name, f"cut {piece.count}" + (", half" if lines.is_half else "")]
+    words = [piece.name, ("right half; " if lines.is_half else "") + f"cut {piece.count}"]
     on_cloth = paper.intersection(lines.cloth)
     for home in (on_cloth, paper):
         if home.is_empty:

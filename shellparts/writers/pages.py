@@ -15,7 +15,7 @@ from shellparts.drawing.paper_model import ModelRun, paper_model_pages
 from shellparts.drawing.piece import in_rows
 from shellparts.drawing.places import places_page
 from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
-from shellparts.parameters import Design, Marking
+from shellparts.parameters import Design, Marking, Tape
 from shellparts.parameters.stocks import Roll
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece
@@ -65,9 +65,11 @@ def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> 
         write_dxf(boards, folder / "boards.dxf", BOARD_LAYERS)
 
 
-def write_full_size(pieces: Sequence[Piece], sheet: PaperSheet, heading: str, path: Path) -> PrintRun:
+def write_full_size(
+    pieces: Sequence[Piece], sheet: PaperSheet, heading: str, path: Path, tape: Tape = Tape.METRIC
+) -> PrintRun:
     """Every piece at full size, in one PDF; see `full_size_pages`."""
-    pages, run = full_size_pages(pieces, sheet, heading)
+    pages, run = full_size_pages(pieces, sheet, heading, tape)
     write_pdf(pages, f"{heading}: patterns at full size", path)
     return run
 
