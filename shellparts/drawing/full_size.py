@@ -1,8 +1,8 @@
 """Patterns at full size on ordinary paper: every piece, page by page, to be joined.
 
 Glossary: see `print_lines` for what is printed of a piece, `print_points` for groups and points, `tiling` for rows,
-cores and marks, `print_foot` for the bar, `print_map` for maps. Nothing is scaled: a unit of the drawing is a millimetre
-on paper, on every page but the maps.
+cores and marks, `print_foot` for the bar, `print_map` for maps. Nothing is scaled: a unit of the drawing is a
+millimetre on paper, on every page but the maps.
 """
 
 import math
@@ -18,7 +18,7 @@ from shellparts.drawing.paper import FOOT_MM, MARGIN_MM, PaperSheet
 from shellparts.drawing.piece import draw_piece
 from shellparts.drawing.print_foot import footed_page
 from shellparts.drawing.print_front import first_page_count, first_pages
-from shellparts.drawing.print_lines import PrintLines, needed_places, print_lines
+from shellparts.drawing.print_lines import PrintLines, print_lines
 from shellparts.drawing.print_map import PrintedPiece, map_page_count, map_pages, map_rows
 from shellparts.drawing.print_points import PrintPoint, print_points
 from shellparts.drawing.print_words import print_drawing
@@ -87,7 +87,7 @@ class PrintRun:
 
 
 def spread(piece: Piece, sheet: PaperSheet, printed: Sequence[Piece] = ()) -> tuple[PrintLines, Tiling]:
-    """Choose how a piece is printed, on the fewest pages.
+    """Choose how a piece is printed.
 
     Parameters
     ----------
@@ -103,35 +103,32 @@ def spread(piece: Piece, sheet: PaperSheet, printed: Sequence[Piece] = ()) -> tu
         Its lines, or those of its right half where both sides are alike; its pages, without those that hold nothing
         but straight lines where that is worth the tape work. A roll is printed without gaps.
     """
-    choices: list[tuple[float, PrintLines, Tiling]] = []
-    for halves in (False, True):
-        lines = print_lines(piece, halves, () if sheet.is_roll else printed)
-        if halves and not lines.is_half:
-            break
-        whole, fewer = tile_shape(lines.cloth, sheet), tile_shape(needed_places(lines.own), sheet)
-        alone = evolve(lines, base="", own=lines.strokes)
-        choices.append((len(whole.tiles) * whole.sheet.width_mm * whole.sheet.height_mm, alone, whole))
-        if not sheet.is_roll:
-            cost = len(fewer.tiles) + len(fewer.groups) + _WORTH_PAGES
-            choices.append((cost * sheet.width_mm * sheet.height_mm, lines, fewer))
-    return min(choices, key=lambda choice: choice[0])[1:]
+    lines = print_lines(piece, () if sheet.is_roll else printed)
+    whole = tile_shape(lines.cloth, sheet)
+    if not sheet.is_roll:
+        fewer = tile_shape(lines.needed, sheet).only(_lines(lines.own))
+        if len(fewer.tiles) + len(fewer.groups) + _WORTH_PAGES <= len(whole.tiles):
+            return lines, fewer
+    return evolve(lines, base="", own=lines.strokes), whole
+
+
+def _lines(strokes: Sequence[Stroke]) -> shapely.Geometry:
+    return shapely.union_all([shapely.LineString(one.points) for one in strokes])
 
 
 def full_size_pages(
-    pieces: Sequence[Piece], sheet: PaperSheet, heading: str, tape: Tape = Tape.METRIC
+    printed: Sequence[PrintedPiece], sheet: PaperSheet, heading: str
 ) -> tuple[list[Page], PrintRun]:
     """Draw every piece at full size.
 
     Parameters
     ----------
-    pieces : sequence of Piece
-        Each is printed once, as often as it may be cut; one that is another one turned over is not printed again.
+    printed : sequence of PrintedPiece
+        From `printed_pieces`, for the same paper.
     sheet : PaperSheet
         The paper, upright.
     heading : str
         Name of the room.
-    tape : Tape
-        The tape measure at hand.
 
     Returns
     -------
@@ -145,7 +142,7 @@ def full_size_pages(
     """
     # A roll is cut short for lists and maps.
     front = evolve(sheet, height_mm=max(297.0, sheet.width_mm)) if sheet.is_roll else sheet
-    printed = printed_pieces(pieces, sheet, tape)
+    pieces = [piece for one in printed for piece in (one.piece, *one.turned)]
     number = first_page_count(front, len(pieces)) + 1
     maps: dict[str, int] = {}
     first: dict[str, int] = {}
@@ -173,7 +170,21 @@ def full_size_pages(
 def printed_pieces(
     pieces: Sequence[Piece], sheet: PaperSheet, tape: Tape = Tape.METRIC
 ) -> list[PrintedPiece]:
-    """Each piece as it is printed, those that are another one turned over with that one."""
+    """Decide how each piece is printed.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        Each is printed once, as often as it may be cut; one that is another one turned over is not printed again.
+    sheet : PaperSheet
+        The paper, upright.
+    tape : Tape
+        The tape measure at hand.
+
+    Returns
+    -------
+    list of PrintedPiece
+    """
     names = {piece.name for piece in pieces}
     printed: list[PrintedPiece] = []
     for piece in pieces:
@@ -191,10 +202,8 @@ def _drawn(lines: PrintLines, tiling: Tiling) -> tuple[Drawing, tuple[PrintPoint
     """A piece as it is printed, and the points on it."""
     if not lines.is_half and not lines.base and len(tiling.groups) == 1:
         return draw_piece(lines.piece), ()
-    found = print_drawing(lines, tiling)
-    marks = [shapely.Point(at).buffer(_CROSS_MM) for at in tiling.marks(shapely.union_all(found.taken))]
-    points = print_points(lines, tiling, [*found.taken, *marks])
-    drawing = found.drawing
+    points = print_points(lines, tiling)
+    drawing = print_drawing(lines, tiling, [point.at for point in points])
     for point in points:
         beside = point.at + 1.7 * _POINT_TEXT_MM
         number = Label(Layer.POINT, f"{point.number}", beside, _POINT_TEXT_MM, bold=True)

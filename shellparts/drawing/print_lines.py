@@ -67,8 +67,16 @@ class PrintLines:
     @property
     def cloth(self) -> shapely.Geometry:
         """What of the piece is printed, inside its cutting line."""
-        whole = shapely.Polygon(self.piece.cutting[0], self.piece.cutting[1:])
-        return whole.intersection(_RIGHT) if self.is_half else whole
+        return self._whole.intersection(_RIGHT) if self.is_half else self._whole
+
+    @property
+    def needed(self) -> shapely.Geometry:
+        """The places of its own lines that need paper, as far as there is cloth."""
+        return needed_places(self.own).intersection(self._whole)
+
+    @property
+    def _whole(self) -> shapely.Geometry:
+        return shapely.Polygon(self.piece.cutting[0], self.piece.cutting[1:])
 
     @property
     def sewn(self) -> shapely.Geometry:
@@ -79,14 +87,12 @@ class PrintLines:
         return whole.intersection(_RIGHT) if self.is_half else whole
 
 
-def print_lines(piece: Piece, halves: bool = True, printed: Sequence[Piece] = ()) -> PrintLines:
+def print_lines(piece: Piece, printed: Sequence[Piece] = ()) -> PrintLines:
     """Choose what is printed of a piece.
 
     Parameters
     ----------
     piece : Piece
-    halves : bool
-        Whether only the right half is printed where both sides are alike.
     printed : sequence of Piece
         Pieces that have paper already.
 
@@ -102,7 +108,7 @@ def print_lines(piece: Piece, halves: bool = True, printed: Sequence[Piece] = ()
             if _lies_on(known, _by_layer(strokes)):
                 base = other.name
                 own = [part for one in strokes for part in _beyond(one, known)]
-    partners = turned_edges(piece, piece) if halves and _is_alike(strokes) else {}
+    partners = turned_edges(piece, piece) if _is_alike(strokes) else {}
     if partners:
         strokes, own = ([half for one in some for half in _right_of(one)] for some in (strokes, own))
     return PrintLines(piece, tuple(strokes), partners, base, tuple(own))

@@ -18,7 +18,7 @@ from shellparts.drawing.tiling import OVERLAP_MM, Tile, Tiling
 __all__ = ["PrintPoint", "print_points", "set_points"]
 
 Array = NDArray[np.float64]
-#: Points are looked for on a grid of this step [mm], this far from every line and text.
+#: Points are looked for on a grid of this step [mm], this far from every line.
 _STEP_MM, _CLEAR_MM = 10.0, 9.0
 #: Marks on the long line are at multiples of this, and two tapes start at least so far apart [mm].
 _ROUND_MM, _LEAST_BASE_MM = 10.0, 400.0
@@ -54,9 +54,7 @@ class PrintPoint:
         return f"{self.number}: {side} of it, {ways}"
 
 
-def print_points(
-    lines: PrintLines, tiling: Tiling, taken: Sequence[shapely.Geometry]
-) -> tuple[PrintPoint, ...]:
+def print_points(lines: PrintLines, tiling: Tiling) -> tuple[PrintPoint, ...]:
     """Choose the points of all groups.
 
     Parameters
@@ -65,8 +63,6 @@ def print_points(
         What is printed.
     tiling : Tiling
         Its pages.
-    taken : sequence of shapely geometry
-        Texts and marks, in the piece's own place.
 
     Returns
     -------
@@ -78,7 +74,7 @@ def print_points(
         return ()
     drawn = [shapely.LineString(one.points) for one in lines.strokes]
     # A little more than the clearance, so that lines may be coarse.
-    blocked = shapely.union_all([*drawn, *taken]).simplify(1.0).buffer(_CLEAR_MM + 1.0, quad_segs=2)
+    blocked = shapely.union_all(drawn).simplify(1.0).buffer(_CLEAR_MM + 1.0, quad_segs=2)
     shapely.prepare(blocked)
     ring = lines.piece.cutting[0][:, 1]
     low, high = float(ring.min()), float(ring.max())

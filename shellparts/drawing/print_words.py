@@ -9,7 +9,6 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
-from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.drawing.edge_names import edge_text
@@ -22,7 +21,7 @@ from shellparts.drawing.tiling import Tile, Tiling
 from shellparts.parameters.part import Role
 from shellparts.pattern.pieces import PieceEdge
 
-__all__ = ["FOLD_WORDS", "PrintDrawing", "print_drawing"]
+__all__ = ["FOLD_WORDS", "print_drawing"]
 
 Array = NDArray[np.float64]
 #: What stands beside the fold line, the longest first that has room.
@@ -36,17 +35,11 @@ _NAME_MM, _EDGE_MM, _FOLD_MM = (16.0, 11.0, 7.0, 5.0, 3.5, 2.5), (6.0, 4.5, 3.5,
 #: An edge has its name where a group shows this much of it [mm].
 _SHOWN_MM = 12.0
 _MARGIN_MM = 6.0
+#: Room of a point with its number [mm].
+_POINT_ROOM_MM = 9.0
 
 
-@frozen(eq=False)
-class PrintDrawing:
-    """A piece as it is printed, in its own place, and what its texts cover."""
-
-    drawing: Drawing
-    taken: tuple[shapely.Geometry, ...]
-
-
-def print_drawing(lines: PrintLines, tiling: Tiling) -> PrintDrawing:
+def print_drawing(lines: PrintLines, tiling: Tiling, points: Sequence[Array] = ()) -> Drawing:
     """Draw what is printed of a piece.
 
     Parameters
@@ -54,22 +47,25 @@ def print_drawing(lines: PrintLines, tiling: Tiling) -> PrintDrawing:
     lines : PrintLines
     tiling : Tiling
         The pages that it is printed on.
+    points : sequence of ndarray
+        Places that no words may cover, each shape (2,) [mm].
 
     Returns
     -------
-    PrintDrawing
+    Drawing
+        In the piece's own place, true size [mm].
     """
     piece, groups = lines.piece, tiling.groups
     has_line = lines.is_half or bool(lines.base) or len(groups) > 1
     strokes = list(lines.strokes)
     labels: list[Label] = []
-    taken: list[shapely.Geometry] = []
     papers = [_paper(group) for group in groups]
     widest = max(range(len(groups)), key=lambda k: float(papers[k].intersection(lines.sewn).area))
     for k, paper in enumerate(papers):
         barriers = [one for one in lines.strokes if paper.intersects(shapely.LineString(one.points))]
         line = _centre_line(lines, paper) if has_line else []
         room = LabelRoom(paper, LARGE, [*barriers, *line])
+        room.taken += [shapely.Point(at).buffer(_POINT_ROOM_MM) for at in points]
         if lines.is_half:
             labels += _fold_words(room, line)
         for edge in piece.all_edges:
@@ -83,8 +79,7 @@ def print_drawing(lines: PrintLines, tiling: Tiling) -> PrintDrawing:
         labels += patch_names(piece, paper.intersection(lines.sewn), room)
         labels += _name(lines, paper, room)
         strokes += line
-        taken += room.taken
-    return PrintDrawing(Drawing(tuple(strokes), tuple(labels)), tuple(taken))
+    return Drawing(tuple(strokes), tuple(labels))
 
 
 def _paper(group: Sequence[Tile]) -> shapely.Geometry:

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.drawing.paper import PaperSheet
@@ -85,6 +85,18 @@ class Tiling:
                 if abs(gap) < 1e-6 and shared > MARK_STEP_MM + OVERLAP_MM:
                     found[side].append(other)
         return found
+
+    def only(self, shape: shapely.Geometry) -> "Tiling":
+        """Those pages whose cores meet a shape, named anew."""
+        shapely.prepare(shape)
+        kept = [tile for tile in self.tiles if shape.intersects(shapely.box(*tile.core))]
+        rows = sorted({tile.row for tile in kept})
+        columns = {row: [tile.column for tile in kept if tile.row == row] for row in rows}
+        named = [
+            evolve(tile, row=1 + rows.index(tile.row), column=1 + columns[tile.row].index(tile.column))
+            for tile in kept
+        ]
+        return Tiling(self.sheet, tuple(named))
 
     @property
     def groups(self) -> list[list[Tile]]:

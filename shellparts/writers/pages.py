@@ -5,7 +5,7 @@ from pathlib import Path
 
 from shellparts.drawing.board import draw_board
 from shellparts.drawing.board_pages import board_pages
-from shellparts.drawing.full_size import PrintRun, full_size_pages
+from shellparts.drawing.full_size import PrintRun, full_size_pages, printed_pieces
 from shellparts.drawing.laid import laid_pieces
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
@@ -68,8 +68,8 @@ def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> 
 def write_full_size(
     pieces: Sequence[Piece], sheet: PaperSheet, heading: str, path: Path, tape: Tape = Tape.METRIC
 ) -> PrintRun:
-    """Every piece at full size, in one PDF; see `full_size_pages`."""
-    pages, run = full_size_pages(pieces, sheet, heading, tape)
+    """Every piece at full size, in one PDF; see `printed_pieces` and `full_size_pages`."""
+    pages, run = full_size_pages(printed_pieces(pieces, sheet, tape), sheet, heading)
     write_pdf(pages, f"{heading}: patterns at full size", path)
     return run
 
