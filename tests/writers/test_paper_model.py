@@ -129,9 +129,11 @@ def test_texts_lie_inside_and_on_no_line(model):
 
 
 def test_type_is_not_smaller_than_2_mm(model):
-    pattern, parts, _, _ = model
-    assert min(label.height_mm for part in parts for label in part.drawing.labels) >= 2.0
-    pages, _ = paper_model_pages(pattern, "room", SCALE, A4)
+    assert min(label.height_mm for part in model[1] for label in part.drawing.labels) >= 2.0
+
+
+def test_type_of_the_heading_is_not_smaller_either(models):
+    pages, _ = paper_model_pages(models["lantern_room"][0], "room", SCALE, A4)
     assert min(one.height_mm for page in pages for shown in page.shown for one in shown.drawing.labels) >= 2.0
 
 
