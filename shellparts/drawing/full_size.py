@@ -192,17 +192,17 @@ def printed_pieces(
             continue
         turned = tuple(other for other in pieces if other.mirror_of == piece.name)
         lines, tiling = spread(piece, sheet, [one.piece for one in printed])
-        drawing, points = _drawn(lines, tiling)
+        drawing, points = _drawn(lines, tiling, tape)
         rows = map_rows(lines, points, turned, tape)
         printed.append(PrintedPiece(turned, lines, tiling, drawing, points, rows))
     return printed
 
 
-def _drawn(lines: PrintLines, tiling: Tiling) -> tuple[Drawing, tuple[PrintPoint, ...]]:
+def _drawn(lines: PrintLines, tiling: Tiling, tape: Tape) -> tuple[Drawing, tuple[PrintPoint, ...]]:
     """A piece as it is printed, and the points on it."""
     if not lines.is_half and not lines.base and len(tiling.groups) == 1:
         return draw_piece(lines.piece), ()
-    points = print_points(lines, tiling)
+    points = print_points(lines, tiling, tape)
     drawing = print_drawing(lines, tiling, [point.at for point in points])
     for point in points:
         beside = point.at + 1.7 * _POINT_TEXT_MM

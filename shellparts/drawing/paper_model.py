@@ -27,7 +27,7 @@ _BAR_LIMIT_MM = 70.0
 _HOW = "Cut unbroken lines. The printed side is the outer side. Glue each tab behind the edge with its seam number."
 #: What is done at each line, and paper for it [mm].
 _FOLDS = ((BACK, "fold back, away from you"), (TOWARDS, "fold towards you"), (FLAT, "leave flat"))
-_SAMPLE_MM, _FOLD_ROOM_MM = 12.0, 47.0
+_SAMPLE_MM, _FOLD_ROOM_MM = 8.0, 46.0
 
 
 @frozen
@@ -113,6 +113,9 @@ def paper_model_pages(
     count = 1 + max(spot.page for spot in spots)
     drawn = {stroke.layer for part in parts for stroke in part.drawing.strokes}
     folds = [fold for fold in _FOLDS if fold[0] in drawn]
+    seams = {seam for part in parts for seam, teeth in part.tabs.items() if teeth}
+    if len(seams) < len(pattern.seams):
+        folds.append((Layer.CUTTING, "no tab: glue edge to edge"))
     pages = []
     for number in range(count):
         shown = [
@@ -122,7 +125,6 @@ def paper_model_pages(
         ]
         title = _title(page, f"{name}: paper model 1:{scale}", f"Page {number + 1} of {count}.", folds, scale)
         pages.append(Page(page.width_mm, page.height_mm, (*shown, Shown(title, pens=_PENS))))
-    seams = {seam for part in parts for seam in part.tabs}
     return pages, ModelRun(scale, len(parts), count, len(seams))
 
 

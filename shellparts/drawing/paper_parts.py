@@ -165,8 +165,8 @@ def _part(
     if not any(label.layer is Layer.NAME for label in labels):
         middle = np.asarray(inside.centroid.coords[0])
         ways = (_led(beside, [sheet], middle, turn, Layer.NAME) for turn in np.arange(24) * math.pi / 12)
-        found, leader = next(filter(None, ways))
-        labels, leaders = [*labels, *found], [*leaders, leader]
+        for found, leader in [one for one in ways if one is not None][:1]:
+            labels, leaders = [*labels, *found], [*leaders, leader]
     words = shapely.union_all([shape, *beside.taken])
     return PaperPart(sheet, Drawing((*strokes, *leaders), tuple(labels)), shape, words, counts)
 
@@ -256,15 +256,16 @@ def _led(
     room: LabelRoom, words: Sequence[str], at: Array, way: float, layer: Layer = Layer.EDGE
 ) -> tuple[list[Label], Stroke] | None:
     """Words with a thin line to a point, about straight off it in some direction, as near as there is room."""
-    for reach in np.arange(3.0, _BESIDE_MM, 1.0):
-        for lean in (0.0, 0.15, -0.15, 0.3, -0.3, 0.5, -0.5):
-            middle = at + reach * np.array([math.cos(way + lean), math.sin(way + lean)])
-            place = (_SEAM_TEXT_MM[-1], middle, 0.0)
-            box = CAPITALS.boxes(words, [place])
-            leader = shapely.LineString([at, middle]).difference(box[0].buffer(_CLEAR_MM / 2))
-            if room.free(box)[0] and not any(leader.intersects(other) for other in room.taken):
-                room.taken.append(leader)
-                return room.set(layer, words, place), stroke_of_points(Layer.THIN, np.asarray(leader.coords))
+    turns = way + np.array([0.0, 0.15, -0.15, 0.3, -0.3, 0.5, -0.5])
+    reaches = np.arange(3.0, _BESIDE_MM, 1.0)
+    off = reaches[:, None, None] * np.column_stack([np.cos(turns), np.sin(turns)])
+    places = [(_SEAM_TEXT_MM[-1], at + one, 0.0) for one in off.reshape(-1, 2)]
+    boxes = CAPITALS.boxes(words, places)
+    for k in np.flatnonzero(room.free(boxes)):
+        leader = shapely.LineString([at, places[k][1]]).difference(boxes[k].buffer(_CLEAR_MM / 2))
+        if not shapely.intersects(leader, np.array(room.taken)).any():
+            room.taken.append(leader)
+            return room.set(layer, words, places[k]), stroke_of_points(Layer.THIN, np.asarray(leader.coords))
     return None
 
 

@@ -14,14 +14,16 @@ from numpy.typing import NDArray
 
 from shellparts.drawing.print_lines import PrintLines
 from shellparts.drawing.tiling import OVERLAP_MM, Tile, Tiling
+from shellparts.parameters.choices import Tape
 
 __all__ = ["PrintPoint", "print_points", "set_points"]
 
 Array = NDArray[np.float64]
 #: Points are looked for on a grid of this step [mm], this far from every line.
 _STEP_MM, _CLEAR_MM = 10.0, 9.0
-#: Marks on the long line are at multiples of this, and two tapes start at least so far apart [mm].
-_ROUND_MM, _LEAST_BASE_MM = 10.0, 400.0
+#: Tapes start at multiples of this on the long line, and two of them at least so far apart [mm].
+_WHOLE_MM = {Tape.METRIC: 10.0, Tape.IMPERIAL: 25.4}
+_LEAST_BASE_MM = 400.0
 #: A group that reaches no farther from the long line than this needs no second point [mm].
 _NEAR_MM = 400.0
 
@@ -54,7 +56,7 @@ class PrintPoint:
         return f"{self.number}: {side} of it, {ways}"
 
 
-def print_points(lines: PrintLines, tiling: Tiling) -> tuple[PrintPoint, ...]:
+def print_points(lines: PrintLines, tiling: Tiling, tape: Tape = Tape.METRIC) -> tuple[PrintPoint, ...]:
     """Choose the points of all groups.
 
     Parameters
@@ -63,6 +65,8 @@ def print_points(lines: PrintLines, tiling: Tiling) -> tuple[PrintPoint, ...]:
         What is printed.
     tiling : Tiling
         Its pages.
+    tape : Tape
+        The tape measure at hand: tapes start at whole centimetres or whole inches of the long line.
 
     Returns
     -------
@@ -79,21 +83,25 @@ def print_points(lines: PrintLines, tiling: Tiling) -> tuple[PrintPoint, ...]:
     ring = lines.piece.cutting[0][:, 1]
     low, high = float(ring.min()), float(ring.max())
     places = [at for group in groups for at in _places(group, blocked, lines.is_half, low, high)]
-    return set_points(places, low, high)
+    return set_points(places, low, high, _WHOLE_MM[tape])
 
 
-def set_points(places: Sequence[Array], low: float, high: float) -> tuple[PrintPoint, ...]:
-    """Number places and find their tapes from a long line between two levels [mm].
+def set_points(
+    places: Sequence[Array], low: float, high: float, whole_mm: float = 10.0
+) -> tuple[PrintPoint, ...]:
+    """Number places and find their tapes, which start at whole parts of a long line between two levels [mm].
 
     Examples
     --------
     >>> set_points([np.array([300.0, 500.0])], 0.0, 2000.0)[0].told(lambda length: f"{length:.0f}")
     '1: right of it, 424 from 200 and 424 from 800'
     """
-    return tuple(PrintPoint(number, at, _tapes(at, low, high)) for number, at in enumerate(places, 1))
+    return tuple(
+        PrintPoint(number, at, _tapes(at, low, high, whole_mm)) for number, at in enumerate(places, 1)
+    )
 
 
-def _tapes(at: Array, low: float, high: float) -> tuple[tuple[float, float], ...]:
+def _tapes(at: Array, low: float, high: float, whole_mm: float) -> tuple[tuple[float, float], ...]:
     """From where tapes run, so that they meet about square."""
     along = float(at[1]) - low
     if at[0] == 0.0:
@@ -102,7 +110,7 @@ def _tapes(at: Array, low: float, high: float) -> tuple[tuple[float, float], ...
     long = max(high - low, _LEAST_BASE_MM)
     first = float(np.clip(along - reach, 0.0, max(long - 2 * reach, 0.0)))
     second = float(np.clip(along + reach, min(2 * reach, long), long))
-    starts = [float(np.round(start / _ROUND_MM) * _ROUND_MM) for start in (first, second)]
+    starts = [float(np.round(start / whole_mm) * whole_mm) for start in (first, second)]
     return tuple((start, float(np.hypot(at[0], along - start))) for start in starts)
 
 
