@@ -27,7 +27,7 @@ _BAR_LIMIT_MM = 70.0
 _HOW = "Cut unbroken lines. The printed side is the outer side. Glue each tab behind the edge with its seam number."
 #: What is done at each line, and paper for it [mm].
 _FOLDS = ((BACK, "fold back, away from you"), (TOWARDS, "fold towards you"), (FLAT, "leave flat"))
-_SAMPLE_MM, _FOLD_ROOM_MM = 8.0, 46.0
+_SAMPLE_MM, _FOLD_ROOM_MM = 11.0, 47.0
 
 
 @frozen
