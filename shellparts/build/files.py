@@ -13,10 +13,12 @@ from shellparts.build.numbers import Numbers
 from shellparts.build.shown import write_shown
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_of import BookOf
+from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import book_paper, sheet_of
 from shellparts.drawing.paper_model import fitting_scale
 from shellparts.drawing.piece import draw_piece, draw_sheet_of_pieces
+from shellparts.drawing.styles import SMALL_PENS
 from shellparts.report.pattern_record import write_summary
 from shellparts.report.room_materials import layouts_of
 from shellparts.report.subject import Subject
@@ -239,9 +241,11 @@ def _write_flat(made: Made, folder: Path) -> tuple[dict[str, Any], list[Warning]
         title = f"{name}: {piece.name}, cut {piece.count}"
         write_svg(draw_piece(piece), title, folder / f"{piece.name}.svg")
     overview = f"{name}: all pieces, with their sizes"
-    write_svg(draw_overview(pattern, design.marking), overview, folder / f"{name}_all_pieces.svg")
+    page = draw_overview(pattern, design.marking, overview)
+    write_svg(page, overview, folder / f"{name}_all_pieces.svg", FRAME, SMALL_PENS)
     paper = sheet_of(design.printing, design.marking.tape)
-    printed = write_full_size(pattern.templates, paper, name, folder / f"{name}_full_size.pdf")
+    full_size = folder / f"{name}_full_size.pdf"
+    printed = write_full_size(pattern.templates, paper, name, full_size, design.marking.tape)
     paper_scale = max(scale, fitting_scale(pattern, paper))
     write_paper_model(pattern, name, paper_scale, paper, folder / f"{name}_paper_model.pdf")
     record = {

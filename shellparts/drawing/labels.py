@@ -154,6 +154,16 @@ class LabelRoom:
         middle = (len(lines) - 1) / 2.0
         return [Label(layer, line, at + down * (k - middle), height, turn) for k, line in enumerate(lines)]
 
+    def _towards(self, point: Array, labels: Sequence[Label]) -> list[Label]:
+        """Level lines of text, the shorter ones moved towards a point as far as the longest reaches."""
+        wide = [self.letters.width(label.text) * label.height_mm for label in labels]
+        found = []
+        for label, own in zip(labels, wide, strict=True):
+            spare = (max(wide) - own) / 2
+            x = float(np.clip(point[0], label.at[0] - spare, label.at[0] + spare))
+            found.append(evolve(label, at=np.array([x, label.at[1]])))
+        return found
+
     def point_out(
         self,
         layer: Layer,
@@ -204,7 +214,7 @@ class LabelRoom:
                     end = np.clip(point, places[k][1] - half, places[k][1] + half)
                     leader = shapely.LineString([point, end])
                     if reach == 1.0:
-                        return self.set(layer, lines, places[k]), []
+                        return self._towards(point, self.set(layer, lines, places[k])), []
                     if not any(leader.intersects(other) for other in self.taken):
                         self.taken.append(leader)
                         return self.set(layer, lines, places[k]), [stroke_of_points(layer, [point, end])]

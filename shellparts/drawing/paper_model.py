@@ -5,13 +5,14 @@ of the room at the model's scale.
 """
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from attrs import evolve, frozen
 
 from shellparts.base.checks import require
 from shellparts.drawing.paper import MARGIN_MM, PaperSheet
-from shellparts.drawing.paper_parts import paper_parts
+from shellparts.drawing.paper_parts import BACK, FLAT, TOWARDS, paper_parts
 from shellparts.drawing.paper_tabs import TAB_MM
 from shellparts.drawing.printed import Page, Shown, line, words
 from shellparts.drawing.shelves import shelve
@@ -20,11 +21,13 @@ from shellparts.pattern.made import Pattern
 
 __all__ = ["ModelRun", "fitting_scale", "paper_model_pages"]
 
-_TITLE_MM, _GAP_MM = 15.0, 3.0
+_TITLE_MM, _GAP_MM = 20.0, 3.0
 _PENS = 0.35
 _BAR_LIMIT_MM = 70.0
-_HOW = "Cut unbroken lines. Fold dashed lines back. Glue each tab behind the edge with the same seam number."
-_TOWARDS = " Fold dash-dotted lines towards you."
+_HOW = "Cut unbroken lines. The printed side is the outer side. Glue each tab behind the edge with its seam number."
+#: What is done at each line, and paper for it [mm].
+_FOLDS = ((BACK, "fold back, away from you"), (TOWARDS, "fold towards you"), (FLAT, "leave flat"))
+_SAMPLE_MM, _FOLD_ROOM_MM = 11.0, 47.0
 
 
 @frozen
@@ -106,10 +109,13 @@ def paper_model_pages(
         "choose a smaller model or larger paper",
     )
     parts = paper_parts(pattern, scale)
-    spots = shelve([part.shape for part in parts], *_room(page), _GAP_MM)
+    spots = shelve([part.with_words for part in parts], *_room(page), _GAP_MM)
     count = 1 + max(spot.page for spot in spots)
-    towards = any(fold.angle_rad < -1e-3 for piece in pattern.pieces for fold in piece.outline.folds)
-    how = _HOW + (_TOWARDS if towards else "")
+    drawn = {stroke.layer for part in parts for stroke in part.drawing.strokes}
+    folds = [fold for fold in _FOLDS if fold[0] in drawn]
+    seams = {seam for part in parts for seam, teeth in part.tabs.items() if teeth}
+    if len(seams) < len(pattern.seams):
+        folds.append((Layer.CUTTING, "no tab: glue edge to edge"))
     pages = []
     for number in range(count):
         shown = [
@@ -117,24 +123,29 @@ def paper_model_pages(
             for part, spot in zip(parts, spots, strict=True)
             if spot.page == number
         ]
-        title = _title(page, f"{name}: paper model 1:{scale}", f"Page {number + 1} of {count}.", how, scale)
-        pages.append(Page(page.width_mm, page.height_mm, (*shown, Shown(title))))
-    seams = {seam for part in parts for seam in part.tabs}
+        title = _title(page, f"{name}: paper model 1:{scale}", f"Page {number + 1} of {count}.", folds, scale)
+        pages.append(Page(page.width_mm, page.height_mm, (*shown, Shown(title, pens=_PENS))))
     return pages, ModelRun(scale, len(parts), count, len(seams))
 
 
-def _title(sheet: PaperSheet, title: str, number: str, how: str, scale: int) -> Drawing:
-    """What stands at the top of a page, with the scale bar."""
+def _title(
+    sheet: PaperSheet, title: str, number: str, folds: Sequence[tuple[Layer, str]], scale: int
+) -> Drawing:
+    """What stands at the top of a page, with the lines to fold at and the scale bar."""
     top = sheet.height_mm - MARGIN_MM
     room = sheet.width_mm - 2 * MARGIN_MM - _BAR_LIMIT_MM - 14.0
     printing = f"{number} Print at 100 %, not fitted to the page."
     labels = [
         words(title, MARGIN_MM, top - 4.0, 3.2, bold=True, room_mm=room),
-        words(printing, MARGIN_MM, top - 8.0, 1.8, room_mm=room),
-        words(how, MARGIN_MM, top - 11.6, 1.8, room_mm=room),
+        words(printing, MARGIN_MM, top - 8.0, 2.0, room_mm=room),
+        words(_HOW, MARGIN_MM, top - 13.2, 2.0),
     ]
     x, y = sheet.width_mm - MARGIN_MM - _BAR_LIMIT_MM - 8.0, top - 5.6
     strokes = []
+    for k, (layer, told) in enumerate(folds):
+        left, level = MARGIN_MM + k * _FOLD_ROOM_MM, top - 16.4
+        strokes.append(line(layer, left, level, left + _SAMPLE_MM, level))
+        labels.append(words(told, left + _SAMPLE_MM + 1.5, level - 1.0, 2.0))
     for unit, mm, up in (("m", 1000.0, 1.0), ("ft", 304.8, -1.0)):
         length = _bar_length(mm / scale)
         strokes.append(line(Layer.BAR, x, y, x + length * mm / scale, y))
@@ -142,7 +153,7 @@ def _title(sheet: PaperSheet, title: str, number: str, how: str, scale: int) -> 
             at = x + share * length * mm / scale
             strokes.append(line(Layer.BAR, at, y, at, y + up * (2.0 if share != 0.5 else 1.4)))
             told = f"{share * length:g} {unit}" if share == 1.0 else f"{share * length:g}"
-            labels.append(words(told, at, y + (2.6 if up > 0 else -4.0), 1.6, align=0.5))
+            labels.append(words(told, at, y + (2.6 if up > 0 else -4.2), 2.0, align=0.5))
     return Drawing(tuple(strokes), tuple(labels))
 
 

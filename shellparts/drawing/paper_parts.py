@@ -1,8 +1,10 @@
 """One part of a paper model: a sheet of the room, small, with its tabs, folds and names.
 
 Glossary: a *part* stands for one sheet, so a piece that is cut ten times gives ten parts, each with its own
-seam numbers. The outline is the sewing line: paper has no allowances. Of the two edges of a seam the one
-named second carries the *tab*.
+seam numbers. The outline is the sewing line: paper has no allowances. The printed side is the outer side. Of the two
+edges of a seam the one named second carries the *tab*, which is glued behind the other sheet. Where the two meet at a
+ridge it is folded *back*, away from the print; where they meet in a groove, as a tube and the shell it goes through, it
+is folded *towards* the print; where one goes on in the other it stays *flat*.
 
 This module does not know pages.
 """
@@ -18,11 +20,13 @@ from numpy.typing import NDArray
 from shellparts.drawing.labels import CAPITALS, PRINTED, LabelRoom, Place
 from shellparts.drawing.paper_tabs import tab_teeth
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
+from shellparts.parameters.part import Role
 from shellparts.pattern.made import Pattern
-from shellparts.pattern.pieces import Piece, PieceEdge
+from shellparts.pattern.pieces import Piece, PieceEdge, Seam
+from shellparts.pattern.seam_kinds import JOIN
 from shellparts.unroll.outline import Form
 
-__all__ = ["PaperPart", "paper_parts"]
+__all__ = ["BACK", "FLAT", "TOWARDS", "PaperPart", "paper_parts", "tab_fold"]
 
 Array = NDArray[np.float64]
 #: A sheet and its edge.
@@ -32,25 +36,50 @@ Names = Mapping[Side, Sequence[str]]
 _SAGITTA_MM = 0.02
 _FLAT_FOLD_RAD = 1e-3
 #: Heights of letters that are tried [mm].
-_ALONG_TEXT_MM, _ACROSS_TEXT_MM = (1.8, 1.5, 1.2), (1.2, 0.9, 0.75, 0.6)
+_SEAM_TEXT_MM = (2.4, 2.0)
+#: A panel stands on this level; what of it lies below is a flap on the floor [mm].
+_FLOOR_MM = 0.05
+#: Edges with tabs that are shorter than this share teeth [mm].
+_SHORT_EDGE_MM = 3.2
+#: A line for each way of folding.
+BACK, TOWARDS, FLAT = Layer.FOLD, Layer.CENTRE, Layer.OVERLAP
 #: Between a part's name and its edges [mm].
 _CLEAR_MM = 0.8
+#: A seam number is so much nearer to its own edge than to others [mm].
+_NEARER_MM = 0.4
 #: Where along an edge its seam number is tried.
 _SHARES = (0.5, 0.4, 0.6, 0.25, 0.75)
-#: A seam number across an edge is not higher than this share of it, so that neighbours leave each other room.
-_ACROSS_SHARE = 0.35
-_NAME_TEXT_MM = (4.0, 3.2, 2.5, 2.0, 1.6, 1.3, 1.0, 0.8)
+_NAME_TEXT_MM = (4.0, 3.2, 2.5, 2.0)
+#: How far words may stand from what they name [mm]; on a part smaller than the second they stand beside it.
+_BESIDE_MM, _SMALL_PART_MM = 40.0, 20.0
+
+
+@frozen
+class Tab:
+    """A seam that an edge carries the tab of: its id, how far the edge turns [rad], how the tab is folded, and whether
+    it joins panels, which may lie on the floor with their lower ends.
+    """
+
+    seam: str
+    turn_rad: float
+    fold: Layer
+    of_panels: bool
+
+    def fold_at(self, points: Array) -> Layer:
+        """How the tab is folded along a stretch of its edge; flaps that are one with their panels lie flat."""
+        return FLAT if self.of_panels and float(points[:, 1].max()) < _FLOOR_MM else self.fold
 
 
 @frozen(eq=False)
 class PaperPart:
-    """The part of one sheet, ready to be laid on a page: its lines and names and its shape with the tabs [mm on paper],
-    and how many teeth each seam has on it.
+    """The part of one sheet, ready to be laid on a page: its lines and names, its shape with the tabs, the same with
+    the words beside it [mm on paper], and how many teeth each seam has on it.
     """
 
     sheet: str
     drawing: Drawing
     shape: shapely.Geometry
+    with_words: shapely.Geometry
     tabs: Mapping[str, int]
 
 
@@ -58,13 +87,35 @@ def paper_parts(pattern: Pattern, scale: int) -> list[PaperPart]:
     """Every part of a model at 1 to a scale: one for each sheet of the room."""
     turns = {(piece.name, edge.id): _turn(edge) for piece in pattern.pieces for edge in piece.all_edges}
     names: dict[Side, list[str]] = {}
-    tabs: dict[Side, tuple[str, float]] = {}
+    tabs: dict[Side, Tab] = {}
+    roles = {sheet: piece.kind.role for piece in pattern.pieces for sheet in piece.sheets}
     for seam in pattern.seams:
         bend = max(turns[place] for place in zip(seam.pieces, seam.edges, strict=True))
         for place in dict.fromkeys(zip(seam.sheets, seam.edges, strict=True)):
             names.setdefault(place, []).append(seam.id)
-        tabs[seam.sheets[1], seam.edges[1]] = (seam.id, bend)
+        fold = tab_fold(seam, (roles[seam.sheets[0]], roles[seam.sheets[1]]))
+        of_panels = {roles[sheet] for sheet in seam.sheets} == {Role.PANEL}
+        tabs[seam.sheets[1], seam.edges[1]] = Tab(seam.id, bend, fold, of_panels)
     return [_part(piece, sheet, scale, names, tabs) for piece in pattern.pieces for sheet in piece.sheets]
+
+
+def tab_fold(seam: Seam, roles: tuple[Role, Role]) -> Layer:
+    """Say how the tab of a seam is folded, seen from the printed side, which is the outer one.
+
+    Parameters
+    ----------
+    seam : Seam
+    roles : (Role, Role)
+        Of its two sheets.
+
+    Returns
+    -------
+    Layer
+        `BACK` at a ridge, `TOWARDS` in a groove, `FLAT` where one sheet goes on in the other.
+    """
+    if seam.sheets[0] == seam.sheets[1] or seam.seam_class == JOIN or set(roles) == {Role.FLAP}:
+        return FLAT
+    return TOWARDS if set(roles) == {Role.PANEL, Role.TUBE} else BACK
 
 
 def _turn(edge: PieceEdge) -> float:
@@ -77,7 +128,7 @@ def _part(
     sheet: str,
     scale: int,
     names: Names,
-    tabs: Mapping[Side, tuple[str, float]],
+    tabs: Mapping[Side, Tab],
 ) -> PaperPart:
     sagitta = _SAGITTA_MM * scale
     stretches = {edge.id: [flat.polyline(sagitta) / scale for flat in edge.flat] for edge in piece.all_edges}
@@ -89,23 +140,55 @@ def _part(
     strokes: list[Stroke] = []
     teeth: list[shapely.Polygon] = []
     counts: dict[str, int] = {}
-    for edge in piece.all_edges:
-        whole = np.concatenate([*(points[:-1] for points in stretches[edge.id]), stretches[edge.id][-1][-1:]])
-        tab = tabs.get((sheet, edge.id))
-        made = tab_teeth(stretches[edge.id], tab[1], [inside, *teeth]) if tab else []
-        strokes.append(stroke_of_points(Layer.FOLD if made else Layer.CUTTING, whole))
-        if tab:
-            counts[tab[0]] = len(made)
+    for run in _runs(piece, sheet, tabs, stretches):
+        own = [tabs[sheet, edge.id] for edge in run if (sheet, edge.id) in tabs]
+        parts = [points for edge in run for points in stretches[edge.id]]
+        whole = np.concatenate([*(points[:-1] for points in parts), parts[-1][-1:]])
+        smooth = [whole] if len(run) > 1 else parts
+        made = tab_teeth(smooth, max(tab.turn_rad for tab in own), [inside, *teeth]) if own else []
+        if made:
+            strokes += [stroke_of_points(own[0].fold_at(points), points) for points in smooth]
+        else:
+            strokes.append(stroke_of_points(Layer.CUTTING, whole))
+        counts |= {tab.seam: len(made) for tab in own}
         strokes += _tooth_lines(made, shapely.LineString(whole))
         teeth += made
     folds = list(_folds(piece, sagitta, scale))
     strokes += folds
     lines = [shapely.LineString(fold.points) for fold in folds]
     room = LabelRoom(inside.difference(shapely.union_all([line.buffer(0.2) for line in lines])), CAPITALS)
-    labels = [*_seam_labels(piece, sheet, scale, names, room), *_name_label(sheet, inside, lines, room)]
-    return PaperPart(
-        sheet, Drawing(tuple(strokes), tuple(labels)), shapely.union_all([inside, *teeth]), counts
-    )
+    shape = shapely.union_all([inside, *teeth])
+    labels = _name_label(sheet, inside, lines, room)
+    beside = LabelRoom(shape.buffer(_BESIDE_MM).difference(shape.buffer(_CLEAR_MM)), CAPITALS)
+    told, leaders = _seam_labels(piece, sheet, scale, names, (room, beside))
+    labels += told
+    if not any(label.layer is Layer.NAME for label in labels):
+        middle = np.asarray(inside.centroid.coords[0])
+        ways = (_led(beside, [sheet], middle, turn, Layer.NAME) for turn in np.arange(24) * math.pi / 12)
+        for found, leader in [one for one in ways if one is not None][:1]:
+            labels, leaders = [*labels, *found], [*leaders, leader]
+    words = shapely.union_all([shape, *beside.taken])
+    return PaperPart(sheet, Drawing((*strokes, *leaders), tuple(labels)), shape, words, counts)
+
+
+def _runs(
+    piece: Piece, sheet: str, tabs: Mapping[Side, Tab], stretches: Mapping[str, Sequence[Array]]
+) -> Iterator[list[PieceEdge]]:
+    """Edges one by one; neighbours with tabs that are too short for teeth of their own together."""
+    for loop in (piece.edges, *piece.holes):
+        run: list[PieceEdge] = []
+        for edge in loop:
+            long = sum(float(np.hypot(*np.diff(points, axis=0).T).sum()) for points in stretches[edge.id])
+            if (sheet, edge.id) not in tabs or long >= _SHORT_EDGE_MM:
+                yield from filter(None, (run, [edge]))
+                run = []
+                continue
+            run.append(edge)
+            if len(run) * long >= _SHORT_EDGE_MM:
+                yield run
+                run = []
+        if run:
+            yield run
 
 
 def _tooth_lines(teeth: Sequence[shapely.Polygon], edge: shapely.LineString) -> Iterator[Stroke]:
@@ -130,38 +213,67 @@ def _folds(piece: Piece, sagitta: float, scale: int) -> Iterator[Stroke]:
     for fold in piece.outline.folds:
         points = fold.edge.polyline(sagitta) / scale
         if fold.angle_rad > _FLAT_FOLD_RAD:
-            yield stroke_of_points(Layer.FOLD, points)
+            yield stroke_of_points(BACK, points)
         elif fold.angle_rad < -_FLAT_FOLD_RAD:
-            yield stroke_of_points(Layer.CENTRE, points)
+            yield stroke_of_points(TOWARDS, points)
 
 
-def _seam_labels(piece: Piece, sheet: str, scale: int, names: Names, room: LabelRoom) -> Iterator[Label]:
-    """Seam numbers beside the inner side of their edges; across a short edge where they do not fit along it.
-
-    The first place counts that is nearer to the edge than to others; where there is none, the first that fits.
+def _seam_labels(
+    piece: Piece, sheet: str, scale: int, names: Names, rooms: tuple[LabelRoom, LabelRoom]
+) -> tuple[list[Label], list[Stroke]]:
+    """Seam numbers beside the inner side of their edges, across a short edge where they do not fit along it; else with
+    a leader, on the part or beside it.
     """
     lines = {e.id: shapely.LineString(e.polyline(_SAGITTA_MM * scale) / scale) for e in piece.all_edges}
+    inside, beside = rooms
+    size = np.ptp(np.vstack([np.asarray(line.coords) for line in lines.values()]), axis=0)
+    labels: list[Label] = []
+    leaders: list[Stroke] = []
     for edge in piece.all_edges:
         words = [" ".join(names.get((sheet, edge.id), ()))]
-        places = _along_and_across(edge, scale, CAPITALS.width(words[0])) if words[0] else []
-        if not places:
+        if not words[0]:
             continue
+        places = _along_and_across(edge, scale, CAPITALS.width(words[0]))
         others = shapely.union_all([line for other, line in lines.items() if other != edge.id])
         boxes = CAPITALS.boxes(words, places)
-        free = room.free(boxes)
-        near = free & (shapely.distance(lines[edge.id], boxes) < shapely.distance(others, boxes))
-        found = np.flatnonzero(near if near.any() else free)
+        free = inside.free(boxes) & (
+            shapely.distance(lines[edge.id], boxes) + _NEARER_MM < shapely.distance(others, boxes)
+        )
+        found = np.flatnonzero(free)
         if len(found):
-            yield from room.set(Layer.EDGE, words, places[found[0]])
+            labels += inside.set(Layer.EDGE, words, places[found[0]])
+            continue
+        at, heading = edge.at(edge.length_mm / 2)
+        out = heading - math.pi / 2
+        told = _led(inside, words, at / scale, out + math.pi) if max(size) > _SMALL_PART_MM else None
+        told = told or _led(beside, words, at / scale, out)
+        if told is not None:
+            labels, leaders = [*labels, *told[0]], [*leaders, told[1]]
+    return labels, leaders
+
+
+def _led(
+    room: LabelRoom, words: Sequence[str], at: Array, way: float, layer: Layer = Layer.EDGE
+) -> tuple[list[Label], Stroke] | None:
+    """Words with a thin line to a point, about straight off it in some direction, as near as there is room."""
+    turns = way + np.array([0.0, 0.15, -0.15, 0.3, -0.3, 0.5, -0.5])
+    reaches = np.arange(3.0, _BESIDE_MM, 1.0)
+    off = reaches[:, None, None] * np.column_stack([np.cos(turns), np.sin(turns)])
+    places = [(_SEAM_TEXT_MM[-1], at + one, 0.0) for one in off.reshape(-1, 2)]
+    boxes = CAPITALS.boxes(words, places)
+    for k in np.flatnonzero(room.free(boxes)):
+        leader = shapely.LineString([at, places[k][1]]).difference(boxes[k].buffer(_CLEAR_MM / 2))
+        if not shapely.intersects(leader, np.array(room.taken)).any():
+            room.taken.append(leader)
+            return room.set(layer, words, places[k]), stroke_of_points(Layer.THIN, np.asarray(leader.coords))
+    return None
 
 
 def _along_and_across(edge: PieceEdge, scale: int, wide: float) -> list[Place]:
     """Places along an edge, its middle first, then across it, for words so wide per height of their capitals."""
     long = edge.length_mm / scale
-    highest = max(_ACROSS_SHARE * long, _ACROSS_TEXT_MM[-1])
-    low = [h for h in _ACROSS_TEXT_MM if h <= highest]
-    tried = [(h, share, False) for h in _ALONG_TEXT_MM for share in _SHARES if (wide + 2) * h <= long]
-    tried += [(h, share, True) for shares in (_SHARES[:1], _SHARES[1:]) for h in low for share in shares]
+    tried = [(h, share, False) for h in _SEAM_TEXT_MM for share in _SHARES if (wide + 2) * h <= long]
+    tried += [(_SEAM_TEXT_MM[-1], share, True) for share in _SHARES]
     places = []
     for height, share, is_across in tried:
         at, heading = edge.at(edge.length_mm * share)

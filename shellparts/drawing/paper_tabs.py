@@ -21,7 +21,9 @@ TAB_MM = 5.0
 #: A tooth does not turn more than this [rad], and is not longer than this [mm].
 _TOOTH_TURN_RAD, _TOOTH_MM = 0.3, 40.0
 #: Nor are teeth shorter than this because of a bend [mm].
-_SHORT_TOOTH_MM = 2.5
+_SHORT_TOOTH_MM = 4.0
+#: A tooth holds a disc of this width: scissors cut nothing narrower, and glue holds nothing by it [mm].
+_LEAST_WIDTH_MM = 2.0
 #: Paper left between a tab and whatever lies beside it [mm].
 _GAP_MM = 0.15
 
@@ -51,16 +53,20 @@ def tab_teeth(
     teeth = []
     for points in stretches:
         length = _length(points)
-        count = max(1, math.ceil(length / pitch - 1e-6))
+        count = max(1, min(math.ceil(length / pitch - 1e-6), math.floor(length / _SHORT_TOOTH_MM)))
         for i in range(count):
             tooth = _tooth(points, length * i / count, length * (i + 1) / count)
             free = [
                 part for part in shapely.get_parts(tooth.difference(blocked)) if part.geom_type == "Polygon"
             ]
             largest = max(free, key=lambda part: part.area, default=None)
-            if largest is not None and largest.area > 0.3 * tooth.area:
+            if largest is not None and largest.area > 0.3 * tooth.area and _is_wide(largest):
                 teeth.append(largest)
     return teeth
+
+
+def _is_wide(tooth: shapely.Polygon) -> bool:
+    return not tooth.buffer(-_LEAST_WIDTH_MM / 2).is_empty
 
 
 def _length(points: Array) -> float:

@@ -18,7 +18,7 @@ from shellparts.parameters.part import Role
 from shellparts.pattern.naming import in_short
 from shellparts.pattern.pieces import Piece, PieceEdge
 
-__all__ = ["draw_piece", "draw_sheet_of_pieces", "in_rows"]
+__all__ = ["STANDS", "draw_piece", "draw_sheet_of_pieces", "in_rows", "numbers_to_chalk"]
 
 Array = NDArray[np.float64]
 _LARGEST_TEXT_MM, _SMALLEST_TEXT_MM = 60.0, 2.5
@@ -26,7 +26,7 @@ _EDGE_TEXT_MM = 12.0
 #: On a piece larger than this texts grow with it, so that the drawing can still be read as a whole.
 _LARGE_PIECE_MM = 1500.0
 #: Roles of pieces that stand, and so have an upper end.
-_STANDS = (Role.PANEL, Role.CLOSURE)
+STANDS = (Role.PANEL, Role.CLOSURE)
 #: Letters in a line of what to chalk on copies.
 _NUMBERS_LINE = 32
 #: A name stands upright only where it gets this much larger than level.
@@ -132,7 +132,9 @@ def draw_piece(piece: Piece) -> Drawing:
     arrows: list[Stroke] = []
     if piece.kind.role is not Role.PATCH:
         letters = names[0].height_mm if names else _LARGEST_TEXT_MM
-        arrows, words = up_mark(room, cloth, 0.5 * letters, piece.kind.role in _STANDS, _numbers(piece))
+        arrows, words = up_mark(
+            room, cloth, 0.5 * letters, piece.kind.role in STANDS, numbers_to_chalk(piece)
+        )
         room.taken += [_line_of(arrow).buffer(letters * 0.3) for arrow in arrows]
         labels += words
     told, leader = _beside_the_piece(piece, homeless, room.taken)
@@ -142,7 +144,7 @@ def draw_piece(piece: Piece) -> Drawing:
     return Drawing(tuple(strokes), tuple(labels))
 
 
-def _numbers(piece: Piece) -> list[str]:
+def numbers_to_chalk(piece: Piece) -> list[str]:
     """What to chalk on the copies of a piece, so that they are told apart."""
     if piece.sheets == (piece.name,):
         return []

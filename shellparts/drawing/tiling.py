@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.drawing.paper import PaperSheet
@@ -71,7 +71,7 @@ class Tiling:
 
     def beside(self, tile: Tile) -> dict[str, list[Tile]]:
         """Pages that share a side with a page: ``left``, ``right``, ``above``, ``below``."""
-        left, _, right, _ = tile.core
+        left, low, right, high = tile.core
         found: dict[str, list[Tile]] = {"left": [], "right": [], "above": [], "below": []}
         for other in self.tiles:
             if other.row == tile.row:
@@ -79,10 +79,36 @@ class Tiling:
                     found["left"].append(other)
                 elif abs(other.core[0] - right) < 1e-6:
                     found["right"].append(other)
-            elif abs(other.row - tile.row) == 1:
-                shared = min(other.core[2], right) - max(other.core[0], left)
-                if shared > MARK_STEP_MM + OVERLAP_MM:
-                    found["above" if other.row < tile.row else "below"].append(other)
+                continue
+            shared = min(other.core[2], right) - max(other.core[0], left)
+            for side, gap in (("above", other.core[1] - high), ("below", other.core[3] - low)):
+                if abs(gap) < 1e-6 and shared > MARK_STEP_MM + OVERLAP_MM:
+                    found[side].append(other)
+        return found
+
+    def only(self, shape: shapely.Geometry) -> "Tiling":
+        """Those pages whose cores meet a shape, named anew."""
+        shapely.prepare(shape)
+        kept = [tile for tile in self.tiles if shape.intersects(shapely.box(*tile.core))]
+        rows = sorted({tile.row for tile in kept})
+        columns = {row: [tile.column for tile in kept if tile.row == row] for row in rows}
+        named = [
+            evolve(tile, row=1 + rows.index(tile.row), column=1 + columns[tile.row].index(tile.column))
+            for tile in kept
+        ]
+        return Tiling(self.sheet, tuple(named))
+
+    @property
+    def groups(self) -> list[list[Tile]]:
+        """Pages that hang together, from the top."""
+        left, found = list(self.tiles), []
+        while left:
+            group = [left.pop(0)]
+            for tile in group:
+                near = [other for side in self.beside(tile).values() for other in side if other in left]
+                left = [other for other in left if other not in near]
+                group += near
+            found.append(sorted(group, key=lambda tile: (tile.row, tile.column)))
         return found
 
     def marks(self, taken: shapely.Geometry) -> Array:
@@ -166,12 +192,14 @@ def _fewest(shape: shapely.Geometry, sheet: PaperSheet) -> tuple[Tile, ...]:
 def _laid(shape: shapely.Geometry, top: float, rows: int, width: float, tall: float) -> tuple[Tile, ...]:
     left, _, right, _ = shape.bounds
     half = OVERLAP_MM / 2
-    tiles = []
-    for row in range(1, rows + 1):
-        high = top - (row - 1) * tall
+    tiles, row = [], 0
+    for number in range(rows):
+        high = top - number * tall
         low = high - tall
         strip = shapely.clip_by_rect(shape, left - 1.0, low, right + 1.0, high)
-        for column, start in enumerate(_starts(_stretches(strip), width), 1):
+        starts = _starts(_stretches(strip), width)
+        row += bool(starts)
+        for column, start in enumerate(starts, 1):
             core = (start, low, start + width, high)
             window = (start - half, low - half, start + width + half, high + half)
             tiles.append(Tile(row, column, core, window))

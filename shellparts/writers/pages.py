@@ -5,7 +5,7 @@ from pathlib import Path
 
 from shellparts.drawing.board import draw_board
 from shellparts.drawing.board_pages import board_pages
-from shellparts.drawing.full_size import PrintRun, full_size_pages
+from shellparts.drawing.full_size import PrintRun, full_size_pages, printed_pieces
 from shellparts.drawing.laid import laid_pieces
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
@@ -15,7 +15,7 @@ from shellparts.drawing.paper_model import ModelRun, paper_model_pages
 from shellparts.drawing.piece import in_rows
 from shellparts.drawing.places import places_page
 from shellparts.drawing.styles import BOARD_LAYERS, SMALL_PENS
-from shellparts.parameters import Design, Marking
+from shellparts.parameters import Design, Marking, Tape
 from shellparts.parameters.stocks import Roll
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece
@@ -65,9 +65,11 @@ def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> 
         write_dxf(boards, folder / "boards.dxf", BOARD_LAYERS)
 
 
-def write_full_size(pieces: Sequence[Piece], sheet: PaperSheet, heading: str, path: Path) -> PrintRun:
-    """Every piece at full size, in one PDF; see `full_size_pages`."""
-    pages, run = full_size_pages(pieces, sheet, heading)
+def write_full_size(
+    pieces: Sequence[Piece], sheet: PaperSheet, heading: str, path: Path, tape: Tape = Tape.METRIC
+) -> PrintRun:
+    """Every piece at full size, in one PDF; see `printed_pieces` and `full_size_pages`."""
+    pages, run = full_size_pages(printed_pieces(pieces, sheet, tape), sheet, heading)
     write_pdf(pages, f"{heading}: patterns at full size", path)
     return run
 
