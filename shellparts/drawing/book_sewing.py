@@ -14,15 +14,14 @@ from numpy.typing import NDArray
 
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Numbered, Section, Together, Words
 from shellparts.drawing.book_of import BookOf
-from shellparts.drawing.book_runs import SeamRun, run_of
 from shellparts.drawing.step_sketch import Marked, hem_sketch, seam_sketch
 from shellparts.pattern.pieces import PieceEdge
 from shellparts.report import book_words as said
-from shellparts.report.row_words import made_words, remark
+from shellparts.report.row_words import from_to, how_made, minded, remark, run_words
 from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Step
 from shellparts.sewing.parts import fittings_of, strips_of
-from shellparts.sewing.rows import OVERLAP_MM, Row, RowEnd, sewn_rows
+from shellparts.sewing.rows import Row, RowEnd, sewn_rows
 
 __all__ = ["sewing_chapter", "sewing_tables"]
 
@@ -45,8 +44,7 @@ class _Sewing:
 
     book: BookOf
     graph: SewingGraph
-    rows: dict[int, list[Row]]  # In the order of the needle
-    runs: dict[int, SeamRun]
+    rows: dict[int, list[Row]]
 
     @classmethod
     def of(cls, book: BookOf) -> "_Sewing":
@@ -54,8 +52,7 @@ class _Sewing:
         rows: dict[int, list[Row]] = {}
         for row in sewn_rows(book.order, graph):
             rows.setdefault(row.step, []).append(row)
-        runs = {step: run for step, found in rows.items() if (run := run_of(found, graph)) is not None}
-        return cls(book, graph, rows | {step: list(run.rows) for step, run in runs.items()}, runs)
+        return cls(book, graph, rows)
 
     def edge(self, place: Place) -> PieceEdge:
         return next(one for one in self.book.where[place[0]].all_edges if one.id == place[1])
@@ -69,62 +66,29 @@ class _Sewing:
         """Equal for steps that stand on one card."""
         task = step.task
         rows = [
-            (*map(self.alike, row.edges), self.how(row), self.ends(row), remark(row, self.book.marking))
+            (
+                *map(self.alike, row.edges),
+                how_made(row, self.book.marking),
+                from_to(row),
+                remark(row, self.book.marking),
+            )
             for row in self.rows.get(step.number, [])
         ]
         places = tuple(map(self.alike, (*task.edges, *task.patches)))
         return task.stage, task.action, step.makes, step.hands, tuple(rows), places
 
-    def how(self, row: Row) -> str:
-        """How a row is made, and which cloth lies on top."""
-        words = made_words(row)
-        if row.on_top is not None:
-            which = "first" if row.on_top == row.edges[0] else "second"
-            lies = (
-                f"the {which} edge lies on top, seen from outside"
-                if row.made == "lapped"
-                else f"both allowances are turned towards the {which} edge\u2019s piece"
-            )
-            words += f"; {lies}"
-        if row.turns is not None:
-            turns = [self.book.length(one) for one in (row.turns.first_mm, row.turns.second_mm) if one]
-            words += (
-                f"; turn in {', then '.join(turns)}; the row runs {self.book.length(row.turns.row_mm)} from the "
-                "finished edge"
-            )
-        return words
-
-    def ends(self, row: Row) -> str:
-        """From where to where a row runs."""
-
-        def beside(end: RowEnd, edge: str) -> str:
-            own = edge == row.edges[0][1]
-            return end.value if end in (RowEnd.ROUND, RowEnd.ON) or own else f"{end.value} at {edge}"
-
-        if row.stop is RowEnd.ROUND:
-            return "all around, from any notch, and over its beginning"
-        start = (
-            "the seam before, without a stop" if row.start is RowEnd.ON else beside(row.start, row.start_at)
-        )
-        return f"from {start}; {'' if row.stop is RowEnd.ON else 'to '}{beside(row.stop, row.stop_at)}"
-
     def start(self, row: Row) -> Array:
         """Where a row starts, on the piece of its first edge [mm]."""
         edge = self.edge(row.edges[0])
-        before, after = self.graph.neighbours(row.edges[0])
-        at_end = before != after and row.start_at == after[1]
-        run = self.runs.get(row.step)
-        if run is not None:
-            at_end = run.at_end
-        return np.asarray(edge.flat[-1].end if at_end else edge.flat[0].start)
+        return np.asarray(edge.flat[-1].end if row.at_end else edge.flat[0].start)
 
     def starts(self, rows: Sequence[Row]) -> tuple[Array, ...]:
-        """Where rows of one step start; a run starts once."""
-        if rows and rows[0].step in self.runs:
-            return (self.start(rows[0]),)
-        return tuple(self.start(row) for row in rows if row.start is not RowEnd.ON) or tuple(
-            map(self.start, rows[:1])
-        )
+        """Where the runs begin that rows of one step belong to."""
+        return tuple(self.start(row) for row in rows if row.start is not RowEnd.FROM)
+
+
+def _is_one_run(rows: Sequence[Row]) -> bool:
+    return len(rows) > 1 and all((row.start is RowEnd.FROM) is (k > 0) for k, row in enumerate(rows))
 
 
 def _named(place: Place) -> str:
@@ -171,20 +135,16 @@ def _shared(rows: Sequence[str]) -> tuple[str, list[str]]:
 def _table(sewing: _Sewing, steps: Sequence[Step], rows: Sequence[Row]) -> tuple[list[str], Grid]:
     """What is true of all rows, and the rest row by row."""
     both = len(rows[0].edges) == 2
+    marking = sewing.book.marking
     told = {
-        "How": _shared([sewing.how(row) for row in rows]),
-        "Row": _shared([sewing.ends(row) for row in rows]),
-        "Mind": _shared([remark(row, sewing.book.marking) for row in rows]),
+        "How": _shared([how_made(row, marking) for row in rows]),
+        "Row": _shared([from_to(row) for row in rows]),
+        "Mind": _shared([remark(row, marking) for row in rows]),
     }
-    run = sewing.runs.get(rows[0].step) if len(steps) == 1 else None
-    if run is not None:
-        minded = [
-            "; ".join(one for one in remark(row, sewing.book.marking).split("; ") if " back at " not in one)
-            for row in rows
-        ]
+    if _is_one_run(rows):
         told |= {
-            "Row": (run.words(sewing.book.length(OVERLAP_MM)), [""] * len(rows)),
-            "Mind": _shared(minded),
+            "Row": (run_words(rows, marking), [""] * len(rows)),
+            "Mind": _shared(["; ".join(minded(row, marking)) for row in rows]),
         }
     common = [f"**{name}:** {words}." for name, (words, _) in told.items() if words]
     columns: list[tuple[str, float, list[str]]] = []

@@ -119,13 +119,16 @@ def write_sewing_order(order: SewingOrder, pattern: Pattern, marking: Marking, p
 
 
 def write_rows(order: SewingOrder, pattern: Pattern, marking: Marking, path: Path) -> None:
-    """One row of stitches a line: both edges, which lies on top, where it starts and stops, how a hem is turned in."""
+    """One row of stitches a line, as the needle goes: both edges, which lies on top, where it starts and stops.
+
+    Rows of one step with the same ``run`` are sewn in one go, from the start of the first to the stop of the last.
+    """
     head = (
         *columns(
             "step seam edge other_edge made on_top_or_turned_towards start_beside start stop_beside stop"
         ),
         *lengths("length stop_short first_turn second_turn row_from_finished_edge", marking),
-        *columns("remark"),
+        *columns("remark run"),
     )
     rows = []
     for row in sewn_rows(order, SewingGraph.of(pattern)):
@@ -136,7 +139,9 @@ def write_rows(order: SewingOrder, pattern: Pattern, marking: Marking, path: Pat
             (None,) * 3 if row.turns is None else (row.turns.first_mm, row.turns.second_mm, row.turns.row_mm)
         )
         sizes = (row.length_mm, row.short_mm or None, *turns)
-        rows.append((row.step, row.seam, *edges, made_words(row), top, *ends, *sizes, remark(row, marking)))
+        rows.append(
+            (row.step, row.seam, *edges, made_words(row), top, *ends, *sizes, remark(row, marking), row.run)
+        )
     write_table(path, head, rows)
 
 
