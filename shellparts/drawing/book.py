@@ -7,6 +7,7 @@ pieces. What is said of the air is what **shellparts check** says.
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from shellparts.base.counted import counted
 from shellparts.drawing.blocks import (
     Block,
     Boxes,
@@ -80,7 +81,7 @@ def _room(book: BookOf) -> Iterator[Block]:
 def _get(book: BookOf) -> Iterator[Block]:
     yield Chapter("What to get")
     rows = tuple(
-        (one.item, f"{one.quantity:g} {book.told(one.unit)}", book.told(one.basis)) for one in book.lines
+        (one.item, book.told(counted(one.quantity, one.unit)), book.told(one.basis)) for one in book.lines
     )
     yield Grid(("what", "how much", "reckoned from"), rows, (3, 2, 7))
     yield Section("Tools")

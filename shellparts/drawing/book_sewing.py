@@ -12,6 +12,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.counted import counted
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Numbered, Section, Together, Words
 from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.step_sketch import Marked, hem_sketch, seam_sketch
@@ -264,7 +265,7 @@ def sewing_chapter(book: BookOf) -> Iterator[Block]:
     yield Chapter("Sewing, step by step")
     yield Numbered(said.SEWING_RULES)
     yield Words(
-        f"{len(book.order.steps)} steps, about {book.order.hours:.0f} hours at the machine, "
+        f"{counted(len(book.order.steps), 'step')}, about {book.order.hours:.0f} hours at the machine, "
         f"{book.told(f'{book.order.thread_m:.0f} m')} of thread."
     )
     sewing = _Sewing.of(book)

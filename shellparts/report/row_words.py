@@ -2,18 +2,13 @@
 
 from collections.abc import Sequence
 
-from shellparts.base.units import feet_inches, metric
-from shellparts.parameters import Marking, Tape
+from shellparts.parameters import Marking
 from shellparts.sewing.rows import BACKSTITCHES, OVERLAP_MM, Row, RowEnd
 
 __all__ = ["backstitched", "from_to", "how_made", "made_words", "minded", "remark", "run_words"]
 
 _GOES_ON = (RowEnd.FROM, RowEnd.ON)
 _BACK = f"{BACKSTITCHES} stitches back"
-
-
-def _tape(value_mm: float, marking: Marking) -> str:
-    return feet_inches(value_mm) if marking.tape is Tape.IMPERIAL else metric(value_mm)
 
 
 def made_words(row: Row) -> str:
@@ -33,9 +28,9 @@ def how_made(row: Row, marking: Marking) -> str:
         )
         words += f"; {lies}"
     if row.turns is not None:
-        turns = [_tape(one, marking) for one in (row.turns.first_mm, row.turns.second_mm) if one]
+        turns = [marking.length(one) for one in (row.turns.first_mm, row.turns.second_mm) if one]
         words += (
-            f"; turn in {', then '.join(turns)}; the row runs {_tape(row.turns.row_mm, marking)} from the "
+            f"; turn in {', then '.join(turns)}; the row runs {marking.length(row.turns.row_mm)} from the "
             "finished edge"
         )
     return words
@@ -68,7 +63,7 @@ def run_words(rows: Sequence[Row], marking: Marking) -> str:
     """
     go = "one run through all rows of the table in their order, at each corner needle down and turn"
     if rows[-1].stop is RowEnd.ROUND:
-        return f"{go}; all around, {_tape(OVERLAP_MM, marking)} over its beginning, {_BACK}"
+        return f"{go}; all around, {marking.length(OVERLAP_MM)} over its beginning, {_BACK}"
     start, stop = rows[0], rows[-1]
     where = [
         f"{end.value} at {row.edges[0][0]} {edge}"
@@ -81,7 +76,7 @@ def backstitched(row: Row, marking: Marking) -> str:
     """Where a row is sewn back."""
     if row.stop is RowEnd.ROUND:
         around = "all around, " if row.start is RowEnd.ANY else ""
-        return f"{around}{_tape(OVERLAP_MM, marking)} over its beginning, {_BACK}"
+        return f"{around}{marking.length(OVERLAP_MM)} over its beginning, {_BACK}"
     free = [
         word
         for word, end in (("start", row.start), ("stop", row.stop))
@@ -98,7 +93,7 @@ def minded(row: Row, marking: Marking) -> list[str]:
     if RowEnd.CORNER in (row.start, row.stop) and row.seam:
         found.append("not a stitch into the allowance beyond the corner")
     if row.short_mm:
-        leave = _tape(row.short_mm, marking)
+        leave = marking.length(row.short_mm)
         found.append(f"leave {leave} beside the channel unsewn, so that the cord gets in and out")
     if row.behind:
         found.append(f"this leaf hangs behind {row.behind}, seen from outside, where they overlap")

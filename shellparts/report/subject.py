@@ -7,6 +7,7 @@ from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.ballast import BallastPlan
 from shellparts.loads.changes import Change, Plan
 from shellparts.loads.results import Verdict
+from shellparts.parameters import Marking
 
 __all__ = ["Subject"]
 
@@ -27,6 +28,8 @@ class Subject:
         Heights of roof and ways out; None for a first look by formula.
     form : InflatedForm
         By half a panel.
+    marking : Marking
+        Which tape lengths are told by.
     """
 
     name: str
@@ -35,6 +38,7 @@ class Subject:
     plan: Plan
     curve: StandingCurve | None
     form: InflatedForm
+    marking: Marking = Marking()
 
     @property
     def bags(self) -> BallastPlan:

@@ -11,7 +11,7 @@ from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.order_steps import Action, SewingOrder, Step
 from shellparts.sewing.parts import fittings_of, strips_of
 from shellparts.sewing.rows import sewn_rows
-from shellparts.writers.table import Column, columns, lengths, mm, write_table
+from shellparts.writers.table import Column, columns, lengths, mm, twice, write_table
 
 __all__ = [
     "write_fittings",
@@ -93,11 +93,11 @@ def write_sewing_order(order: SewingOrder, pattern: Pattern, marking: Marking, p
         Column("how", show=" / ".join),
         *lengths("length", marking),
         Column("bundle_sheets"),
-        Column("bundle", "kg", lambda kg: f"{kg:.2f}"),
+        twice(Column("bundle", "kg", lambda kg: f"{kg:.2f}"), marking),
         Column("hands"),
         Column("closes_tube", show=_yes),
         *lengths("ring", marking),
-        Column("thread", "m", mm),
+        twice(Column("thread", "m", mm), marking),
         Column("minutes", show=mm),
     )
     seams = {seam.id: seam for seam in pattern.seams}
@@ -176,7 +176,7 @@ def write_fittings(order: SewingOrder, pattern: Pattern, marking: Marking, path:
         Column("place", show=_place),
         Column("step"),
         *lengths("cord_each", marking),
-        Column("from_start", "mm", lambda places: " ".join(map(mm, places))),
+        twice(Column("from_start", "mm", lambda places: " ".join(map(mm, places))), marking),
     )
     step = next((one.number for one in order.steps if one.task.action is Action.FIT), None)
     graph = SewingGraph.of(pattern)
