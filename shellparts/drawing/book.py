@@ -35,7 +35,9 @@ from shellparts.report.words import chance, clips_in_words, span
 __all__ = ["book_blocks"]
 
 #: Readings that the form has room for.
-_FORM_ROWS = 12
+_FORM_ROWS = 10
+#: Of a page's height, what the view from above takes where a picture follows it.
+_PLAN_SHARE = 0.36
 
 
 def _front(book: BookOf) -> Iterator[Block]:
@@ -73,9 +75,11 @@ def _room(book: BookOf) -> Iterator[Block]:
         "Stand outside and face the doorway: panels are counted to the right along the wall. The number is chalked on "
         "each panel; the names beside the lines are those of the seams."
     )
-    yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME)
-    for png, caption in book.pictures[1:]:
-        yield Photo(png, caption, 0.8)
+    under_air = book.pictures[1:]
+    share = _PLAN_SHARE if under_air else 0.0
+    yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME, share=share)
+    for png, caption in under_air:
+        yield Photo(png, caption, 0.5)
 
 
 def _get(book: BookOf) -> Iterator[Block]:
@@ -94,7 +98,7 @@ def _get(book: BookOf) -> Iterator[Block]:
 def _scale_model(book: BookOf) -> Iterator[Block]:
     if not book.models:
         return
-    yield Chapter("A scale model first")
+    yield Chapter("A scale model first", follows=True)
     for file in book.models:
         title, items = said.MODELS[file.rpartition(".")[2]]
         yield Section(f"{title}: {file}")
@@ -103,7 +107,7 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
 
 
 def _marking(book: BookOf) -> Iterator[Block]:
-    yield Chapter("Marking and cutting")
+    yield Chapter("Marking and cutting", follows=True)
     yield Numbered(tuple(map(book.told, said.HOW_TO_MARK)))
     yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
     rows = []
@@ -153,7 +157,7 @@ def _day(book: BookOf) -> Iterator[Block]:
 
 
 def _checks(book: BookOf) -> Iterator[Block]:
-    yield Chapter("Checks")
+    yield Chapter("Checks", follows=True)
     for title, items in (
         ("Before cutting", said.BEFORE_CUTTING),
         ("Before switching on", said.BEFORE_SWITCHING_ON),

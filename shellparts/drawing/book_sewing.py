@@ -28,8 +28,6 @@ __all__ = ["sewing_chapter", "sewing_tables"]
 
 Array = NDArray[np.float64]
 _BOX = "\u2610"
-#: A card with more rows than this may be broken between pages.
-_MOST_ROWS = 24
 #: What is done in a step, where the word for it does not stand well before a name.
 _DOES = {Action.PATCH: "sew patches on", Action.FIT: "fit clips, cords, ties"}
 _SKETCH_WORDS = {
@@ -244,11 +242,7 @@ def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
         grids.append(_fittings(sewing))
     else:
         grids.append(Grid(("step", "sheet", "what", "done"), tuple(_places(steps)), (1, 3, 6, 1.3)))
-    if sum(len(grid.rows) for grid in grids) > _MOST_ROWS:
-        yield Together(tuple(head))
-        yield from grids
-    else:
-        yield Together((*head, *grids))
+    yield Together((*head, *grids))
 
 
 def sewing_chapter(book: BookOf) -> Iterator[Block]:
