@@ -37,7 +37,7 @@ __all__ = ["book_blocks"]
 #: Readings that the form has room for.
 _FORM_ROWS = 10
 #: Of a page's height, what the view from above takes where a picture follows it.
-_PLAN_SHARE = 0.36
+_PLAN_SHARE = 0.42
 
 
 def _front(book: BookOf) -> Iterator[Block]:
@@ -79,7 +79,7 @@ def _room(book: BookOf) -> Iterator[Block]:
     share = _PLAN_SHARE if under_air else 0.0
     yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME, share=share)
     for png, caption in under_air:
-        yield Photo(png, caption, 0.5)
+        yield Photo(png, caption, 0.55)
 
 
 def _get(book: BookOf) -> Iterator[Block]:

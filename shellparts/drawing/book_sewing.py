@@ -28,6 +28,8 @@ __all__ = ["sewing_chapter", "sewing_tables"]
 
 Array = NDArray[np.float64]
 _BOX = "\u2610"
+#: Shares of a table's width.
+_SHARES = {"How": 5.0, "Row": 7.0, "Mind": 5.0}
 #: What is done in a step, where the word for it does not stand well before a name.
 _DOES = {Action.PATCH: "sew patches on", Action.FIT: "fit clips, cords, ties"}
 _SKETCH_WORDS = {
@@ -154,7 +156,7 @@ def _table(sewing: _Sewing, steps: Sequence[Step], rows: Sequence[Row]) -> tuple
     for side, name in enumerate(("first edge", "second edge") if both else ("edge",)):
         columns.append((name, 3.0, [_named(row.edges[side]) for row in rows]))
     columns.append(("length", 2.4, [sewing.book.length(row.length_mm) for row in rows]))
-    columns += [(name.lower(), 5.0, own) for name, (_, own) in told.items() if any(own)]
+    columns += [(name.lower(), _SHARES[name], own) for name, (_, own) in told.items() if any(own)]
     columns.append(("done", 1.5, [_BOX] * len(rows)))
     head, shares, cells = zip(*columns, strict=True)
     return common, Grid(head, tuple(zip(*cells, strict=True)), shares)

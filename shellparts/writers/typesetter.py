@@ -49,6 +49,8 @@ FONT, _BOLD = "BookSans", "BookSans-Bold"
 _TALLEST, _ROOM = 0.8, 0.38
 #: Rows of a table that stand with what is above it; one that is hardly longer is not broken.
 _KEPT_ROWS, _UNBROKEN_ROWS = 4, 7
+#: Fewer of its last rows do not stand on the next page alone.
+_LEFT_ROWS = 3
 #: Letters of a table, the distance of its lines, and the white at the sides of a cell [points].
 _CELL, _CELL_LINE, _CELL_SIDES = 8.2, 10.6, (2.0, 4.0)
 
@@ -140,6 +142,26 @@ def _unpainted(flowable: Any, pass_: _Pass) -> Any:
                 super().draw()
 
     return Laid
+
+
+@lru_cache(maxsize=1)
+def _break_class() -> Any:
+    from reportlab.platypus import CondPageBreak
+
+    class Break(CondPageBreak):
+        """A new page where less room is left than is needed, or all but so little of the whole would fit."""
+
+        def __init__(self, least: float, whole: float, little: float) -> None:
+            super().__init__(least)
+            self.least, self.whole, self.little = least, whole, little
+
+        def wrap(self, width: float, height: float) -> tuple[float, float]:
+            """Take no room, or what is left of the page."""
+            self.height = self.whole if 0.0 < self.whole - height < self.little else self.least
+            size: tuple[float, float] = super().wrap(width, height)
+            return size
+
+    return Break
 
 
 def _figure_class() -> Any:
@@ -253,7 +275,7 @@ class Typesetter:
 
     def _together(self, blocks: Sequence[Block]) -> list[Any]:
         """Blocks on one page; if a long table is last, all above it and its first rows, the rest where it falls."""
-        from reportlab.platypus import CondPageBreak, KeepTogether
+        from reportlab.platypus import KeepTogether
 
         last = blocks[-1]
         laid = [flowable for one in blocks for flowable in self.set(one)]
@@ -262,7 +284,9 @@ class Typesetter:
         kept = [*laid[:-1], self._table(Grid(last.header, last.rows[:_KEPT_ROWS], last.shares))]
         heights = [one.wrap(self.width, self._whole)[1] for one in kept]
         white = sum(one.getSpaceBefore() + one.getSpaceAfter() for one in kept)
-        return [CondPageBreak(min(sum(heights) + white, self._whole)), *laid]
+        least = min(sum(heights) + white, self._whole)
+        row = heights[-1] / (_KEPT_ROWS + 1)
+        return [_break_class()(least, least + row * (len(last.rows) - _KEPT_ROWS), _LEFT_ROWS * row), *laid]
 
     def _entered(self, title: str, style: str, level: int) -> Any:
         """A heading that stands in the list of contents."""
@@ -347,4 +371,4 @@ class Typesetter:
 
         wide, tall = ImageReader(io.BytesIO(png)).getSize()
         width = min(self.width * share, self._tallest * wide / tall)
-        return Image(io.BytesIO(png), width, width * tall / wide)
+        return Image(io.BytesIO(png), width, width * tall / wide, hAlign="LEFT")
