@@ -53,6 +53,9 @@ _KEPT_ROWS, _UNBROKEN_ROWS = 4, 7
 _LEFT_ROWS = 3
 #: Letters of a table, the distance of its lines, and the white at the sides of a cell [points].
 _CELL, _CELL_LINE, _CELL_SIDES = 8.2, 10.6, (2.0, 4.0)
+#: White above and below a cell, and a row of one line [points].
+_CELL_ENDS = 2.2
+_ROW = _CELL_LINE + 2.0 * _CELL_ENDS
 
 
 def _register_fonts() -> None:
@@ -144,24 +147,20 @@ def _unpainted(flowable: Any, pass_: _Pass) -> Any:
     return Laid
 
 
-@lru_cache(maxsize=1)
-def _break_class() -> Any:
-    from reportlab.platypus import CondPageBreak
+def _table_class(pass_: _Pass) -> Any:
+    from reportlab.platypus import LongTable
 
-    class Break(CondPageBreak):
-        """A new page where less room is left than is needed, or all but so little of the whole would fit."""
+    class Rows(_unpainted(LongTable, pass_)):  # type: ignore[misc]
+        """A table that leaves no row or two alone on the next page."""
 
-        def __init__(self, least: float, whole: float, little: float) -> None:
-            super().__init__(least)
-            self.least, self.whole, self.little = least, whole, little
+        def split(self, width: float, height: float) -> list[Any]:
+            """What stands here, and what on the next page."""
+            parts: list[Any] = super().split(width, height)
+            if len(parts) == 2 and parts[1].wrap(width, height)[1] < (_LEFT_ROWS + 1) * _ROW:
+                parts = super().split(width, height - (_LEFT_ROWS - 1) * _ROW)
+            return parts
 
-        def wrap(self, width: float, height: float) -> tuple[float, float]:
-            """Take no room, or what is left of the page."""
-            self.height = self.whole if 0.0 < self.whole - height < self.little else self.least
-            size: tuple[float, float] = super().wrap(width, height)
-            return size
-
-    return Break
+    return Rows
 
 
 def _figure_class() -> Any:
@@ -226,7 +225,7 @@ class Typesetter:
     """
 
     def __init__(self, width: float, height: float, paper_mm: tuple[float, float]) -> None:
-        from reportlab.platypus import LongTable, Paragraph
+        from reportlab.platypus import Paragraph
 
         self.styles, self.width, self._tallest, self._whole = (
             _styles(),
@@ -237,7 +236,8 @@ class Typesetter:
         self._bare = [side * _MM - 2.0 * BARE_MM * _MM - 1.0 for side in paper_mm]
         self._figure = _figure_class()
         self.pass_ = _Pass()
-        self._paragraph, self._long_table = (_unpainted(one, self.pass_) for one in (Paragraph, LongTable))
+        self._paragraph = _unpainted(Paragraph, self.pass_)
+        self._long_table = _table_class(self.pass_)
 
     def words(self, text: str, style: str) -> Any:
         """A paragraph."""
@@ -275,7 +275,7 @@ class Typesetter:
 
     def _together(self, blocks: Sequence[Block]) -> list[Any]:
         """Blocks on one page; if a long table is last, all above it and its first rows, the rest where it falls."""
-        from reportlab.platypus import KeepTogether
+        from reportlab.platypus import CondPageBreak, KeepTogether
 
         last = blocks[-1]
         laid = [flowable for one in blocks for flowable in self.set(one)]
@@ -284,9 +284,7 @@ class Typesetter:
         kept = [*laid[:-1], self._table(Grid(last.header, last.rows[:_KEPT_ROWS], last.shares))]
         heights = [one.wrap(self.width, self._whole)[1] for one in kept]
         white = sum(one.getSpaceBefore() + one.getSpaceAfter() for one in kept)
-        least = min(sum(heights) + white, self._whole)
-        row = heights[-1] / (_KEPT_ROWS + 1)
-        return [_break_class()(least, least + row * (len(last.rows) - _KEPT_ROWS), _LEFT_ROWS * row), *laid]
+        return [CondPageBreak(min(sum(heights) + white, self._whole)), *laid]
 
     def _entered(self, title: str, style: str, level: int) -> Any:
         """A heading that stands in the list of contents."""
@@ -347,8 +345,8 @@ class Typesetter:
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LINEBELOW", (0, 0), (-1, 0), 1.0, _INK),
             ("LINEBELOW", (0, 1), (-1, -1), 0.3, _RULE),
-            ("TOPPADDING", (0, 0), (-1, -1), 2.2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2),
+            ("TOPPADDING", (0, 0), (-1, -1), _CELL_ENDS),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), _CELL_ENDS),
             ("LEFTPADDING", (0, 0), (-1, -1), _CELL_SIDES[0]),
             ("RIGHTPADDING", (0, 0), (-1, -1), _CELL_SIDES[1]),
         ]
