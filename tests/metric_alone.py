@@ -14,7 +14,7 @@ from pathlib import Path
 import ezdxf
 import pypdfium2 as pdfium
 
-__all__ = ["metric_alone", "said_in", "unread"]
+__all__ = ["FIGURE", "metric_alone", "said_in", "unread"]
 
 FIGURE = re.compile(
     r"(?<![\w.,])-?\d[\d.,]*[ \xa0](mm|cm|m|km|m2|m²|m3|m³|kg|g|g/m2|g/m²|m/s|km/h)(?![\w/²³])"

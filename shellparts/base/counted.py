@@ -12,6 +12,7 @@ def counted(number: float, noun: str) -> str:
     Parameters
     ----------
     number : float
+        How many [-].
     noun : str
         In the singular: a word that takes s, or es after a hissing sound, and what follows it; or a unit.
 

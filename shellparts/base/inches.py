@@ -4,6 +4,7 @@ Pascals, litres a second and degrees Celsius stay: gauges, labels of fans and th
 """
 
 import re
+from functools import partial
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import feet_inches
@@ -46,28 +47,37 @@ def _told(number: str, unit: str) -> tuple[str, str]:
     return feet_inches(value * _MM[unit], _PARTS[unit]), ""
 
 
-def _found(match: re.Match[str]) -> str:
+def _found(match: re.Match[str], alone: bool) -> str:
     before, between, number, unit, low, high = match.groups()
     unit = unit.translate(_PLAIN)
     told, name = _told(number, unit)
     if before is not None:
-        told = f"{_told(before, unit)[0]}{between}{told}"
+        first = _told(before, unit)[0]
+        if between == " to " and first.count(" in") == told.count(" in") == 1 and "ft" not in first + told:
+            first = first.removesuffix(" in")
+        told = f"{first}{between}{told}"
     told += name
     if low is not None:
-        return f"{told} ({_told(low, unit)[0]} to {_told(high, unit)[0]}) = {match[0]}"
+        told += f" ({_told(low, unit)[0]} to {_told(high, unit)[0]})"
+    if alone:
+        return told
+    if low is not None:
+        return f"{told} = {match[0]}"
     text = match.string
     if text[match.start() - 1 : match.start()] == "(" or text[match.end() : match.end() + 2] == " (":
         return f"{told} = {match[0]}"
     return f"{told} ({match[0]})"
 
 
-def in_inches(text: str) -> str:
+def in_inches(text: str, alone: bool = False) -> str:
     """Tell metric lengths, areas, volumes, masses and winds in feet, inches and pounds, the metric ones beside them.
 
     Parameters
     ----------
     text : str
         A sentence; what stands in quotes stays as it is.
+    alone : bool
+        Whether the metric figures are left out, where room is short.
 
     Returns
     -------
@@ -81,7 +91,7 @@ def in_inches(text: str) -> str:
     >>> in_inches("it costs 6.5 m3 (1.1 to 13) of air")
     'it costs 230 cu ft (39 to 459) = 6.5 m3 (1.1 to 13) of air'
     """
-    return _METRIC.sub(_found, text)
+    return _METRIC.sub(partial(_found, alone=alone), text)
 
 
 def speaks_inches(value: object) -> bool:

@@ -37,6 +37,6 @@ class Marking:
         """A length [mm] as the tape at hand shows it; inches to 1 part in `finest`."""
         return feet_inches(value_mm, finest) if self.tape is Tape.IMPERIAL else metric(value_mm)
 
-    def told(self, text: str) -> str:
-        """A sentence with metric figures, for a reader with the tape at hand."""
-        return in_inches(text) if self.tape is Tape.IMPERIAL else text
+    def told(self, text: str, alone: bool = False) -> str:
+        """A sentence with metric figures, for a reader with the tape at hand; an inch tape `alone` if need be."""
+        return in_inches(text, alone) if self.tape is Tape.IMPERIAL else text

@@ -40,7 +40,8 @@ WIDTH = 92
 TUBE_MM_PA = 20.0 / 9.80665
 _GLUE = "\N{NO-BREAK SPACE}"
 _NUMBER_UNIT = re.compile(
-    r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|C|L/s|ppm|m/s|in 100|ft|in|lb|sq ft|cu ft|oz/sq yd|mph)\b"
+    r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|C|L/s|ppm|m/s|in 100|ft|lb|sq ft|cu ft|oz/sq yd|mph"
+    r"|in(?= (?:open|apart|high|clear|up|away)))\b"
 )
 #: Room to spare under a ceiling [mm]: ours.
 _CEILING_MM = 300.0
@@ -97,7 +98,7 @@ def _who(verdict: Verdict) -> str:
 
 
 def _changes(subject: Subject) -> Iterator[str]:
-    plan, verdict, told = subject.plan, subject.verdict, subject.marking.told
+    plan, verdict, told = subject.plan, subject.verdict, subject.told
     if plan.decision is Decision.NOT:
         lacking = plan.lacking
         if Must.AIR in lacking and _rises(
@@ -150,7 +151,7 @@ def _answers(subject: Subject) -> Iterator[str]:
     yield f"  {'':<14}{'as it is':<16}{'with the changes  ' if both else ''}{source}".rstrip()
     for name, cell, reason in rows:
         cells = f"{cell(before):<16}" + (f"{cell(after):<18}" if both else "")
-        yield from wrapped(subject.marking.told(reason), f"  {name:<14}{cells}", " " * (50 if both else 32))
+        yield from wrapped(subject.told(reason), f"  {name:<14}{cells}", " " * (50 if both else 32))
 
 
 def _air_words(verdict: Verdict) -> str:
@@ -332,7 +333,7 @@ def _read(check: ReadingCheck) -> str:
 
 def screen(subject: Subject) -> str:
     """Write the screen."""
-    plan, after, told = subject.plan, subject.plan.after, subject.marking.told
+    plan, after, told = subject.plan, subject.plan.after, subject.told
     name = f"{subject.name}: {subject.title}" if subject.title else subject.name
     lines = [name, *wrapped(told(_who(subject.verdict))), "", _HEADS[plan.decision], *_changes(subject), ""]
     lines += list(_answers(subject))

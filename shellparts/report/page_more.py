@@ -1,7 +1,7 @@
 """The longer page: the screen, then every speed, every height, every other way, and what else to know."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from shellparts.base.counted import counted
 from shellparts.inflate.standing import StandingCurve
@@ -161,11 +161,11 @@ def _facts(subject: Subject) -> Iterator[str]:
     yield f"Outdoors it stands {gust}; the usual stop limit would take {ceiling}."
 
 
-def _to_know(verdict: Verdict, marking: Marking) -> Iterator[str]:
+def _to_know(verdict: Verdict, told: Callable[[str], str]) -> Iterator[str]:
     warnings = {one.code: one for one in load_warnings(verdict)}
     for code in TO_KNOW:
         if code in warnings:
-            yield from wrapped(marking.told(_told(warnings[code])), "  - ", "    ")
+            yield from wrapped(told(_told(warnings[code])), "  - ", "    ")
 
 
 def _told(warning: Warning) -> str:
@@ -176,7 +176,7 @@ def _told(warning: Warning) -> str:
 
 def more_page(subject: Subject) -> str:
     """Write the longer page, the screen first."""
-    after, curve, told = subject.plan.after, subject.curve, subject.marking.told
+    after, curve, told = subject.plan.after, subject.curve, subject.told
     kg = after.drawn.site.ballast_kg
     lines = [
         screen(subject),
@@ -205,7 +205,7 @@ def more_page(subject: Subject) -> str:
         ]
         for way in subject.plan.others:
             lines += wrapped(told(other_words(subject.verdict, way)), "  - ", "    ")
-    know = list(_to_know(after, subject.marking))
+    know = list(_to_know(after, told))
     if know:
         lines += ["", "What to know", *know]
     rest = after.hazards[3:]

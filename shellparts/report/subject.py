@@ -45,3 +45,7 @@ class Subject:
         """The bags to lay: those of the plan, or what the factor asks for where there is nothing to change."""
         step = self.plan.step(Change.BALLAST)
         return self.plan.after.hold_down.plan if step is None or step.bags is None else step.bags
+
+    def told(self, text: str) -> str:
+        """A sentence of a page, for a reader with the tape at hand."""
+        return self.marking.told(text, alone=True)

@@ -11,13 +11,13 @@ from attrs import frozen
 
 from shellparts.sewing.bundle import Place
 
-__all__ = ["Run", "runs_of"]
+__all__ = ["SewnRun", "runs_of"]
 
 _End = tuple[int, int]
 
 
 @frozen
-class Run:
+class SewnRun:
     """Rows in the order of the needle.
 
     Parameters
@@ -60,7 +60,7 @@ def _walk(links: dict[_End, _End], start: _End) -> Iterator[_End]:
         end = following
 
 
-def runs_of(rows: Sequence[Sequence[Place]], after: Callable[[Place], Place | None]) -> list[Run]:
+def runs_of(rows: Sequence[Sequence[Place]], after: Callable[[Place], Place | None]) -> list[SewnRun]:
     """Order rows into runs.
 
     Parameters
@@ -72,7 +72,7 @@ def runs_of(rows: Sequence[Sequence[Place]], after: Callable[[Place], Place | No
 
     Returns
     -------
-    list of Run
+    list of SewnRun
         Every row is in one of them. A run that is not closed begins at the free end of its first row; one that is
         closed at its first row, and goes on to the earlier of the two that follow.
 
@@ -81,7 +81,7 @@ def runs_of(rows: Sequence[Sequence[Place]], after: Callable[[Place], Place | No
     >>> ring = {"e1": "e2", "e2": "e3", "e3": "e1"}
     >>> edges = [[("cap", "e1")], [("cap", "e2")], [("cap", "e3")]]
     >>> runs_of(edges, lambda place: (place[0], ring[place[1]]))
-    [Run(rows=((0, False), (1, False), (2, False)), closed=True)]
+    [SewnRun(rows=((0, False), (1, False), (2, False)), closed=True)]
     >>> [run.rows for run in runs_of([edges[1], edges[0]], lambda place: (place[0], ring[place[1]]))]
     [((0, True), (1, True))]
     """
@@ -97,7 +97,7 @@ def runs_of(rows: Sequence[Sequence[Place]], after: Callable[[Place], Place | No
             whole = {one for way in ways for one, _ in way}
             free = [(row, end) for row in sorted(whole) for end in (0, 1) if (row, end) not in links]
             way = [*_walk(links, free[0])]
-        found.append(Run(tuple((row, end == 1) for row, end in way), closed))
+        found.append(SewnRun(tuple((row, end == 1) for row, end in way), closed))
         for row, _ in way:
             del left[row]
     return found

@@ -10,7 +10,6 @@ from book_rooms import book_of
 from model_rooms import room_of
 from text_boxes import none_overlap
 
-from shellparts.base.inches import in_inches
 from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Together, Words
 from shellparts.drawing.book_sewing import sewing_chapter
 from shellparts.drawing.step_sketch import Marked, facing, seam_sketch
@@ -178,23 +177,3 @@ def test_equal_steps_share_a_card(book):
     assert figures <= len(book.order.steps) - 12
     patched = next(b.title for b in blocks if isinstance(b, Section) and "Steps" in b.title)
     assert patched.startswith("Steps 2 to 11. Flat work: sew patches on panel_02")
-
-
-@pytest.mark.parametrize(
-    ("metric", "imperial"),
-    [
-        ("20 cm open", "7 3/4 in (20 cm) open"),
-        ("(40 cm open)", "(1 ft 3 3/4 in = 40 cm open)"),
-        ("A way out 1,650 mm high", "A way out 5 ft 4 15/16 in (1,650 mm) high"),
-        ("4880 x 3880 mm", "16 ft 0 1/8 in x 12 ft 8 3/4 in (4880 x 3880 mm)"),
-        ("14 bags of 2 kg", "14 bags of 4.4 lb (2 kg)"),
-        ("500 m of thread", "1640 ft (500 m) of thread"),
-        ('vent="900 mm" in the script', 'vent="900 mm" in the script'),
-        ("gusts of 12 m/s, 15 Pa, 3 min", "gusts of 27 mph (12 m/s), 15 Pa, 3 min"),
-        ("19.1 m2 of floor, 49.6 m³ of air", "206 sq ft (19.1 m2) of floor, 1,752 cu ft (49.6 m³) of air"),
-        ("187 to 227 g/m2; 27 L/s", "5.5 to 6.7 oz/sq yd (187 to 227 g/m2); 27 L/s"),
-        ("3.48 m (92%)", "11 ft 5 in = 3.48 m (92%)"),
-    ],
-)
-def test_metric_words_are_told_in_inches(metric, imperial):
-    assert in_inches(metric) == imperial
