@@ -168,7 +168,7 @@ def _margin(verdict: Verdict) -> str:
     if best.from_mm is None or best.to_mm is None:
         return "less than 9 in 10 at any setting"
     low, high = (mm / (2 * room.vent_count) / 10.0 for mm in (best.from_mm, best.to_mm))
-    return f"9 in 10 from {low:.0f} to {high:.0f} cm open a side"
+    return f"9 in 10 from {low:.0f} to {high:.0f} cm a side"
 
 
 def to_get(subject: Subject) -> str:
