@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
-from shellparts.base.errors import GeometryError, OutputError, ShellpartsError, Terminated
+from shellparts.base.counted import counted
+from shellparts.base.errors import GeometryError, OutputError, ParameterError, ShellpartsError, Terminated
 from shellparts.base.kernel_error import kernel_error
 
 if TYPE_CHECKING:
@@ -137,6 +138,20 @@ def _room(model: Path, overrides: tuple[str, ...]) -> "Room":
     return run_script(model, parse_overrides(list(overrides)))
 
 
+@contextmanager
+def _on_tape(room: "Room") -> Iterator[None]:
+    """Tell what is refused in feet and inches where that is the tape at hand."""
+    from shellparts.base.inches import error_in_inches
+    from shellparts.parameters import Tape
+
+    try:
+        yield
+    except ParameterError as error:
+        if room.design.marking.tape is Tape.IMPERIAL:
+            raise error_in_inches(error) from None
+        raise
+
+
 def _write(
     room: "Room", out: Path | None, layout: str | None, inflated: bool = False, thickness: str | None = None
 ) -> None:
@@ -166,7 +181,8 @@ def _told(room: "Room", target: Path) -> str:
         f"{room.design.name}: {figures.base_diameter_mm / 1000:.2f} m across, "
         f"{figures.height_mm / 1000:.2f} m high, "
         f"{figures.floor_area_m2:.1f} m2 of floor, {figures.envelope_volume_m3:.1f} m3 of air",
-        f"{cut} pieces of cloth from {len(pattern.pieces)} templates, {len(pattern.seams)} seams",
+        f"{counted(cut, 'piece')} of cloth from {counted(len(pattern.pieces), 'template')}, "
+        f"{counted(len(pattern.seams), 'seam')}",
         f"written to {target}{'' if str(target).endswith('/') else '/'}",
         "  solids/    STEP of every sheet and of the air"
         + (", also under air" if under_air else "")
@@ -179,15 +195,19 @@ def _told(room: "Room", target: Path) -> str:
         + ("; the room under air" if under_air else ""),
         "  summary.json  every number",
     ]
-    lines[2:2] = [room.materials.told]
+    told = room.design.marking.told
+    lines[2:2] = [told(room.materials.told)]
+    lines[0] = told(lines[0])
     if form is not None and form.figures is not None and room.inflated is not None:
         change = form.figures.height_mm - room.inflated.sewn_height_mm
         lines.insert(
             1,
-            f"under air at {room.inflated.pressure_Pa:.1f} Pa the top is {form.figures.height_mm / 1000:.2f} m up, "
-            f"{abs(change):.0f} mm {'higher' if change >= 0 else 'lower'} than sewn",
+            told(
+                f"under air at {room.inflated.pressure_Pa:.1f} Pa the top is {form.figures.height_mm / 1000:.2f} m up, "
+                f"{abs(change):.0f} mm {'higher' if change >= 0 else 'lower'} than sewn"
+            ),
         )
-    lines += [f"note: {w.message}. Remedy: {w.remedy}." for w in room.warnings]
+    lines += [told(f"note: {w.message}. Remedy: {w.remedy}.") for w in room.warnings]
     return "\n".join(lines)
 
 
@@ -221,7 +241,9 @@ def make(
     shellparts make models/lantern_room.py
     shellparts make models/lantern_room.py panels=14 across="5 m" --out try_out
     """
-    _write(_room(model, overrides), out, layout, inflated, thickness)
+    room = _room(model, overrides)
+    with _on_tape(room):
+        _write(room, out, layout, inflated, thickness)
 
 
 @main.command(cls=_Guarded)
@@ -244,8 +266,9 @@ def check(model: Path, words: tuple[str, ...], more: bool, quick: bool, as_json:
 
     tables = [word for word in words if "=" not in word]
     room = _room(model, tuple(word for word in words if "=" in word))
-    room = room.with_readings([one for table in tables for one in readings_from_csv(Path(table))])
-    known = room.first_look if quick else _let_down(room)
+    with _on_tape(room):
+        room = room.with_readings([one for table in tables for one in readings_from_csv(Path(table))])
+        known = room.first_look if quick else _let_down(room)
     if as_json:
         from shellparts.report.pattern_record import summary_text
 
@@ -336,7 +359,8 @@ def main_for(room: "Room") -> None:
     @_AIR
     @_THICKNESS
     def command(out: Path | None, layout: str | None, inflated: bool, thickness: str | None) -> None:
-        _write(room, out, layout, inflated, thickness)
+        with _on_tape(room):
+            _write(room, out, layout, inflated, thickness)
 
     command()
 

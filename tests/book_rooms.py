@@ -17,15 +17,15 @@ from shellparts.writers.book import write_book
 __all__ = ["BookPages", "book_of", "lacking", "write"]
 
 
-def book_of(room: Room, with_air: bool = False) -> BookOf:
-    """The book's contents, as a run hands them on."""
+def book_of(room: Room, with_air: bool = False, with_stock: bool = True) -> BookOf:
+    """The book's contents, as a run hands them on; without its stock no layout is looked for, which takes longest."""
     name = room.design.name
     return BookOf(
         design=room.design,
         pattern=room.pattern,
         order=room.order,
-        layouts=layouts_of(room.layout),
-        lines=room.materials.lines,
+        layouts=layouts_of(room.layout) if with_stock else (),
+        lines=room.materials.lines if with_stock else (),
         figures=(("height of the top", room.body.figures.height_mm),),
         air=room.known.air if with_air else None,
         models=(f"flat/{name}_paper_model.pdf", f"solids/{name}_1-20.3mf"),

@@ -4,6 +4,7 @@ Nothing but the files is read: tables by the csv module, drawings by their text 
 """
 
 import csv
+import itertools
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -44,7 +45,7 @@ def write_papers(room: Room, folder: Path) -> None:
     write_rows(order, pattern, marking, tables / "rows.csv")
     write_strips(pattern, marking, tables / "strips.csv")
     write_fittings(order, pattern, marking, tables / "fittings.csv")
-    write_materials(room.materials.lines, tables / "materials.csv")
+    write_materials(room.materials.lines, tables / "materials.csv", marking)
     for page in layout_pages(layouts_of(room.layout), room.design.name, marking, pattern):
         write_svg(page.on_paper, page.heading[0], folder / "layout" / f"{page.file}.svg", FRAME, SMALL_PENS)
     write_places(room.design, pattern, folder / "layout")
@@ -111,6 +112,7 @@ def _order_faults(papers: Papers) -> Iterator[str]:
             elif step["do"] == "sew patches on":
                 yield from _patch_faults(papers, what, edge)
         met |= set(step["seams"].split())
+    yield from _row_faults(papers)
     yield from (f"seam {seam} is in no step" for seam in papers.seams.keys() - met)
 
 
@@ -139,6 +141,24 @@ def _seam_faults(papers: Papers, what: str, step: dict[str, str], both: str) -> 
         yield f"{what}: it is not said where the row of {both} starts and stops, or what lies on top"
     if rows[0]["kind"] == "taped" and not any(one["lies_on"] == rows[0]["seam"] for one in papers.strips):
         yield f"{what}: the tape of {both} has no size"
+
+
+def _row_faults(papers: Papers) -> Iterator[str]:
+    """Rows come in the order of the needle: what goes on goes on into the row below, what comes from one from above."""
+    rows = papers.rows("rows")
+    for before, row in itertools.pairwise([{}, *rows, {}]):
+        same = bool(before) and all(before[one] == row.get(one) for one in ("step", "run"))
+        on = [
+            before.get("stop", "") == "on into the next row, needle down",
+            row.get("start", "") == "on from the row before",
+        ]
+        if on != [same, same]:
+            yield f"step {row.get('step')}: the row of {row.get('edge')} does not follow the one before it"
+    for row in rows:
+        sheet = row["edge"].split(":")[0]
+        for end in ("start_beside", "stop_beside"):
+            if papers.said_at(f"{sheet}:{row[end]}") is None:
+                yield f"step {row['step']}: the row of {row['edge']} ends beside {row[end]}, which is on no drawing"
 
 
 def _edge_faults(papers: Papers, what: str, step: dict[str, str], place: str) -> Iterator[str]:

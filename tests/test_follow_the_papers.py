@@ -5,11 +5,7 @@ import re
 import pytest
 from attrs import evolve
 from follow_the_papers import faults_of, write_papers
-
-from shellparts.base.errors import ParameterError
-from shellparts.build.room import Room, build
-from shellparts.openings import Doorway, Sleeve
-from shellparts.parameters import Design, Flap, Marking, Shell
+from ordinary_rooms import followed
 
 
 @pytest.fixture(scope="module", params=["lantern_room", "orchard_pavilion"])
@@ -46,71 +42,17 @@ def test_what_is_missing_on_the_papers_is_found(folder):
     assert faults_of(folder) == []
 
 
-def ordinary(seed: int) -> Room:
-    """A room of ordinary size; which one follows from the seed."""
-
-    def pick(words, step):
-        return words[seed // step % len(words)]
-
-    head, panels = pick(["arched", "gabled", "flat"], 1), pick([8, 10, 12, 14], 3)
-    across = pick([3800.0, 4400.0, 5200.0], 2) + 20.0 * (seed % 7)
-    sleeve = pick(
-        [
-            None,
-            Sleeve(diameter=320, length=900, height=420),
-            Sleeve(width=400, depth=360, length=1000, height=420),
-        ],
-        1,
-    )
-    design = Design(
-        name="ordinary",
-        shell=Shell(
-            panels=panels,
-            across=across,
-            height=across * pick([0.62, 0.7], 5),
-            wall=pick([600.0, 900.0, 1150.0], 4),
-            profile=pick(["straight", "dome", "pointed"], 2)
-            if across * 0.62 - 1150.0 < across / 2
-            else "straight",
-            stop_short=pick([150, 260], 3),
-        ),
-        doorway=Doorway(
-            width=pick([820, 950], 2),
-            height=pick([1500, 1700], 3),
-            length=1300,
-            head=head,
-            centred_on=pick(["panel", "seam"], 2),
-            vent=pick([300, 0, 450], 4),
-            flap=pick([0, 150], 3),
-        ),
-        openings=() if sleeve is None else (sleeve,),
-        flap=pick([None, Flap(depth=250), Flap(depth=250, sewn_on=True)], 2),
-        marking=Marking(tape=pick(["metric", "imperial"], 3)),
-    )
-    return build(design)
-
-
-def follow(seeds, tmp_path) -> int:
-    followed = 0
-    for seed in seeds:
-        try:
-            room = ordinary(seed)
-            room.pattern  # noqa: B018 - some things can be refused only when the pieces are known
-        except ParameterError:
-            continue
-        write_papers(room, tmp_path / str(seed))
-        assert faults_of(tmp_path / str(seed)) == [], seed
-        followed += 1
-    return followed
-
-
-def test_rooms_of_all_kinds_can_be_sewn_from_their_papers(tmp_path):
-    assert follow(range(0, 12, 3), tmp_path) >= 3
+def test_rooms_of_all_kinds_can_be_sewn_from_their_papers():
+    found = [followed(seed) for seed in (4, 9)]
+    assert found == [[], []]
 
 
 @pytest.mark.sweep
-def test_many_rooms_can_be_sewn_from_their_papers(tmp_path):
-    assert follow(range(100, 120), tmp_path) >= 10
+@pytest.mark.parametrize("first", [100, 200])
+def test_many_rooms_can_be_sewn_from_their_papers(first):
+    found = {seed: followed(seed) for seed in range(first, first + 4)}
+    assert {seed: faults for seed, faults in found.items() if faults} == {}
+    assert sum(faults is not None for faults in found.values()) >= 2
 
 
 def test_a_longer_spacing_of_clips_is_drawn_and_bought(rooms):

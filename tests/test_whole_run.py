@@ -15,6 +15,7 @@ import pytest
 import shapely
 import trimesh
 from filelock import FileLock
+from metric_alone import metric_alone, unread
 
 from shellparts.build.manifest import MANIFEST
 
@@ -45,7 +46,9 @@ def run(
     with FileLock(f"{place}.lock"):
         if not folder.exists():
             place.mkdir()
-            assert str(folder) in run_model(request.param, folder, "1")
+            told = run_model(request.param, folder, "1")
+            assert str(folder) in told
+            (place / "told.txt").write_text(told, encoding="utf-8")
     return request.param, folder, json.loads((folder / "summary.json").read_text())
 
 
@@ -177,6 +180,20 @@ def test_svg_sizes_are_true(run: tuple[str, Path, dict]) -> None:
         points = np.array(re.findall(r"[ML]([-\d.]+) ([-\d.]+)", path), float)
         assert np.ptp(points[:, 0]) == pytest.approx(piece["width_mm"], abs=1e-3)
         assert np.ptp(points[:, 1]) == pytest.approx(piece["length_mm"], abs=1e-3)
+
+
+@pytest.mark.parametrize("run", ["orchard_pavilion"], indirect=True)
+def test_with_an_inch_tape_everything_can_be_read(run: tuple[str, Path, dict], tmp_path: Path) -> None:
+    """Whatever people read of the run says feet, inches, pounds where it says metres and kilograms."""
+    _, folder, _ = run
+    assert unread(folder) == []
+    assert metric_alone((folder.parent / "told.txt").read_text(encoding="utf-8")) == []
+    spoilt = tmp_path / "spoilt"
+    (spoilt / "tables").mkdir(parents=True)
+    table = (folder / "tables" / "seams.csv").read_text(encoding="utf-8")
+    (spoilt / "tables" / "seams.csv").write_text(table.replace("length_a_tape", "length"), encoding="utf-8")
+    (spoilt / "note.txt").write_text("lay it 4.1 m away; 13 ft 5 in (4.1 m) will do", encoding="utf-8")
+    assert unread(spoilt) == ["note.txt: lay it 4.1 m away; 13", "tables/seams.csv: column length_a_mm"]
 
 
 @pytest.mark.parametrize(

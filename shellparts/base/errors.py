@@ -34,6 +34,8 @@ class ParameterError(ShellpartsError, ValueError):
         What to do: ``"lower the doorway or raise the shell"``.
     """
 
+    in_inches = False  # Whether its lengths are told in feet and inches already
+
     def __init__(self, what: str, value: str, limit: str, remedy: str):
         self.what, self.value, self.limit, self.remedy = what, value, limit, remedy
         super().__init__(f"{what} is {value}; it must be {limit}. Remedy: {remedy}.")

@@ -19,6 +19,8 @@ import attrs
 from attrs import converters, field, validators
 
 from shellparts.base.checks import is_number, require, shown, told_apart
+from shellparts.base.errors import ParameterError
+from shellparts.base.inches import error_in_inches, speaks_inches
 from shellparts.base.ranges import Range, exact
 from shellparts.base.units import metric, to_mm
 
@@ -60,7 +62,16 @@ def length_field(
             told, _ = told_apart(value, low if value < low else high, value > low)
         require(low <= value <= high, what, told, limit, remedy)
 
-    return _made(check, lambda value: to_mm(value, what), "mm", optional, options)
+    def read(value: Any) -> float:
+        length = to_mm(value, what)
+        if speaks_inches(value):  # then it is answered in inches
+            try:
+                check(None, None, length)
+            except ParameterError as error:
+                raise error_in_inches(error) from None
+        return length
+
+    return _made(check, read, "mm", optional, options)
 
 
 def angle_field(what: str, low: float, high: float, remedy: str, **options: Any) -> Any:

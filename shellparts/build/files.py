@@ -118,7 +118,7 @@ def write_files(
         band = known.band()
         if band is not None:
             title = f"{made.design.name}: the working band"
-            write_band_chart(band, title, pictures / "working_band.svg")
+            write_band_chart(band, title, pictures / "working_band.svg", made.design.marking)
         _write_standing(made.design.name, known.air, pictures / "standing.svg")
     progress.step("book")
     _write_book(made, known, folder)
@@ -164,7 +164,9 @@ def _write_standing(name: str, air: Subject, path: Path) -> None:
     if air.curve is not None and air.curve.found:
         after = air.plan.after.air
         title = f"{name}: how high it stands"
-        write_standing_chart(air.curve, after.hold_up_Pa, after.setting.pressure_Pa.likely, title, path)
+        write_standing_chart(
+            air.curve, after.hold_up_Pa, after.setting.pressure_Pa.likely, title, path, air.marking
+        )
 
 
 def _no_picture(error: Exception) -> Warning:
@@ -203,7 +205,7 @@ def _write_solids(
     if solids is not None:
         (folder / f"{name}_inflated.step").write_bytes(solids.step_bytes(body, f"{name}_inflated"))
     pressure = known.air.form.pressure_Pa if known.air is not None else None
-    note = solids_note(name, body, made.pattern, solids, pressure, thick)
+    note = solids_note(name, body, made.pattern, solids, pressure, thick, made.design.marking)
     (folder / "READ_ME.txt").write_text(note, encoding="ascii", newline="\n")
     write_glb(body, name, folder / f"{name}.glb")
     return warnings
@@ -276,7 +278,7 @@ def _write_tables(made: Made, folder: Path) -> None:
     write_rows(made.order, pattern, marking, folder / "rows.csv")
     write_strips(pattern, marking, folder / "strips.csv")
     write_fittings(made.order, pattern, marking, folder / "fittings.csv")
-    write_materials(made.materials.lines, folder / "materials.csv")
+    write_materials(made.materials.lines, folder / "materials.csv", marking)
 
 
 def _write_on_stock(made: Made, folder: Path) -> None:

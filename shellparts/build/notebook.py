@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from shellparts.base.counted import counted
 from shellparts.base.errors import ShellpartsError
 from shellparts.loads.results import Decision, Verdict
 from shellparts.parameters import Design
@@ -34,7 +35,8 @@ def in_a_line(design: Design, body: "Body", verdict: str = "") -> list[str]:
     figures, name = body.figures, design.title or design.name
     size = f"{figures.base_diameter_mm / 1000:.2f} m across, {figures.height_mm / 1000:.2f} m high"
     holds = f"{figures.floor_area_m2:.1f} m² of floor, {figures.envelope_volume_m3:.1f} m³ of air"
-    return [f"{name}: {size}, {holds}, {len(body.sheets)} sheets of cloth", *filter(None, [verdict])]
+    told = f"{name}: {design.marking.told(f'{size}, {holds}')}, {counted(len(body.sheets), 'sheet')} of cloth"
+    return [told, *filter(None, [verdict])]
 
 
 def verdict_line(first: Verdict | None, decision: Decision | None = None) -> str:

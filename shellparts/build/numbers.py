@@ -132,7 +132,9 @@ def numbers(
     if sizes is Sizes.UNDER_AIR:  # told at the pressure that the pattern was corrected for
         pressure = _likely_pressure(design, fan, cloth, site)
     form = inflated_form(design, cloth, pressure)
-    return Numbers(design, sizes, Subject(design.name, design.title, verdict, plan, curve, form))
+    return Numbers(
+        design, sizes, Subject(design.name, design.title, verdict, plan, curve, form, design.marking)
+    )
 
 
 def verdict_by_formula(

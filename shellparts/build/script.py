@@ -19,7 +19,9 @@ from typing import TYPE_CHECKING, Any
 from attrs import frozen
 
 from shellparts.base.errors import ModelScriptError, ParameterError, ShellpartsError, Terminated
+from shellparts.base.inches import error_in_inches
 from shellparts.base.units import meant_metres, to_mm
+from shellparts.parameters import Tape
 
 if TYPE_CHECKING:
     from shellparts.build.room import Room
@@ -155,7 +157,7 @@ def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
     except (KeyboardInterrupt, Terminated):
         raise
     except BaseException as error:
-        raise script_error(error, path) from error
+        raise script_error(error, path, tree) from error
     finally:
         sys.path.pop(0)
     rooms = {id(value): value for value in namespace.values() if isinstance(value, Room)}
@@ -186,10 +188,20 @@ def _with_hint(error: ParameterError) -> ParameterError:
     return ParameterError(error.what, error.value, error.limit, remedy) if hint else error
 
 
-def script_error(error: BaseException, path: Path) -> ShellpartsError:
-    """Say what went wrong in a script, in one message: an error of this library's own, or one that names the line."""
+def _has_inch_tape(tree: ast.Module) -> bool:
+    """Whether a script says that the tape at hand shows inches."""
+    word = Tape.IMPERIAL.value
+    return any(isinstance(node, ast.Constant) and node.value == word for node in ast.walk(tree))
+
+
+def script_error(error: BaseException, path: Path, tree: ast.Module | None = None) -> ShellpartsError:
+    """Say what went wrong in a script, in one message: an error of this library's own, or one that names the line.
+
+    Where the script has an inch tape, lengths are told in feet and inches.
+    """
     if isinstance(error, ParameterError):
-        return _with_hint(error)
+        error = _with_hint(error)
+        return error_in_inches(error) if _has_inch_tape(tree or _parsed(path)) else error
     if isinstance(error, ShellpartsError):
         return error
     if isinstance(error, SyntaxError) and error.filename == str(path):

@@ -57,7 +57,7 @@ def _facts(made: Made, air: Subject | None, found: InflatedRoom | None) -> Itera
     elif air is not None and air.form.stands:
         yield "height under air, about", show(air.form.panel.height_mm)
     yield "across the corners on the floor", show(figures.base_diameter_mm)
-    yield "floor", f"{figures.floor_area_m2:.1f} m²"
+    yield "floor", design.marking.told(f"{figures.floor_area_m2:.1f} m²")
     for way, tube in zip(design.openings, design.tubes, strict=True):
         if way.way_out is not None:
             clear = f"{show(way.way_out.width)} wide, {show(way.way_out.height)} high, clear"

@@ -12,6 +12,7 @@ import shapely
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 
+from shellparts.base.counted import counted
 from shellparts.drawing.dimensions import ROW, Dimension, dimension, in_dimension_rows
 from shellparts.drawing.hall import BAG_MM, RoomInHall, bag_places, free_floor
 from shellparts.drawing.labels import SMALL, LabelRoom
@@ -267,7 +268,9 @@ def _written(hall: RoomInHall, view: View, letters: float) -> Iterator[tuple[tup
             yield ("A",), at + np.array([way * 1.2 * letters, 0.0])
         places = bag_places(hall)
         if places and hall.bags is not None:
-            yield (f"{hall.bags[0]} bags of", f"{hall.bags[1]:g} kg"), places[len(places) // 3]
+            count, each = hall.bags
+            told = hall.design.marking.told(f"{each:g} kg")
+            yield (f"{counted(count, 'bag')} of", told), places[len(places) // 3]
     for stroke in _fan_strokes(hall, view):
         yield ("fan",), stroke.points.mean(axis=0)
 

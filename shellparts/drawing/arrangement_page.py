@@ -14,6 +14,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.counted import counted
 from shellparts.drawing.arrangement import ArrangedView, arranged
 from shellparts.drawing.dimensions import Dimension
 from shellparts.drawing.hall import RoomInHall, free_floor, section_box
@@ -195,7 +196,8 @@ def _facts(hall: RoomInHall) -> Iterator[str]:
         yield "None is asked for."
     else:
         count, each = hall.bags
-        yield f"{count} bags of {each:g} kg inside, on the cloth on the floor against the wall, where the squares are."
+        bags = design.marking.told(f"{counted(count, 'bag')} of {each:g} kg")
+        yield f"{bags} inside, on the cloth on the floor against the wall, where the squares are."
     if any(tube.part.drawn for _, tube in hall.openings):
         yield "Fan:"
         yield "Drawn as wide as its sleeve; measure yours. Nothing may stand where it draws its air."

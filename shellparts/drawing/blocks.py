@@ -29,9 +29,10 @@ Array = NDArray[np.float64]
 
 @frozen
 class Chapter:
-    """A heading that begins a page and stands in the list of contents."""
+    """A heading that stands in the list of contents; it begins a page, unless it `follows` on where there is room."""
 
     title: str
+    follows: bool = False
 
 
 @frozen
@@ -99,7 +100,7 @@ class Photo:
 
 @frozen(eq=False)
 class Together:
-    """Blocks that stand on one page."""
+    """Blocks that stand on one page; but for the end of a long table, if one is last."""
 
     blocks: tuple["Block", ...]
 

@@ -7,6 +7,7 @@ pieces. What is said of the air is what **shellparts check** says.
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from shellparts.base.counted import counted
 from shellparts.drawing.blocks import (
     Block,
     Boxes,
@@ -34,7 +35,9 @@ from shellparts.report.words import chance, clips_in_words, span
 __all__ = ["book_blocks"]
 
 #: Readings that the form has room for.
-_FORM_ROWS = 12
+_FORM_ROWS = 10
+#: Of a page's height, what the view from above takes where a picture follows it.
+_PLAN_SHARE = 0.42
 
 
 def _front(book: BookOf) -> Iterator[Block]:
@@ -72,15 +75,17 @@ def _room(book: BookOf) -> Iterator[Block]:
         "Stand outside and face the doorway: panels are counted to the right along the wall. The number is chalked on "
         "each panel; the names beside the lines are those of the seams."
     )
-    yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME)
-    for png, caption in book.pictures[1:]:
-        yield Photo(png, caption, 0.8)
+    under_air = book.pictures[1:]
+    share = _PLAN_SHARE if under_air else 0.0
+    yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME, share=share)
+    for png, caption in under_air:
+        yield Photo(png, caption, 0.55)
 
 
 def _get(book: BookOf) -> Iterator[Block]:
     yield Chapter("What to get")
     rows = tuple(
-        (one.item, f"{one.quantity:g} {book.told(one.unit)}", book.told(one.basis)) for one in book.lines
+        (one.item, book.told(counted(one.quantity, one.unit)), book.told(one.basis)) for one in book.lines
     )
     yield Grid(("what", "how much", "reckoned from"), rows, (3, 2, 7))
     yield Section("Tools")
@@ -93,7 +98,7 @@ def _get(book: BookOf) -> Iterator[Block]:
 def _scale_model(book: BookOf) -> Iterator[Block]:
     if not book.models:
         return
-    yield Chapter("A scale model first")
+    yield Chapter("A scale model first", follows=True)
     for file in book.models:
         title, items = said.MODELS[file.rpartition(".")[2]]
         yield Section(f"{title}: {file}")
@@ -102,7 +107,7 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
 
 
 def _marking(book: BookOf) -> Iterator[Block]:
-    yield Chapter("Marking and cutting")
+    yield Chapter("Marking and cutting", follows=True)
     yield Numbered(tuple(map(book.told, said.HOW_TO_MARK)))
     yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
     rows = []
@@ -152,7 +157,7 @@ def _day(book: BookOf) -> Iterator[Block]:
 
 
 def _checks(book: BookOf) -> Iterator[Block]:
-    yield Chapter("Checks")
+    yield Chapter("Checks", follows=True)
     for title, items in (
         ("Before cutting", said.BEFORE_CUTTING),
         ("Before switching on", said.BEFORE_SWITCHING_ON),

@@ -13,12 +13,13 @@ from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.edge_names import what_is_done
 from shellparts.drawing.piece_sketch import piece_sketch
 from shellparts.pattern.check_lengths import corners_of
+from shellparts.pattern.naming import in_short
 from shellparts.pattern.pieces import Piece, PieceEdge
 
 __all__ = ["pieces_chapter"]
 
 #: Paper for the sketch of a piece, and of a small one [mm]; one is small below this [mm].
-_TALL_MM, _SMALL_TALL_MM, _SMALL_MM = 58.0, 30.0, 800.0
+_TALL_MM, _SMALL_TALL_MM, _SMALL_MM = 45.0, 28.0, 800.0
 #: An edge is curved where its straight length is shorter by more than this [mm].
 _CURVED_MM = 1.0
 #: So many edges in turn that are alike share a row.
@@ -94,7 +95,7 @@ def _diagonals(book: BookOf, piece: Piece) -> str:
 
 def _piece(book: BookOf, piece: Piece) -> Iterator[Block]:
     mirror = f"; the mirror image of {piece.mirror_of}" if piece.mirror_of else ""
-    sheets = f"For {', '.join(piece.sheets)}. " if piece.sheets != (piece.name,) else ""
+    sheets = f"For {in_short(piece.sheets)}. " if piece.sheets != (piece.name,) else ""
     wide, tall = piece.extent_mm
     aside = tall > 1.2 * wide
     lies = " The sketch lies on its side, its upper end on the right." if aside else ""

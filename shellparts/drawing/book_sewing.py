@@ -12,24 +12,24 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.counted import counted
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Numbered, Section, Together, Words
 from shellparts.drawing.book_of import BookOf
-from shellparts.drawing.book_runs import SeamRun, run_of
 from shellparts.drawing.step_sketch import Marked, hem_sketch, seam_sketch
 from shellparts.pattern.pieces import PieceEdge
 from shellparts.report import book_words as said
-from shellparts.report.row_words import made_words, remark
+from shellparts.report.row_words import from_to, how_made, minded, remark, run_words
 from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Step
 from shellparts.sewing.parts import fittings_of, strips_of
-from shellparts.sewing.rows import OVERLAP_MM, Row, RowEnd, sewn_rows
+from shellparts.sewing.rows import Row, RowEnd, sewn_rows
 
 __all__ = ["sewing_chapter", "sewing_tables"]
 
 Array = NDArray[np.float64]
 _BOX = "\u2610"
-#: A card with more rows than this may be broken between pages.
-_MOST_ROWS = 24
+#: Shares of a table's width.
+_SHARES = {"How": 5.0, "Row": 7.0, "Mind": 5.0}
 #: What is done in a step, where the word for it does not stand well before a name.
 _DOES = {Action.PATCH: "sew patches on", Action.FIT: "fit clips, cords, ties"}
 _SKETCH_WORDS = {
@@ -45,8 +45,7 @@ class _Sewing:
 
     book: BookOf
     graph: SewingGraph
-    rows: dict[int, list[Row]]  # In the order of the needle
-    runs: dict[int, SeamRun]
+    rows: dict[int, list[Row]]
 
     @classmethod
     def of(cls, book: BookOf) -> "_Sewing":
@@ -54,8 +53,7 @@ class _Sewing:
         rows: dict[int, list[Row]] = {}
         for row in sewn_rows(book.order, graph):
             rows.setdefault(row.step, []).append(row)
-        runs = {step: run for step, found in rows.items() if (run := run_of(found, graph)) is not None}
-        return cls(book, graph, rows | {step: list(run.rows) for step, run in runs.items()}, runs)
+        return cls(book, graph, rows)
 
     def edge(self, place: Place) -> PieceEdge:
         return next(one for one in self.book.where[place[0]].all_edges if one.id == place[1])
@@ -69,62 +67,29 @@ class _Sewing:
         """Equal for steps that stand on one card."""
         task = step.task
         rows = [
-            (*map(self.alike, row.edges), self.how(row), self.ends(row), remark(row, self.book.marking))
+            (
+                *map(self.alike, row.edges),
+                how_made(row, self.book.marking),
+                from_to(row),
+                remark(row, self.book.marking),
+            )
             for row in self.rows.get(step.number, [])
         ]
         places = tuple(map(self.alike, (*task.edges, *task.patches)))
         return task.stage, task.action, step.makes, step.hands, tuple(rows), places
 
-    def how(self, row: Row) -> str:
-        """How a row is made, and which cloth lies on top."""
-        words = made_words(row)
-        if row.on_top is not None:
-            which = "first" if row.on_top == row.edges[0] else "second"
-            lies = (
-                f"the {which} edge lies on top, seen from outside"
-                if row.made == "lapped"
-                else f"both allowances are turned towards the {which} edge\u2019s piece"
-            )
-            words += f"; {lies}"
-        if row.turns is not None:
-            turns = [self.book.length(one) for one in (row.turns.first_mm, row.turns.second_mm) if one]
-            words += (
-                f"; turn in {', then '.join(turns)}; the row runs {self.book.length(row.turns.row_mm)} from the "
-                "finished edge"
-            )
-        return words
-
-    def ends(self, row: Row) -> str:
-        """From where to where a row runs."""
-
-        def beside(end: RowEnd, edge: str) -> str:
-            own = edge == row.edges[0][1]
-            return end.value if end in (RowEnd.ROUND, RowEnd.ON) or own else f"{end.value} at {edge}"
-
-        if row.stop is RowEnd.ROUND:
-            return "all around, from any notch, and over its beginning"
-        start = (
-            "the seam before, without a stop" if row.start is RowEnd.ON else beside(row.start, row.start_at)
-        )
-        return f"from {start}; {'' if row.stop is RowEnd.ON else 'to '}{beside(row.stop, row.stop_at)}"
-
     def start(self, row: Row) -> Array:
         """Where a row starts, on the piece of its first edge [mm]."""
         edge = self.edge(row.edges[0])
-        before, after = self.graph.neighbours(row.edges[0])
-        at_end = before != after and row.start_at == after[1]
-        run = self.runs.get(row.step)
-        if run is not None:
-            at_end = run.at_end
-        return np.asarray(edge.flat[-1].end if at_end else edge.flat[0].start)
+        return np.asarray(edge.flat[-1].end if row.at_end else edge.flat[0].start)
 
     def starts(self, rows: Sequence[Row]) -> tuple[Array, ...]:
-        """Where rows of one step start; a run starts once."""
-        if rows and rows[0].step in self.runs:
-            return (self.start(rows[0]),)
-        return tuple(self.start(row) for row in rows if row.start is not RowEnd.ON) or tuple(
-            map(self.start, rows[:1])
-        )
+        """Where the runs begin that rows of one step belong to."""
+        return tuple(self.start(row) for row in rows if row.start is not RowEnd.FROM)
+
+
+def _is_one_run(rows: Sequence[Row]) -> bool:
+    return len(rows) > 1 and all((row.start is RowEnd.FROM) is (k > 0) for k, row in enumerate(rows))
 
 
 def _named(place: Place) -> str:
@@ -171,20 +136,16 @@ def _shared(rows: Sequence[str]) -> tuple[str, list[str]]:
 def _table(sewing: _Sewing, steps: Sequence[Step], rows: Sequence[Row]) -> tuple[list[str], Grid]:
     """What is true of all rows, and the rest row by row."""
     both = len(rows[0].edges) == 2
+    marking = sewing.book.marking
     told = {
-        "How": _shared([sewing.how(row) for row in rows]),
-        "Row": _shared([sewing.ends(row) for row in rows]),
-        "Mind": _shared([remark(row, sewing.book.marking) for row in rows]),
+        "How": _shared([how_made(row, marking) for row in rows]),
+        "Row": _shared([from_to(row) for row in rows]),
+        "Mind": _shared([remark(row, marking) for row in rows]),
     }
-    run = sewing.runs.get(rows[0].step) if len(steps) == 1 else None
-    if run is not None:
-        minded = [
-            "; ".join(one for one in remark(row, sewing.book.marking).split("; ") if " back at " not in one)
-            for row in rows
-        ]
+    if _is_one_run(rows):
         told |= {
-            "Row": (run.words(sewing.book.length(OVERLAP_MM)), [""] * len(rows)),
-            "Mind": _shared(minded),
+            "Row": (run_words(rows, marking), [""] * len(rows)),
+            "Mind": _shared(["; ".join(minded(row, marking)) for row in rows]),
         }
     common = [f"**{name}:** {words}." for name, (words, _) in told.items() if words]
     columns: list[tuple[str, float, list[str]]] = []
@@ -195,7 +156,7 @@ def _table(sewing: _Sewing, steps: Sequence[Step], rows: Sequence[Row]) -> tuple
     for side, name in enumerate(("first edge", "second edge") if both else ("edge",)):
         columns.append((name, 3.0, [_named(row.edges[side]) for row in rows]))
     columns.append(("length", 2.4, [sewing.book.length(row.length_mm) for row in rows]))
-    columns += [(name.lower(), 5.0, own) for name, (_, own) in told.items() if any(own)]
+    columns += [(name.lower(), _SHARES[name], own) for name, (_, own) in told.items() if any(own)]
     columns.append(("done", 1.5, [_BOX] * len(rows)))
     head, shares, cells = zip(*columns, strict=True)
     return common, Grid(head, tuple(zip(*cells, strict=True)), shares)
@@ -283,11 +244,7 @@ def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
         grids.append(_fittings(sewing))
     else:
         grids.append(Grid(("step", "sheet", "what", "done"), tuple(_places(steps)), (1, 3, 6, 1.3)))
-    if sum(len(grid.rows) for grid in grids) > _MOST_ROWS:
-        yield Together(tuple(head))
-        yield from grids
-    else:
-        yield Together((*head, *grids))
+    yield Together((*head, *grids))
 
 
 def sewing_chapter(book: BookOf) -> Iterator[Block]:
@@ -304,7 +261,7 @@ def sewing_chapter(book: BookOf) -> Iterator[Block]:
     yield Chapter("Sewing, step by step")
     yield Numbered(said.SEWING_RULES)
     yield Words(
-        f"{len(book.order.steps)} steps, about {book.order.hours:.0f} hours at the machine, "
+        f"{counted(len(book.order.steps), 'step')}, about {book.order.hours:.0f} hours at the machine, "
         f"{book.told(f'{book.order.thread_m:.0f} m')} of thread."
     )
     sewing = _Sewing.of(book)

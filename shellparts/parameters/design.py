@@ -14,8 +14,11 @@ from attrs import field
 
 from shellparts.base.checks import at_most, require
 from shellparts.base.classes import Reads, frozen_fields
+from shellparts.base.errors import ParameterError
 from shellparts.base.fields import count_field, part_field, parts_field, record
+from shellparts.base.inches import error_in_inches
 from shellparts.parameters.allowances import Allowances
+from shellparts.parameters.choices import Tape
 from shellparts.parameters.flap import Flap
 from shellparts.parameters.marking import Marking
 from shellparts.parameters.opening import Floorplan, Opening, Tube, WayOut, check_apart
@@ -124,6 +127,13 @@ class Design:
     def __attrs_post_init__(self) -> None:
         """Put the short forms into the list, and check that the parts fit each other."""
         self._take_short_forms()
+        try:
+            self._check_fit()
+        except ParameterError as error:
+            raise (error_in_inches(error) if self.marking.tape is Tape.IMPERIAL else error) from None
+
+    def _check_fit(self) -> None:
+        """Check that the parts fit each other."""
         if self.flap is not None:
             at_most(
                 "flap depth",

@@ -2,6 +2,8 @@
 
 from shellparts.base.classes import MaybeMm, Reads, frozen_fields
 from shellparts.base.fields import choice_field, length_field
+from shellparts.base.inches import in_inches
+from shellparts.base.units import feet_inches, metric
 from shellparts.parameters.choices import Tape, TapeWord
 
 __all__ = ["Marking"]
@@ -35,3 +37,11 @@ class Marking:
         if self.spacing is not None:
             return self.spacing
         return 200.0 if self.tape is Tape.METRIC else 152.4
+
+    def length(self, value_mm: float, finest: int = 16) -> str:
+        """A length [mm] as the tape at hand shows it; inches to 1 part in `finest`."""
+        return feet_inches(value_mm, finest) if self.tape is Tape.IMPERIAL else metric(value_mm)
+
+    def told(self, text: str, alone: bool = False) -> str:
+        """A sentence with metric figures, for a reader with the tape at hand; an inch tape `alone` if need be."""
+        return in_inches(text, alone) if self.tape is Tape.IMPERIAL else text

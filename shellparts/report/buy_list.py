@@ -9,7 +9,8 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
-from shellparts.base.units import feet_inches, metric
+from shellparts.base.counted import counted
+from shellparts.base.units import feet_inches
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.workshop import Prices, Workshop
 from shellparts.pattern.made import Pattern
@@ -74,9 +75,9 @@ def _cords(
         return
     told = []
     if drawn:
-        told.append(f"{len(drawn)} drawcord of {_long(max(drawn), marking)}, knots included")
+        told.append(f"{counted(len(drawn), 'drawcord')} of {_long(max(drawn), marking)}, knots included")
     if ties:
-        told.append(f"{len(ties)} ties of {_long(ties[0], marking)}, one for every tab")
+        told.append(f"{counted(len(ties), 'tie')} of {_long(ties[0], marking)}, one for every tab")
     if ties and tab_N is not None:
         told.append(f"load a tab with {tab_N:.0f} N at the most")
     need = (sum(drawn) + sum(ties)) / 1000.0
@@ -118,10 +119,8 @@ def buy_lines(
     strips = list(strips_of(graph))
     if strips:
         need = sum(one.length_mm for one in strips) / 1000.0
-        wide = (
-            feet_inches(strips[0].width_mm) if marking.tape is Tape.IMPERIAL else metric(strips[0].width_mm)
-        )
-        basis = f"{wide} wide, {_long(1000.0 * need, marking)} in {len(strips)} strips, as in strips.csv"
+        wide = marking.length(strips[0].width_mm)
+        basis = f"{wide} wide, {_long(1000.0 * need, marking)} in {counted(len(strips), 'strip')}, as in strips.csv"
         lines.append(
             _packs("tape", need, _ROLL_M, f"roll of {_ROLL_M:g} m", _each(prices.tape_m, _ROLL_M), basis)
         )

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from shellparts.base.counted import counted
 from shellparts.base.units import metric
 from shellparts.loads.air_limits import CAREFUL, UTMOST, AirNeed
 from shellparts.loads.changes import Change, ChangeStep, OtherWay
@@ -68,7 +69,8 @@ _STEPS: dict[Change, Callable[[Verdict, ChangeStep], str]] = {
         f"Cloth and seams {s.amount:.1f} times as strong: stronger cloth, thread, or a second row."
     ),
     Change.ANCHORS: lambda _, s: (
-        f"{s.amount:.0f} anchors, and an engineer's word before the public comes in; down before any gust."
+        f"{counted(round(s.amount), 'anchor')}, and an engineer's word before the public comes in; "
+        "down before any gust."
     ),
 }
 
@@ -120,14 +122,14 @@ def _outdoors(v: Verdict) -> str:
     asked = v.hold_down.at_ceiling
     why = {
         OutdoorNo.FAN_TOO_WEAK: "the pressure at its setting does not press the windward side out",
-        OutdoorNo.TOO_MANY_ANCHORS: f"it would take {asked.anchors} anchors with tabs such as these",
-        OutdoorNo.TOO_FEW_ANCHORS: f"it would take {asked.anchors} anchors",
+        OutdoorNo.TOO_MANY_ANCHORS: f"it would take {counted(asked.anchors, 'anchor')} with tabs such as these",
+        OutdoorNo.TOO_FEW_ANCHORS: f"it would take {counted(asked.anchors, 'anchor')}",
     }
     reason = next((why[one] for one in asked.reasons if one in why), "wind decides")
     wind = v.hold_down.wind
     stands = "it stands no wind at all"
     if wind:
-        stands = f"it stands gusts of {wind.gust_m_s:.1f} m/s at most, with {wind.anchors} anchors"
+        stands = f"it stands gusts of {wind.gust_m_s:.1f} m/s at most, with {counted(wind.anchors, 'anchor')}"
     return f"Not outdoors: {stands}; for the usual limit of {asked.gust_m_s:.1f} m/s {reason}."
 
 

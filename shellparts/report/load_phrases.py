@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from shellparts.base.counted import counted
 from shellparts.loads.air_limits import CAREFUL
 from shellparts.loads.results import Verdict
 from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, sentence, span, time_span
@@ -43,7 +44,7 @@ def _outdoors(v: Verdict) -> str:
         return "Outdoors, held as it is, the room stands no wind at all. It must not stand there."
     return (
         f"Outdoors: take the room down, people out first, before gusts reach {wind.gust_m_s:.1f} m/s; it takes "
-        f"{wind.anchors} anchors, each with a tab that bears {wind.anchor_N:.0f} N."
+        f"{counted(wind.anchors, 'anchor')}, each with a tab that bears {wind.anchor_N:.0f} N."
     )
 
 
@@ -90,8 +91,8 @@ PHRASES: dict[str, Callable[[Verdict], str]] = {
     "ballast": lambda v: f"{v.drawn.site.ballast_kg:.0f} kg",
     "bags": _bags,
     "outdoors": _outdoors,
-    "anchors": lambda v: str(v.drawn.site.anchors),
-    "ceiling_anchors": lambda v: str(v.hold_down.at_ceiling.anchors),
+    "anchors": lambda v: counted(v.drawn.site.anchors, "anchor"),
+    "ceiling_anchors": lambda v: counted(v.hold_down.at_ceiling.anchors, "anchor"),
     "limited_by": lambda v: v.people.capacity.limited_by.value,
     "room_for": lambda v: f"{v.people.capacity.people} people" if v.people.capacity.people else "nobody",
     "exit_width": lambda v: f"{v.drawn.room.exit_width_mm:.0f}",

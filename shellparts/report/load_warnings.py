@@ -226,10 +226,10 @@ RULES = (
         "outdoors",
         lambda v: not v.drawn.site.indoors,
         "{outdoors}",
-        "{anchors} anchors, {ballast} of ballast",
+        "{anchors}, {ballast} of ballast",
         f"never above {WIND_CEILING_M_S:.1f} m/s",
         "ISO 20187 and EN 14960 (38 km/h) by analogy only; membrane statics",
-        "Stay indoors if you can. The usual stop limit would take {ceiling_anchors} anchors; watch the forecast's "
+        "Stay indoors if you can. The usual stop limit would take {ceiling_anchors}; watch the forecast's "
         "gusts, keep a wind meter at the room, and ask an engineer before the public comes in.",
     ),
     Rule(

@@ -9,6 +9,7 @@ import re
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
 
+from shellparts.base.counted import counted
 from shellparts.base.ranges import Range
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
@@ -40,7 +41,10 @@ LINES = 45  # of the screen at most
 #: water, 1/9.80665 mm, times 20.
 TUBE_MM_PA = 20.0 / 9.80665
 _GLUE = "\N{NO-BREAK SPACE}"
-_NUMBER_UNIT = re.compile(r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|C|L/s|ppm|m/s|in 100)\b")
+_NUMBER_UNIT = re.compile(
+    r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|C|L/s|ppm|m/s|in 100|ft|lb|sq ft|cu ft|oz/sq yd|mph"
+    r"|in(?= (?:open|apart|high|clear|up|away)))\b"
+)
 #: Room to spare under a ceiling [mm]: ours.
 _CEILING_MM = 300.0
 _HEADS = {
@@ -96,20 +100,20 @@ def _who(verdict: Verdict) -> str:
 
 
 def _changes(subject: Subject) -> Iterator[str]:
-    plan, verdict = subject.plan, subject.verdict
+    plan, verdict, told = subject.plan, subject.verdict, subject.told
     if plan.decision is Decision.NOT:
         lacking = plan.lacking
         if Must.AIR in lacking and _rises(
             plan.after
         ):  # the setting fails with it, and ballast is no question then
             lacking = tuple(must for must in lacking if must not in (Must.SETTING, Must.BALLAST))
-        yield from numbered(lacking_words(plan.after, must) for must in lacking[:3])
+        yield from numbered(told(lacking_words(plan.after, must)) for must in lacking[:3])
         if plan.steps:
             yield from wrapped(
-                "It would also take: " + " ".join(step_words(verdict, s) for s in plan.steps[:3])
+                told("It would also take: " + " ".join(step_words(verdict, s) for s in plan.steps[:3]))
             )
     else:
-        yield from numbered(step_words(verdict, step) for step in plan.steps)
+        yield from numbered(told(step_words(verdict, step)) for step in plan.steps)
 
 
 def _rises(verdict: Verdict) -> bool:
@@ -149,7 +153,7 @@ def _answers(subject: Subject) -> Iterator[str]:
     yield f"  {'':<14}{'as it is':<16}{'with the changes  ' if both else ''}{source}".rstrip()
     for name, cell, reason in rows:
         cells = f"{cell(before):<16}" + (f"{cell(after):<18}" if both else "")
-        yield from wrapped(reason, f"  {name:<14}{cells}", " " * (50 if both else 32))
+        yield from wrapped(subject.told(reason), f"  {name:<14}{cells}", " " * (50 if both else 32))
 
 
 def _air_words(verdict: Verdict) -> str:
@@ -166,7 +170,7 @@ def _margin(verdict: Verdict) -> str:
     if best.from_mm is None or best.to_mm is None:
         return "less than 9 in 10 at any setting"
     low, high = (mm / (2 * room.vent_count) / 10.0 for mm in (best.from_mm, best.to_mm))
-    return f"9 in 10 from {low:.0f} to {high:.0f} cm open a side"
+    return f"9 in 10 from {low:.0f} to {high:.0f} cm a side"
 
 
 def to_get(subject: Subject) -> str:
@@ -181,9 +185,9 @@ def to_get(subject: Subject) -> str:
         things.append(f"the {site.ballast_kg:.0f} kg of ballast")
     if room.vent_longest_mm > 0.0:
         each = clips_each_side(room.vent_longest_mm / room.vent_count, math.inf, site.clip_spacing_mm)
-        things.append(f"{2 * room.vent_count * each} clips")
+        things.append(counted(2 * room.vent_count * each, "clip"))
     if site.anchors and not site.indoors:
-        things.append(f"{site.anchors} anchors")
+        things.append(counted(site.anchors, "anchor"))
     things.append("a lead with an earth-leakage switch")
     if plan.step(Change.SECOND_FAN) is not None or site.second_fan:
         things.append("the second fan on its own circuit")
@@ -334,23 +338,25 @@ def _read(check: ReadingCheck) -> str:
 
 def screen(subject: Subject) -> str:
     """Write the screen."""
-    plan, after = subject.plan, subject.plan.after
+    plan, after, told = subject.plan, subject.plan.after, subject.told
     name = f"{subject.name}: {subject.title}" if subject.title else subject.name
-    lines = [name, *wrapped(_who(subject.verdict)), "", _HEADS[plan.decision], *_changes(subject), ""]
+    lines = [name, *wrapped(told(_who(subject.verdict))), "", _HEADS[plan.decision], *_changes(subject), ""]
     lines += list(_answers(subject))
     for text in reading_lines(subject.verdict, most=1):
-        lines += wrapped(text, "  ", "    ")
+        lines += wrapped(told(text), "  ", "    ")
     if plan.decision is not Decision.NOT:
         setting = after.air.setting
         where = clips_in_words(setting, after.drawn.room, after.drawn.site.clip_spacing_mm)
-        lines += ["", f"The setting: speed {setting.speed!r}, {where}"]
-        lines += wrapped(f"To get: {to_get(subject)}", "", "  ")
-        lines += ["On the day", *numbered(steps(subject))]
+        lines += ["", f"The setting: speed {setting.speed!r}, {told(where)}"]
+        lines += wrapped(told(f"To get: {to_get(subject)}"), "", "  ")
+        lines += ["On the day", *numbered(map(told, steps(subject)))]
         lines += ["Signs of trouble"]
         lines += [line for sign in signs(subject) for line in wrapped(sign, "  - ", "    ")]
-        lines += ["", *wrapped(f"If the fan stops: {drill(subject)}", "", "  ")]
+        lines += ["", *wrapped(told(f"If the fan stops: {drill(subject)}"), "", "  ")]
     lines += ["", "The largest dangers"]
-    lines += [line for found in after.hazards[:3] for line in wrapped(danger_words(found), "  - ", "    ")]
+    lines += [
+        line for found in after.hazards[:3] for line in wrapped(told(danger_words(found)), "  - ", "    ")
+    ]
     lines += wrapped(
         "For planning: local codes and licensed practice decide. The rest: check … --more", "", ""
     )

@@ -1,11 +1,13 @@
 """The longer page: the screen, then every speed, every height, every other way, and what else to know."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
+from shellparts.base.counted import counted
 from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.picture_throw import Picture
 from shellparts.loads.results import HoldUpSource, SpeedResult, Verdict
+from shellparts.parameters import Marking, Tape
 from shellparts.report.change_words import danger_words, other_words
 from shellparts.report.load_warnings import SAFETY_NOTES, load_warnings
 from shellparts.report.page import reading_lines, screen, wrapped
@@ -49,19 +51,21 @@ def _row(*cells: str) -> str:
     return ("  " + "".join(f"{cell:<{width}}" for cell, width in zip(cells, widths, strict=True))).rstrip()
 
 
-def _speed(speed: SpeedResult, verdict: Verdict) -> str:
+def _speed(speed: SpeedResult, verdict: Verdict, marking: Marking) -> str:
     setting, inside = speed.setting, speed.inside
     sides = 2 * max(1, verdict.drawn.room.vent_count)
     opening = f"{setting.opening_mm / sides / 10:.0f} cm"
+    if marking.tape is Tape.IMPERIAL:
+        opening = marking.length(setting.opening_mm / sides, 4)
     each = "nobody" if not verdict.people.inside else f"{figure(inside.fresh_L_s_person.likely)} L/s"
     ppm = f"{figure(inside.co2_ppm.likely)} ppm"
     return _row(speed.name, span(setting.pressure_Pa, "Pa"), opening, chance(setting.chance), each, ppm)
 
 
-def _speeds(verdict: Verdict) -> Iterator[str]:
+def _speeds(verdict: Verdict, marking: Marking) -> Iterator[str]:
     yield _row("speed", "pressure", "open a side", "all at once", "air each", "CO2")
     for speed in verdict.air.speeds:
-        yield _speed(speed, verdict)
+        yield _speed(speed, verdict, marking)
 
 
 def _chances(verdict: Verdict) -> Iterator[str]:
@@ -75,16 +79,20 @@ def _chances(verdict: Verdict) -> Iterator[str]:
         yield f"  {speed.name:<11}" + "".join(f"{100.0 * row[i]:>6.0f}" for i in shown)
 
 
-def _heights(curve: StandingCurve) -> Iterator[str]:
+def _heights(curve: StandingCurve, marking: Marking) -> Iterator[str]:
     """Share of their sewn heights that roof and lowest way out keep, pressure by pressure."""
+
+    def high(height_mm: float) -> str:
+        return marking.length(height_mm, 1) if marking.tape is Tape.IMPERIAL else f"{height_mm / 1000:.2f} m"
+
     yield f"  {'pressure':<12}{'roof':<20}way out"
     for pressure, roof, ways in zip(curve.pressure_Pa, curve.roof_mm, curve.ways_mm, strict=True):
         way = ""
         if len(ways):
             lowest = int(ways.argmin())
-            way = f"{ways[lowest] / 1000:.2f} m ({ways[lowest] / curve.sewn_ways_mm[lowest]:.0%})"
-        high = f"{roof / 1000:.2f} m ({roof / curve.sewn_roof_mm:.0%})"
-        yield f"  {figure(float(pressure)) + ' Pa':<12}{high:<20}{way}".rstrip()
+            way = f"{high(ways[lowest])} ({ways[lowest] / curve.sewn_ways_mm[lowest]:.0%})"
+        top = f"{high(roof)} ({roof / curve.sewn_roof_mm:.0%})"
+        yield f"  {figure(float(pressure)) + ' Pa':<12}{top:<20}{way}".rstrip()
 
 
 def _best_picture(pictures: tuple[Picture, ...]) -> Picture:
@@ -145,16 +153,19 @@ def _facts(subject: Subject) -> Iterator[str]:
         )
     wind = after.hold_down.wind
     gust = (
-        f"gusts of {wind.gust_m_s:.1f} m/s at most, with {wind.anchors} anchors" if wind else "no wind at all"
+        f"gusts of {wind.gust_m_s:.1f} m/s at most, with {counted(wind.anchors, 'anchor')}"
+        if wind
+        else "no wind at all"
     )
-    yield f"Outdoors it stands {gust}; the usual stop limit would take {after.hold_down.at_ceiling.anchors} anchors."
+    ceiling = counted(after.hold_down.at_ceiling.anchors, "anchor")
+    yield f"Outdoors it stands {gust}; the usual stop limit would take {ceiling}."
 
 
-def _to_know(verdict: Verdict) -> Iterator[str]:
+def _to_know(verdict: Verdict, told: Callable[[str], str]) -> Iterator[str]:
     warnings = {one.code: one for one in load_warnings(verdict)}
     for code in TO_KNOW:
         if code in warnings:
-            yield from wrapped(_told(warnings[code]), "  - ", "    ")
+            yield from wrapped(told(_told(warnings[code])), "  - ", "    ")
 
 
 def _told(warning: Warning) -> str:
@@ -165,25 +176,29 @@ def _told(warning: Warning) -> str:
 
 def more_page(subject: Subject) -> str:
     """Write the longer page, the screen first."""
-    after, curve = subject.plan.after, subject.curve
+    after, curve, told = subject.plan.after, subject.curve, subject.told
     kg = after.drawn.site.ballast_kg
     lines = [
         screen(subject),
         "",
-        f"In numbers, with {kg:.0f} kg of ballast",
+        told(f"In numbers, with {kg:.0f} kg of ballast"),
         *wrapped(_KEY),
         "",
-        *_speeds(after),
+        *_speeds(after, subject.marking),
     ]
     if len(after.air.settings.openings_mm) > 1:
         lines += ["", "In how many cases of 100 a setting does everything", *_chances(after), ""]
     for fact in _facts(subject):
-        lines += wrapped(fact, "  ", "    ")
+        lines += wrapped(told(fact), "  ", "    ")
     if len(after.readings) > 2:
-        lines += ["", "What was read"]
-        lines += [line for text in reading_lines(subject.verdict) for line in wrapped(text, "  - ", "    ")]
+        read = map(told, reading_lines(subject.verdict))
+        lines += ["", "What was read", *(line for text in read for line in wrapped(text, "  - ", "    "))]
     if curve is not None and curve.found:
-        lines += ["", "How high it stands at each pressure (and of its height as sewn)", *_heights(curve)]
+        lines += [
+            "",
+            "How high it stands at each pressure (and of its height as sewn)",
+            *_heights(curve, subject.marking),
+        ]
         if not math.isnan(curve.end_Pa):
             lines += [f"  at {figure(curve.end_Pa)} Pa no form was found"]
     if subject.plan.others:
@@ -192,13 +207,13 @@ def more_page(subject: Subject) -> str:
             f"One change by itself, and the chance it gives (now {chance(subject.verdict.air.setting.chance)})",
         ]
         for way in subject.plan.others:
-            lines += wrapped(other_words(subject.verdict, way), "  - ", "    ")
-    know = list(_to_know(after))
+            lines += wrapped(told(other_words(subject.verdict, way)), "  - ", "    ")
+    know = list(_to_know(after, told))
     if know:
         lines += ["", "What to know", *know]
     rest = after.hazards[3:]
     if rest:
         lines += ["", "Other dangers"]
-        lines += [line for found in rest for line in wrapped(danger_words(found), "  - ", "    ")]
+        lines += [line for found in rest for line in wrapped(told(danger_words(found)), "  - ", "    ")]
     lines += ["", "Always", *wrapped(" ".join(SAFETY_NOTES))]
     return "\n".join(lines)

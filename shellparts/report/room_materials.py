@@ -12,6 +12,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from shellparts.base.classes import brief
+from shellparts.base.counted import counted
 from shellparts.parameters import Marking
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.workshop import Templates, Workshop
@@ -76,9 +77,8 @@ class RoomMaterials:
         cloth = "none is laid out"
         if self.use.bought_m2:
             one = self.lines[0]
-            many = "s" if one.unit == "sheet" and one.quantity != 1 else ""
             cloth = (
-                f"{one.item}, {one.quantity:g} {one.unit}{many}, {self.use.wasted_share:.0%} of it left over"
+                f"{one.item}, {counted(one.quantity, one.unit)}, {self.use.wasted_share:.0%} of it left over"
             )
         return f"cloth: {cloth}; everything costs {total.cost:.2f}{left}"
 

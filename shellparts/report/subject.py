@@ -7,6 +7,7 @@ from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.ballast import BallastPlan
 from shellparts.loads.changes import Change, Plan
 from shellparts.loads.results import Verdict
+from shellparts.parameters import Marking
 
 __all__ = ["Subject"]
 
@@ -27,6 +28,8 @@ class Subject:
         Heights of roof and ways out; None for a first look by formula.
     form : InflatedForm
         By half a panel.
+    marking : Marking
+        Which tape lengths are told by.
     """
 
     name: str
@@ -35,9 +38,14 @@ class Subject:
     plan: Plan
     curve: StandingCurve | None
     form: InflatedForm
+    marking: Marking = Marking()
 
     @property
     def bags(self) -> BallastPlan:
         """The bags to lay: those of the plan, or what the factor asks for where there is nothing to change."""
         step = self.plan.step(Change.BALLAST)
         return self.plan.after.hold_down.plan if step is None or step.bags is None else step.bags
+
+    def told(self, text: str) -> str:
+        """A sentence of a page, for a reader with the tape at hand."""
+        return self.marking.told(text, alone=True)

@@ -6,6 +6,7 @@ limit is said in words, never as a sign. Nothing is worked out here.
 
 import math
 
+from shellparts.base.counted import counted
 from shellparts.base.ranges import Range
 from shellparts.loads.ballast import BallastPlan
 from shellparts.loads.room_figures import RoomFigures
@@ -30,7 +31,7 @@ def chance(share: float) -> str:
 
 def bags_in_words(plan: BallastPlan) -> str:
     """Say how a ballast is shared out: ``"11 bags of 2 kg"``, those at the tunnel's feet with them."""
-    return f"{plan.base.count + plan.tunnel_count} bags of {plan.base.each_kg:.0f} kg"
+    return f"{counted(plan.base.count + plan.tunnel_count, 'bag')} of {plan.base.each_kg:.0f} kg"
 
 
 def figure(value: float, digits: int = 1) -> str:
@@ -109,7 +110,7 @@ def clips_in_words(setting: Setting, room: RoomFigures, spacing_mm: float) -> st
     if setting.clips == 0:
         return "vent shut, all clips on"
     all_of_them = setting.opening_mm >= room.vent_longest_mm - 1.0
-    many = f"all {setting.clips} clips" if all_of_them else f"{setting.clips} clip{'s' * (setting.clips > 1)}"
+    many = f"all {counted(setting.clips, 'clip')}" if all_of_them else counted(setting.clips, "clip")
     return f"{many} off {where} ({each / 10:.0f} cm open)"
 
 

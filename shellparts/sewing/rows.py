@@ -1,17 +1,18 @@
 """Every row of stitches of an order of sewing: along which edges, from where to where, which cloth lies on top.
 
-Glossary: a row *starts* at the lower of its two ends. Beside each end lies the end of a neighbouring edge: where that
-is still to be turned in, the row runs out over the cutting edge; where it is turned in already, it begins or ends at
-the finished edge; where it is a seam, at the corner where the two sewing lines meet, so that the allowances can open;
-where it is a cord channel, below the channel, so that its mouths stay open. Seams of one step
-that meet are sewn on. A row all around ends over its beginning.
-Both ends are backstitched. This module plans nothing and writes no sentences.
+Glossary: a row by itself *starts* at the lower of its two ends. Beside each end lies the end of a neighbouring edge:
+where that is still to be turned in, the row runs out over the cutting edge; where it is turned in already, it begins
+or ends at the finished edge; where it is a seam, at the corner where the two sewing lines meet, so that the allowances
+can open; where it is a cord channel, below the channel, so that its mouths stay open; a hem ends at a seam that is
+sewn. Rows of one step that meet are one run, listed as the needle goes: seams and strips around a corner, hems across
+a seam. A run all around ends over its beginning.
+Both ends of a run are backstitched. This module plans nothing and writes no sentences.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from enum import Enum
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.part import Role
@@ -20,10 +21,11 @@ from shellparts.pattern.seam_kinds import EdgeFinish
 from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.hems import HemTurns, hem_turns
 from shellparts.sewing.order_steps import Action, SewingOrder, Step
+from shellparts.sewing.runs import runs_of
 
 __all__ = ["BACKSTITCHES", "OVERLAP_MM", "Row", "RowEnd", "sewn_rows"]
 
-#: Stitches sewn back at both ends of a row, and how far a row all around runs over its beginning [mm]: common practice.
+#: Stitches sewn back at both ends of a run, and how far one all around runs over its beginning [mm]: common practice.
 BACKSTITCHES, OVERLAP_MM = 4, 30.0
 
 
@@ -34,8 +36,12 @@ class RowEnd(Enum):
     CORNER = "corner of the sewing lines"
     FINISHED = "finished edge"
     CHANNEL = "below the cord channel"
+    SEAM = "the seam there"
+    ANY = "any place"
+    RING = "corner where the run ends again"
     ROUND = "over its beginning"
-    ON = "on into the next seam, needle down"
+    FROM = "on from the row before"
+    ON = "on into the next row, needle down"
 
 
 @frozen
@@ -63,6 +69,10 @@ class Row:
         The neighbouring edge of the first edge at either end.
     start, stop : RowEnd
         Where the row starts and stops there.
+    at_end : bool
+        Whether it starts where its first edge ends, as edges run, and not where that begins.
+    run : int
+        Number of the run within the step.
     short_mm : float
         How far it keeps away from the finished edge of a cord channel [mm].
     turns : HemTurns or None
@@ -80,6 +90,8 @@ class Row:
     stop_at: str = ""
     start: RowEnd = RowEnd.RAW
     stop: RowEnd = RowEnd.RAW
+    at_end: bool = False
+    run: int = 1
     short_mm: float = 0.0
     turns: HemTurns | None = None
 
@@ -90,12 +102,10 @@ class _Done:
 
     graph: SewingGraph
     hemmed: frozenset[Place]
-    now: frozenset[Place]  # Edges that the step itself sews
+    sewn: frozenset[str]  # Ids of seams
 
     def end(self, beside: Sequence[Place]) -> tuple[RowEnd, float]:
-        """How a row ends beside these ends of edges."""
-        if self.now.intersection(beside):
-            return RowEnd.ON, 0.0
+        """How a seam ends beside these ends of edges, and how far from a cord channel."""
         edges = [(place, self.graph.edge(place), self.graph.sheets[place[0]].kind) for place in beside]
         loose = [one for one in edges if one[1].role in (EdgeRole.HEM, EdgeRole.OPEN)]
         channels = [edge for _, edge, kind in loose if kind.drawn and edge.role is EdgeRole.HEM]
@@ -106,25 +116,26 @@ class _Done:
         ready = all(place in self.hemmed for place, _, _ in loose)
         return (RowEnd.FINISHED if ready else RowEnd.RAW), 0.0
 
+    def over_seams(self, place: Place, side: int) -> tuple[Place, bool]:
+        """What lies beyond one end of an edge (0: its beginning), and whether a seam that is sewn lies between."""
+        beside, crossed = self.graph.neighbours(place)[side], False
+        while beside != place:
+            seam = next((one for one in self.graph.at.get(beside, ()) if one in self.sewn), None)
+            if seam is None:
+                break
+            places = self.graph.places(seam)
+            other = places[1] if places[0] == beside else places[0]
+            beside, crossed = self.graph.neighbours(other)[side], True
+        return beside, crossed
+
 
 def _rises(edge: PieceEdge) -> bool:
     return float(edge.flat[-1].end[1]) >= float(edge.flat[0].start[1])
 
 
-def _seam_row(done: _Done, step: Step, seam_id: str, leaves: Sequence[str]) -> Row:
-    graph, seam = done.graph, done.graph.seams[seam_id]
+def _seam_row(graph: SewingGraph, step: Step, seam_id: str, leaves: Sequence[str]) -> Row:
+    seam = graph.seams[seam_id]
     places = graph.places(seam_id)
-    edge = graph.edge(places[0])
-    # The two edges are walked against each other: one begins where the other ends.
-    (before, after), (after_b, before_b) = graph.neighbours(places[0]), graph.neighbours(places[1])
-    ends = [(before, before_b), (after, after_b)]
-    if not _rises(edge):
-        ends.reverse()
-    if places[0] == before or places[1] == before_b:  # it is a whole loop
-        (start, short), (stop, _) = (RowEnd.CORNER, 0.0), (RowEnd.ROUND, 0.0)
-    else:
-        (start, low), (stop, high) = (done.end(beside) for beside in ends)
-        short = max(low, high)
     own = [name for name in seam.sheets if name in leaves]
     front = next((name for name in leaves if name not in own), "") if own and own[0] != leaves[0] else ""
     return Row(
@@ -135,33 +146,21 @@ def _seam_row(done: _Done, step: Step, seam_id: str, leaves: Sequence[str]) -> R
         length_mm=seam.lengths_mm[0],
         on_top=places[seam.wide],
         behind=front,
-        start_at=ends[0][0][1],
-        stop_at=ends[1][0][1],
-        start=start,
-        stop=stop,
-        short_mm=short,
     )
 
 
-def _edge_row(done: _Done, step: Step, place: Place) -> Row:
-    edge, kind = done.graph.edge(place), done.graph.sheets[place[0]].kind
+def _edge_row(graph: SewingGraph, step: Step, place: Place) -> Row:
+    edge, kind = graph.edge(place), graph.sheets[place[0]].kind
     hem = step.task.action is Action.HEM
     made = EdgeFinish.HEM if hem else EdgeFinish.REINFORCED
     if hem and kind.drawn and edge.role is EdgeRole.HEM:
         made = EdgeFinish.DRAWCORD
-    before, after = done.graph.neighbours(place)
-    whole = before == place
-    ends = [RowEnd.CORNER, RowEnd.ROUND] if whole else [RowEnd.RAW, RowEnd.RAW]
     return Row(
         step=step.number,
         seam="",
         edges=(place,),
         made=made.value,
         length_mm=edge.length_mm,
-        start_at=before[1],
-        stop_at=after[1],
-        start=ends[0],
-        stop=ends[1],
         turns=hem_turns(edge.allowance_mm) if hem else None,
     )
 
@@ -184,8 +183,71 @@ def _leaves(graph: SewingGraph, step: Step) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def _after(done: _Done, step: Step) -> Callable[[Place], Place | None]:
+    """The edge on which the needle could go on at the end of another."""
+
+    def hem(place: Place) -> Place | None:
+        beyond, crossed = done.over_seams(place, 1)
+        return beyond if crossed or beyond == place else None
+
+    return hem if step.task.action is Action.HEM else lambda place: done.graph.neighbours(place)[1]
+
+
+def _free_end(done: _Done, row: Row, side: int, hemmed: set[Place]) -> tuple[RowEnd, float]:
+    """How a row ends where no other follows; `hemmed` are edges that the same step turned in before."""
+    place = row.edges[0]
+    if row.seam:
+        beside = done.graph.neighbours(place)[side], done.graph.neighbours(row.edges[1])[1 - side]
+        return done.end(beside)
+    if row.turns is None:
+        return RowEnd.RAW, 0.0
+    beyond, crossed = done.over_seams(place, side)
+    if crossed:
+        return RowEnd.SEAM, 0.0
+    return (RowEnd.FINISHED if beyond in done.hemmed | hemmed else RowEnd.RAW), 0.0
+
+
+def _step_rows(done: _Done, step: Step) -> Iterator[Row]:
+    """Rows of a step as the needle goes, with their ends."""
+    graph, leaves = done.graph, _leaves(done.graph, step)
+    rows = [_seam_row(graph, step, seam, leaves) for seam in step.task.seams]
+    if step.task.action in (Action.HEM, Action.REINFORCE):
+        rows += [_edge_row(graph, step, place) for place in step.task.edges]
+    hemmed: set[Place] = set()
+    for number, run in enumerate(runs_of([row.edges for row in rows], _after(done, step)), 1):
+        last = len(run.rows) - 1
+        way = run.rows
+        if not last and not run.closed:
+            way = ((way[0][0], not _rises(graph.edge(rows[way[0][0]].edges[0]))),)
+        for k, (which, back) in enumerate(way):
+            row = rows[which]
+            ends, short = [RowEnd.FROM, RowEnd.ON], 0.0
+            if run.closed and k == 0:
+                ends[0] = RowEnd.RING if last else RowEnd.ANY
+            if run.closed and k == last:
+                ends[1] = RowEnd.ROUND
+            for at in ({0} if k == 0 else set()) | ({1} if k == last else set()):
+                if not run.closed:
+                    ends[at], own = _free_end(done, row, at if not back else 1 - at, hemmed)
+                    short = max(short, own)
+            beside = [place[1] for place in graph.neighbours(row.edges[0])]
+            start_at, stop_at = reversed(beside) if back else beside
+            yield evolve(
+                row,
+                start_at=start_at,
+                stop_at=stop_at,
+                start=ends[0],
+                stop=ends[1],
+                at_end=back,
+                run=number,
+                short_mm=short,
+            )
+        if step.task.action is Action.HEM:
+            hemmed |= {rows[which].edges[0] for which, _ in way}
+
+
 def sewn_rows(order: SewingOrder, graph: SewingGraph) -> Iterator[Row]:
-    """Every row of an order, step by step.
+    """Every row of an order, step by step, in the order of the needle.
 
     Parameters
     ----------
@@ -199,12 +261,9 @@ def sewn_rows(order: SewingOrder, graph: SewingGraph) -> Iterator[Row]:
         Patches and fittings have rows of their own kind; see the steps.
     """
     hemmed: set[Place] = set()
+    sewn: set[str] = set()
     for step in order.steps:
-        now = frozenset(place for seam in step.task.seams for place in graph.places(seam))
-        done = _Done(graph, frozenset(hemmed), now)
-        leaves = _leaves(graph, step)
-        yield from (_seam_row(done, step, seam, leaves) for seam in step.task.seams)
-        if step.task.action in (Action.HEM, Action.REINFORCE):
-            yield from (_edge_row(done, step, place) for place in step.task.edges)
+        yield from _step_rows(_Done(graph, frozenset(hemmed), frozenset(sewn)), step)
         if step.task.action is Action.HEM:
             hemmed |= set(step.task.edges)
+        sewn |= set(step.task.seams)

@@ -127,6 +127,12 @@ def choose(
         constraints=limits,
         options={"time_limit": _TIME_LIMIT_S, "mip_rel_gap": 1e-7},
     )
+    if (
+        answer.x is None and parts.x is not None
+    ):  # a busy machine: parts of sheets, rounded up, cover the demand too
+        whole = np.ceil(parts.x - 1e-6)
+        if (kinds @ whole <= most).all():
+            return _trimmed(patterns, whole.astype(int), demand, optimal=False)
     if answer.x is None:
         raise ShellpartsError(f"the integer program for the sheets gave no answer: {answer.message}")
     return _trimmed(patterns, np.round(answer.x).astype(int), demand, answer.status == 0)

@@ -12,6 +12,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from shellparts.base.checks import is_number, need, require, shown
+from shellparts.base.counted import counted
 from shellparts.base.tolerances import whole_up
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.stock.layout import StockLayout
@@ -73,7 +74,7 @@ def cloth_lines(layouts: Sequence[StockLayout]) -> tuple[MaterialLine, ...]:
     for stock, times in stocks.items():
         if isinstance(stock, Sheet):
             size = f"{stock.finished_length_mm:.0f} x {stock.finished_width_mm:.0f} mm"
-            basis = f"{times} layouts, finished size {size}"
+            basis = f"{counted(times, 'layout')}, finished size {size}"
             lines.append(MaterialLine(stock.name, times, "sheet", stock.price, basis))
             continue
         length = sum(layout.length_mm for layout in layouts if layout.stock == stock)
@@ -98,7 +99,7 @@ def spare_line(line: MaterialLine, share: float, whole: bool = False) -> Materia
         line,
         item=f"{line.item}, spare",
         quantity=float(whole_up(quantity)) if whole else quantity,
-        basis=f"{share:.0%} of {line.quantity:g} {line.unit}" + (", rounded up" if whole else ""),
+        basis=f"{share:.0%} of {counted(line.quantity, line.unit)}" + (", rounded up" if whole else ""),
     )
 
 

@@ -15,6 +15,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from shellparts.base.classes import brief
+from shellparts.base.counted import counted
 from shellparts.base.tolerances import whole_up
 from shellparts.base.units import metric
 from shellparts.parameters.boards import Boards, Division
@@ -95,8 +96,8 @@ class BoardPlan:
         joints = sum(len(one.joints) for one in self.templates)
         size = f"{metric(self.settings.length)} x {metric(self.settings.width)}"
         return (
-            f"{len(self.templates)} templates in {parts} parts with {joints} joints, "
-            f"on {len(self.boards)} boards of {size}"
+            f"{counted(len(self.templates), 'template')} in {counted(parts, 'part')} with {counted(joints, 'joint')}, "
+            f"on {counted(len(self.boards), 'board')} of {size}"
         )
 
 

@@ -12,10 +12,14 @@ from pathlib import Path
 from typing import Any
 
 from shellparts.loads.band_picture import BandPicture
+from shellparts.parameters import Marking, Tape
 from shellparts.report.words import figure
 
 __all__ = ["write_band_chart"]
 
+_METRIC = Marking()
+#: What openings are told in, and its millimetres.
+_UNITS = {Tape.METRIC: ("cm", 10.0), Tape.IMPERIAL: ("in", 25.4)}
 _INKS = ("#2f6f8f", "#b5651d", "#5b8c3a", "#7a4e8a", "#8a2f3f")
 _SAND, _BROWN = "#f3e8c8", "#5e4812"
 #: Names of lines keep at least this ratio of pressure apart.
@@ -23,8 +27,9 @@ _APART = 1.22
 _TICKS = (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
 
-def _draw(upper: Any, lower: Any, data: BandPicture, title: str) -> None:
-    side = data.vent_opening_mm / data.sides / 10.0
+def _draw(upper: Any, lower: Any, data: BandPicture, title: str, marking: Marking) -> None:
+    unit, unit_mm = _UNITS[marking.tape]
+    side = data.vent_opening_mm / data.sides / unit_mm
     longest = float(side[-1])
     hold_up, lift = data.hold_up_Pa.likely, data.lift_Pa.likely
     upper.axhspan(hold_up, lift, color=_SAND, zorder=0)
@@ -34,7 +39,7 @@ def _draw(upper: Any, lower: Any, data: BandPicture, title: str) -> None:
         upper.plot(side, line.likely_Pa, color=ink, linewidth=1.8, zorder=3)
         lower.plot(side, 100.0 * line.chance, color=ink, linewidth=1.8, zorder=3)
     _name_lines(upper, data, longest)
-    laid = f" with {data.ballast_kg:.0f} kg of ballast" if data.ballast_kg else ""
+    laid = marking.told(f" with {data.ballast_kg:.0f} kg of ballast") if data.ballast_kg else ""
     _limit(upper, hold_up, "-", longest, f"roof and way out held up from {figure(hold_up)} Pa", "top")
     _limit(upper, lift, "-", longest, f"base lifts at {figure(lift)} Pa{laid}", "bottom")
     low = max(0.2, min(hold_up / 4, min(float(line.low_Pa.min()) for line in data.lines)))
@@ -46,29 +51,29 @@ def _draw(upper: Any, lower: Any, data: BandPicture, title: str) -> None:
     upper.set_ylabel("pressure [Pa], logarithmic")
     upper.set_title(title, loc="left", fontsize=10, pad=10)
     upper.tick_params(labelbottom=False)
-    _clips(upper, data, longest)
-    _setting(upper, lower, data)
+    _clips(upper, data, longest, unit_mm)
+    _setting(upper, lower, data, unit_mm)
     lower.set_ylim(0.0, 104.0)
     lower.set_yticks([0, 25, 50, 75, 90, 100])
     lower.axhline(90.0, color=_BROWN, linewidth=0.8, linestyle=(0, (4, 3)), zorder=2)
     lower.set_ylabel("works, cases in 100")
-    lower.set_xlabel("vent open on each side, from the floor up [cm]")
+    lower.set_xlabel(f"vent open on each side, from the floor up [{unit}]")
     for axes in (upper, lower):
         axes.set_xlim(0.0, longest)
         axes.grid(True, which="major", linewidth=0.3, color="#cccccc", zorder=0)
 
 
-def _setting(upper: Any, lower: Any, data: BandPicture) -> None:
+def _setting(upper: Any, lower: Any, data: BandPicture, unit_mm: float) -> None:
     """A ring at the advised setting in both fields, and how far it may be off."""
     best = data.setting
-    at = best.opening_mm / data.sides / 10.0
+    at = best.opening_mm / data.sides / unit_mm
     for axes, value in ((upper, best.pressure_Pa.likely), (lower, 100.0 * best.chance)):
         axes.plot(
             [at], [value], marker="o", markersize=9, markerfacecolor="none", markeredgecolor="#222222",
             markeredgewidth=1.6, linestyle="none", zorder=6, clip_on=False,
         )  # fmt: skip
     if best.from_mm is not None and best.to_mm is not None:
-        ends = [mm / data.sides / 10.0 for mm in (best.from_mm, best.to_mm)]
+        ends = [mm / data.sides / unit_mm for mm in (best.from_mm, best.to_mm)]
         lower.plot(ends, [90.0, 90.0], color="#222222", linewidth=3.5, solid_capstyle="butt", zorder=5)
 
 
@@ -94,9 +99,9 @@ def _name_lines(axes: Any, data: BandPicture, longest: float) -> None:
         )
 
 
-def _clips(axes: Any, data: BandPicture, longest: float) -> None:
+def _clips(axes: Any, data: BandPicture, longest: float, unit_mm: float) -> None:
     """The second scale: clips to take off on each side."""
-    spacing = data.clip_spacing_mm / 10.0
+    spacing = data.clip_spacing_mm / unit_mm
     count = math.ceil(longest / spacing - 1e-9)
     step = max(1, count // 10)
     clips = [k for k in range(0, count, step) if k * spacing < 0.96 * longest] + [count]
@@ -116,7 +121,7 @@ def _key(figure_: Any, data: BandPicture) -> None:
     figure_.supxlabel(words, fontsize=8, color="#444444")
 
 
-def write_band_chart(data: BandPicture, title: str, path: Path) -> None:
+def write_band_chart(data: BandPicture, title: str, path: Path, marking: Marking = _METRIC) -> None:
     """Write the chart.
 
     Parameters
@@ -126,6 +131,8 @@ def write_band_chart(data: BandPicture, title: str, path: Path) -> None:
         Of the chart.
     path : Path
         The SVG file; its bytes depend on the data alone.
+    marking : Marking, optional
+        Which tape openings are told by.
     """
     import matplotlib
     from matplotlib.backends.backend_svg import FigureCanvasSVG
@@ -136,6 +143,6 @@ def write_band_chart(data: BandPicture, title: str, path: Path) -> None:
     ):
         figure_ = Figure(figsize=(8.2, 7.2), layout="constrained")
         upper, lower = figure_.subplots(2, 1, height_ratios=(3.0, 2.0))
-        _draw(upper, lower, data, title)
+        _draw(upper, lower, data, title, marking)
         _key(figure_, data)
         FigureCanvasSVG(figure_).print_svg(str(path), metadata={"Date": None, "Creator": "shellparts"})

@@ -19,7 +19,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shellparts.base.checks import require
-from shellparts.base.units import feet_inches, metric
 from shellparts.drawing.room_view import RoomView
 from shellparts.parameters import Marking, Tape
 
@@ -163,7 +162,7 @@ def room_page(view: RoomView, title: str, facts: Sequence[tuple[str, str]], mark
 
 def told_length(length_mm: float, marking: Marking) -> str:
     """A length with its unit, as the reader's tape shows it."""
-    return feet_inches(length_mm, 8) if marking.tape is Tape.IMPERIAL else metric(length_mm)
+    return marking.length(length_mm, 8)
 
 
 def plain_name(name: str) -> str:

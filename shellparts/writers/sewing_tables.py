@@ -11,7 +11,7 @@ from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.order_steps import Action, SewingOrder, Step
 from shellparts.sewing.parts import fittings_of, strips_of
 from shellparts.sewing.rows import sewn_rows
-from shellparts.writers.table import Column, columns, lengths, mm, write_table
+from shellparts.writers.table import Column, columns, lengths, mm, twice, write_table
 
 __all__ = [
     "write_fittings",
@@ -93,11 +93,11 @@ def write_sewing_order(order: SewingOrder, pattern: Pattern, marking: Marking, p
         Column("how", show=" / ".join),
         *lengths("length", marking),
         Column("bundle_sheets"),
-        Column("bundle", "kg", lambda kg: f"{kg:.2f}"),
+        twice(Column("bundle", "kg", lambda kg: f"{kg:.2f}"), marking),
         Column("hands"),
         Column("closes_tube", show=_yes),
         *lengths("ring", marking),
-        Column("thread", "m", mm),
+        twice(Column("thread", "m", mm), marking),
         Column("minutes", show=mm),
     )
     seams = {seam.id: seam for seam in pattern.seams}
@@ -119,13 +119,16 @@ def write_sewing_order(order: SewingOrder, pattern: Pattern, marking: Marking, p
 
 
 def write_rows(order: SewingOrder, pattern: Pattern, marking: Marking, path: Path) -> None:
-    """One row of stitches a line: both edges, which lies on top, where it starts and stops, how a hem is turned in."""
+    """One row of stitches a line, as the needle goes: both edges, which lies on top, where it starts and stops.
+
+    Rows of one step with the same ``run`` are sewn in one go, from the start of the first to the stop of the last.
+    """
     head = (
         *columns(
             "step seam edge other_edge made on_top_or_turned_towards start_beside start stop_beside stop"
         ),
         *lengths("length stop_short first_turn second_turn row_from_finished_edge", marking),
-        *columns("remark"),
+        *columns("remark run"),
     )
     rows = []
     for row in sewn_rows(order, SewingGraph.of(pattern)):
@@ -136,7 +139,9 @@ def write_rows(order: SewingOrder, pattern: Pattern, marking: Marking, path: Pat
             (None,) * 3 if row.turns is None else (row.turns.first_mm, row.turns.second_mm, row.turns.row_mm)
         )
         sizes = (row.length_mm, row.short_mm or None, *turns)
-        rows.append((row.step, row.seam, *edges, made_words(row), top, *ends, *sizes, remark(row, marking)))
+        rows.append(
+            (row.step, row.seam, *edges, made_words(row), top, *ends, *sizes, remark(row, marking), row.run)
+        )
     write_table(path, head, rows)
 
 
@@ -171,7 +176,7 @@ def write_fittings(order: SewingOrder, pattern: Pattern, marking: Marking, path:
         Column("place", show=_place),
         Column("step"),
         *lengths("cord_each", marking),
-        Column("from_start", "mm", lambda places: " ".join(map(mm, places))),
+        twice(Column("from_start", "mm", lambda places: " ".join(map(mm, places))), marking),
     )
     step = next((one.number for one in order.steps if one.task.action is Action.FIT), None)
     graph = SewingGraph.of(pattern)

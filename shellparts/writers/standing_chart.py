@@ -8,14 +8,18 @@ from typing import Any
 
 from shellparts.base.ranges import Range
 from shellparts.inflate.standing import StandingCurve
+from shellparts.parameters import Marking
 from shellparts.report.words import figure
 
 __all__ = ["write_standing_chart"]
 
+_METRIC = Marking()
 _ROOF, _WAY, _SAND = "#2f6f8f", "#b5651d", "#f3e8c8"
 
 
-def _draw(axes: Any, curve: StandingCurve, hold_up_Pa: Range, setting_Pa: float, title: str) -> None:
+def _draw(
+    axes: Any, curve: StandingCurve, hold_up_Pa: Range, setting_Pa: float, title: str, marking: Marking
+) -> None:
     axes.axvspan(hold_up_Pa.low, hold_up_Pa.high, color=_SAND, zorder=0)
     axes.axvline(hold_up_Pa.likely, color="#8c6d1f", linewidth=1.1, zorder=1)
     lines = [("roof", 100.0 * curve.roof_mm / curve.sewn_roof_mm, curve.sewn_roof_mm, _ROOF)]
@@ -23,7 +27,7 @@ def _draw(axes: Any, curve: StandingCurve, hold_up_Pa: Range, setting_Pa: float,
         name = "way out" if len(curve.sewn_ways_mm) == 1 else f"way out {number + 1}"
         lines.append((name, 100.0 * curve.ways_mm[:, number] / height, float(height), _WAY))
     for name, shares, sewn, ink in lines:
-        label = f"{name}, {sewn / 1000:.2f} m as sewn"
+        label = marking.told(f"{name}, {sewn / 1000:.2f} m as sewn")
         axes.plot(
             curve.pressure_Pa, shares, color=ink, linewidth=1.8, marker="o", markersize=3.5, label=label
         )
@@ -41,7 +45,12 @@ def _draw(axes: Any, curve: StandingCurve, hold_up_Pa: Range, setting_Pa: float,
 
 
 def write_standing_chart(
-    curve: StandingCurve, hold_up_Pa: Range, setting_Pa: float, title: str, path: Path
+    curve: StandingCurve,
+    hold_up_Pa: Range,
+    setting_Pa: float,
+    title: str,
+    path: Path,
+    marking: Marking = _METRIC,
 ) -> None:
     """Write the chart.
 
@@ -57,6 +66,8 @@ def write_standing_chart(
         Of the chart.
     path : Path
         The SVG file; its bytes depend on the data alone.
+    marking : Marking, optional
+        Which tape heights are told by.
     """
     import matplotlib
     from matplotlib.backends.backend_svg import FigureCanvasSVG
@@ -66,7 +77,7 @@ def write_standing_chart(
         {"svg.hashsalt": "shellparts", "svg.fonttype": "none", "font.family": "sans-serif"}
     ):
         figure_ = Figure(figsize=(8.2, 4.4), layout="constrained")
-        _draw(figure_.add_subplot(), curve, hold_up_Pa, setting_Pa, title)
+        _draw(figure_.add_subplot(), curve, hold_up_Pa, setting_Pa, title, marking)
         figure_.supxlabel(
             "sand: from here the room is held up, nine cases in ten; ring: the setting to use",
             fontsize=8,

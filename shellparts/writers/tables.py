@@ -16,7 +16,7 @@ from shellparts.pattern.stations import MOST_OFF_MM, Station, off_line, stations
 from shellparts.stock.materials import MaterialLine, cost_total
 from shellparts.templates.on_stock import BoardPlan
 from shellparts.templates.parts import BoardPart, BoardTemplate, JoiningStrip
-from shellparts.writers.table import Column, columns, lengths, mm, on_both, write_table
+from shellparts.writers.table import Column, columns, lengths, mm, on_both, twice, write_table
 
 __all__ = [
     "write_boards_table",
@@ -30,6 +30,7 @@ __all__ = [
 #: What is said of a piece that its rows do not tell.
 _BY_MARKS = "not by stations: use the mark rows of check_lengths.csv"
 _STATION = "distance left_sewing right_sewing left_cutting right_cutting"
+_METRIC = Marking()
 _CHECK = "length straight along across cutting"
 
 
@@ -38,7 +39,10 @@ def write_pieces(pattern: Pattern, marking: Marking, path: Path) -> None:
     head = (
         *columns("piece part count mirror_of"),
         *lengths("length width", marking),
-        *columns("cut_area sewing_area", "m2", lambda mm2: f"{mm2 / 1e6:.4f}"),
+        *(
+            twice(one, marking)
+            for one in columns("cut_area sewing_area", "m2", lambda mm2: f"{mm2 / 1e6:.4f}")
+        ),
         Column("sheets", show=" ".join),
     )
     rows = []
@@ -75,7 +79,7 @@ def write_stations(pattern: Pattern, marking: Marking, path: Path) -> None:
     head = (
         Column("piece"),
         *on_both(_STATION, marking),
-        Column("openings", "mm", lambda gaps: " ".join(f"{mm(a)}..{mm(b)}" for a, b in gaps)),
+        twice(Column("openings", "mm", lambda gaps: " ".join(f"{mm(a)}..{mm(b)}" for a, b in gaps)), marking),
         *columns("by_stations off_mm off_tape_mm"),
     )
     step = 25.4 / 16 if marking.tape is Tape.IMPERIAL else 1.0
@@ -122,7 +126,7 @@ def _plain(decimals: int, value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def write_materials(lines: tuple[MaterialLine, ...], path: Path) -> None:
+def write_materials(lines: tuple[MaterialLine, ...], path: Path, marking: Marking = _METRIC) -> None:
     """One row a material, and the total.
 
     Costs are in the reader's money; an empty cell means that the price is not known, and the last row names what
@@ -138,8 +142,19 @@ def write_materials(lines: tuple[MaterialLine, ...], path: Path) -> None:
     )
     total = cost_total(lines)
     left = f"without {', '.join(total.unpriced)}: no price known" if total.unpriced else "every line"
-    rows = [(one.item, one.quantity, one.unit, one.unit_price, one.cost, one.basis) for one in lines]
+    rows = [
+        (one.item, one.quantity, marking.told(one.unit), one.unit_price, one.cost, _basis(one, marking))
+        for one in lines
+    ]
     write_table(path, head, [*rows, ("total", None, None, None, total.cost, left)])
+
+
+def _basis(line: MaterialLine, marking: Marking) -> str:
+    """Where a quantity comes from; one in a bare unit is told again first, for a reader with an inch tape."""
+    basis = marking.told(line.basis)
+    if marking.tape is Tape.IMPERIAL and line.unit in ("m", "m2", "kg"):
+        return f"{marking.told(f'{line.quantity:g} {line.unit}')}; {basis}"
+    return basis
 
 
 def _drawn_round(template: BoardTemplate) -> str:

@@ -1,6 +1,6 @@
 """The build book before it is set in type: cards of steps, sketches of seams, lengths in the reader's measure."""
 
-import itertools
+import csv
 import re
 
 import numpy as np
@@ -10,19 +10,16 @@ from book_rooms import book_of
 from model_rooms import room_of
 from text_boxes import none_overlap
 
-from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Together
-from shellparts.drawing.book_of import in_inches
-from shellparts.drawing.book_runs import run_of
+from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Together, Words
 from shellparts.drawing.book_sewing import sewing_chapter
 from shellparts.drawing.step_sketch import Marked, facing, seam_sketch
 from shellparts.drawing.strokes import Layer
-from shellparts.sewing.bundle import SewingGraph
-from shellparts.sewing.rows import sewn_rows
+from shellparts.writers.sewing_tables import write_rows
 
 
 @pytest.fixture(scope="module")
 def book():
-    return book_of(room_of("lantern_room"))
+    return book_of(room_of("lantern_room"), with_stock=False)
 
 
 def marked(book, seam):
@@ -91,32 +88,6 @@ def test_words_of_sketches_stand_clear(book):
         assert {label.text for label in drawn.labels} >= {*seam.sheets, *seam.edges}, seam.id
 
 
-def test_seams_that_meet_are_sewn_in_one_run(book):
-    """Doorway, curtain and cap: each row begins where the one before ends, from a free end to a free end or all around."""
-    graph, rows = SewingGraph.of(book.pattern), {}
-    for row in sewn_rows(book.order, graph):
-        rows.setdefault(row.step, []).append(row)
-    runs = [run for found in rows.values() if (run := run_of(found, graph)) is not None]
-    assert [len(run.rows) for run in runs] == [2, 2, 3, 12]
-    for run in runs:
-        edges = [[graph.edge(row.edges[side]) for row in run.rows] for side in (0, 1)]
-        side = next(k for k in (0, 1) if len({row.edges[k][0] for row in run.rows}) == 1)
-        for before, after in itertools.pairwise(edges[side]):
-            np.testing.assert_allclose(before.flat[-1].end, after.flat[0].start, atol=1e-6)
-        closed = np.allclose(edges[side][-1].flat[-1].end, edges[side][0].flat[0].start)
-        assert closed is (run.ends == ())
-    doorway = next(run for run in runs if len(run.rows) == 3)
-    assert doorway.ends == ("finished edge at panel_01 e4", "finished edge at panel_01 e8")
-
-
-def test_rows_that_do_not_meet_are_no_run(book):
-    graph = SewingGraph.of(book.pattern)
-    hem = [row for row in sewn_rows(book.order, graph) if len(row.edges) == 1]
-    assert run_of(hem, graph) is None
-    doorway = [row for row in sewn_rows(book.order, graph) if row.seam in ("S03", "S05")]
-    assert run_of(doorway, graph) is None
-
-
 def flat(blocks):
     for block in blocks:
         if isinstance(block, Together):
@@ -138,6 +109,67 @@ def test_every_step_stands_on_one_card_with_a_box_to_tick(book):
     assert all(row[-1] == "\u2610" for grid in grids for row in grid.rows)
 
 
+def told_rows(book):
+    """Every row of stitches as the cards tell it: step, cells by their heads, what is said of it, whether of one run."""
+    step, common = 0, ""
+    for block in flat(sewing_chapter(book)):
+        if isinstance(block, Section):
+            step, common = int(re.match(r"Steps? (\d+)", block.title)[1]), ""
+        if isinstance(block, Words) and block.text.startswith("**How:**"):
+            common = block.text
+        if isinstance(block, Grid) and "length" in block.header:
+            for cells in block.rows:
+                row = dict(zip(block.header, cells, strict=True))
+                said = "; ".join([common.replace("**", "").replace(".", ";"), *cells])
+                yield int(row.get("step", step)), row, said, "one run" in common
+
+
+@pytest.mark.parametrize("name", ["lantern_room", "orchard_pavilion"])
+def test_book_and_table_say_the_same_of_every_row(rooms, name, tmp_path):
+    """One after the other: the same step, seam, edges, length, how, from where to where, what to mind."""
+    book, path = book_of(rooms[name], with_stock=False), tmp_path / "rows.csv"
+    write_rows(book.order, book.pattern, book.marking, path)
+    with path.open(encoding="utf-8", newline="") as file:
+        table = list(csv.DictReader(file))
+    told = list(told_rows(book))
+    assert len(told) == len(table) > 50
+    for k, (line, (step, row, said, in_run)) in enumerate(zip(table, told, strict=True)):
+        edges = [row[head] for head in ("first edge", "second edge", "edge") if head in row]
+        assert (line["step"], line["seam"]) == (f"{step}", row.get("seam", ""))
+        assert [one.replace(":", " ") for one in (line["edge"], line["other_edge"]) if one] == edges
+        length = line["length_tape"] if "length_tape" in line else f"{float(line['length_mm']):.0f} mm"
+        assert row["length"] == length
+        assert line["made"] in said
+        if line["on_top_or_turned_towards"]:
+            which = "first" if line["on_top_or_turned_towards"] == line["edge"] else "second"
+            assert f"the {which} edge" in said
+        for turn in ("first_turn", "second_turn", "row_from_finished_edge"):
+            tape = line.get(f"{turn}_tape") or (
+                f"{float(line[f'{turn}_mm']):.0f} mm" if line[f"{turn}_mm"] else ""
+            )
+            assert tape in said
+        inner = [
+            line["start"] == "on from the row before",
+            line["stop"] == "on into the next row, needle down",
+        ]
+        same = [near["step"] == line["step"] for near in (table[k - 1], (table + table[:1])[k + 1])]
+        around = line["stop"] == "over its beginning"
+        if in_run:
+            assert inner == same and (around or inner[1] or line["stop"] in said), line
+            minded = [one for one in line["remark"].split("; ") if "stitches back" not in one]
+        else:
+            for end in ("start", "stop"):
+                at_edge = line[end] not in (
+                    "any place",
+                    "over its beginning",
+                    "on from the row before",
+                    "on into the next row, needle down",
+                )
+                assert (f"{line[end]} at {line[f'{end}_beside']}" if at_edge else line[end]) in said, line
+            minded = line["remark"].split("; ")
+        assert all(one in said for one in minded if one), line
+
+
 def test_equal_steps_share_a_card(book):
     """Ten equal panels whose patches are sewn on take one sketch, not ten."""
     blocks = list(flat(sewing_chapter(book)))
@@ -145,20 +177,3 @@ def test_equal_steps_share_a_card(book):
     assert figures <= len(book.order.steps) - 12
     patched = next(b.title for b in blocks if isinstance(b, Section) and "Steps" in b.title)
     assert patched.startswith("Steps 2 to 11. Flat work: sew patches on panel_02")
-
-
-@pytest.mark.parametrize(
-    ("metric", "imperial"),
-    [
-        ("20 cm open", "7 3/4 in (20 cm) open"),
-        ("(40 cm open)", "(1 ft 3 3/4 in = 40 cm open)"),
-        ("A way out 1,650 mm high", "A way out 5 ft 4 15/16 in (1,650 mm) high"),
-        ("4880 x 3880 mm", "16 ft 0 1/8 in x 12 ft 8 3/4 in (4880 x 3880 mm)"),
-        ("14 bags of 2 kg", "14 bags of 4.4 lb (2 kg)"),
-        ("500 m of thread", "1640 ft (500 m) of thread"),
-        ('vent="900 mm" in the script', 'vent="900 mm" in the script'),
-        ("12 m/s, 15 Pa, 3 min", "12 m/s, 15 Pa, 3 min"),
-    ],
-)
-def test_metric_words_are_told_in_inches(metric, imperial):
-    assert in_inches(metric) == imperial

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from attrs import evolve
+from metric_alone import FIGURE
 from model_rooms import NAMES, room_of
 
 from shellparts.build.numbers import Numbers
@@ -128,20 +129,22 @@ def test_the_decision_comes_first_and_is_that_of_the_numbers(name):
     after_blank = page[page.index("\n\n") + 2 :]
     assert after_blank.startswith(heads[plan.decision])
     flat = unwrapped(page)
-    told = [unwrapped(step_words(numbers.air.verdict, step)) for step in plan.steps]
+    told = [numbers.air.told(unwrapped(step_words(numbers.air.verdict, step))) for step in plan.steps]
     if plan.decision is Decision.CHANGES:
         assert all(words in flat for words in told)
         assert [flat.index(words) for words in told] == sorted(flat.index(words) for words in told)
     if plan.decision is Decision.NOT:
         assert "The setting:" not in page and "On the day" not in page
-        assert any(unwrapped(lacking_words(plan.after, must)) in flat for must in plan.lacking)
+        assert any(
+            numbers.air.told(unwrapped(lacking_words(plan.after, must))) in flat for must in plan.lacking
+        )
 
 
 @every_case
 def test_what_the_screen_says_is_what_the_numbers_are(name):
     numbers = case(name)
     before, plan, page = numbers.air.verdict, numbers.air.plan, numbers.advice()
-    after, flat = plan.after, unwrapped(numbers.advice())
+    after, flat, told = plan.after, unwrapped(numbers.advice()), numbers.air.told
 
     def in_100(share: float) -> str:
         return f"{np.floor(100 * share + 1e-9):.0f}", f"{round(100 * share):.0f}"
@@ -167,33 +170,42 @@ def test_what_the_screen_says_is_what_the_numbers_are(name):
         if setting.clips:
             off = "all " if setting.opening_mm >= room.vent_longest_mm - 1 else ""
             assert f"{off}{setting.clips} clip" in flat
-            assert f"({setting.opening_mm / (2 * room.vent_count) / 10:.0f} cm open)" in flat
+            assert told(f"({setting.opening_mm / (2 * room.vent_count) / 10:.0f} cm open)") in flat
         else:
             assert "all clips on" in flat
     assert setting.chance >= SURE_CHANCE
     laid = plan.step(Change.BALLAST)
     if laid is not None:
-        assert f"Ballast, {laid.bags.laid_kg:.0f} kg (now " in flat
+        assert told(f"Ballast, {laid.bags.laid_kg:.0f} kg (now ") in flat
         assert after.drawn.site.ballast_kg == laid.bags.laid_kg
         record = numbers.record()
         assert record["plan"]["ballast_kg"] == laid.bags.laid_kg
     elif before.drawn.site.ballast_kg:
-        assert f"the {before.drawn.site.ballast_kg:.0f} kg of ballast" in flat
-    assert f"{room.cloth_mass_kg:.0f} kg in all" in flat
+        assert told(f"the {before.drawn.site.ballast_kg:.0f} kg of ballast") in flat
+    assert told(f"{room.cloth_mass_kg:.0f} kg in all") in flat
 
 
 @every_case
 def test_no_warning_is_lost(name):
     numbers = case(name)
-    more = unwrapped(numbers.advice(more=True))
+    more, told = unwrapped(numbers.advice(more=True)), numbers.air.told
     for warning in load_warnings(numbers.air.plan.after):
         if warning.code in TO_KNOW:
-            assert unwrapped(warning.message).rstrip(".") in more
-            assert unwrapped(warning.remedy) in more
+            assert told(unwrapped(warning.message)).rstrip(".") in more
+            assert told(unwrapped(warning.remedy)) in more
         elif numbers.air.plan.decision is not Decision.NOT and warning.code != "ballast":
             assert ON_SCREEN[warning.code] in numbers.advice()
     for hazard in numbers.air.plan.after.hazards:
-        assert unwrapped(danger_words(hazard)) in more
+        assert told(unwrapped(danger_words(hazard))) in more
+
+
+def test_with_an_inch_tape_the_pages_say_no_metric_figure():
+    """Speeds, heights, ballast, dangers, the setting: feet, inches, pounds alone, for a screen is short."""
+    numbers = case("orchard_pavilion as it is")
+    more = unwrapped(numbers.advice(more=True))
+    assert [match[0] for match in FIGURE.finditer(more)] == []
+    assert len(re.findall(r"\d (?:ft|in|lb)\b", more)) > 20
+    assert FIGURE.search(unwrapped(case("lantern_room as it is").advice(more=True)))
 
 
 def test_every_warning_has_its_place():

@@ -128,3 +128,16 @@ def test_exact_and_diagonal_fits_are_laid(short_effort):
 def test_no_sheets_is_an_error():
     with pytest.raises(ParameterError, match="stock is without sheets"):
         lay_on_sheets([box("b", 1, 1, 1)], [])
+
+
+def test_a_busy_machine_gets_a_plan_that_covers_the_demand(monkeypatch):
+    """Without time for the integer program parts of sheets are rounded up, and nothing is claimed of the plan."""
+    patterns = [CuttingPattern(0, (2, 0)), CuttingPattern(0, (1, 1)), CuttingPattern(0, (0, 3))]
+    ask = (patterns, [True] * 3, (7, 5), [None], [10.0])
+    best = choose(*ask)
+    monkeypatch.setattr("shellparts.stock.cutting_patterns._TIME_LIMIT_S", 0.0)
+    plan = choose(*ask)
+    assert best.optimal and not plan.optimal
+    made = [sum(times * pattern.counts[piece] for pattern, times in plan.uses) for piece in (0, 1)]
+    assert made == [7, 5] and plan.shortage == (0, 0)
+    assert plan.sheets >= best.sheets
