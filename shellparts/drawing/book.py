@@ -26,6 +26,7 @@ from shellparts.drawing.book_sewing import sewing_chapter, sewing_tables
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.places import places_page
+from shellparts.loads.results import Decision
 from shellparts.report import book_words as said
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.page import drill, reading_lines, signs, steps, to_get
@@ -90,7 +91,7 @@ def _get(book: BookOf) -> Iterator[Block]:
     yield Grid(("what", "how much", "reckoned from"), rows, (3, 2, 7))
     yield Section("Tools")
     yield Boxes(tuple(map(book.told, said.TOOLS)))
-    if book.air is not None:
+    if book.air is not None and book.air.plan.decision is not Decision.NOT:
         yield Section("For the day")
         yield Words(book.told(to_get(book.air)))
 
@@ -121,12 +122,9 @@ def _marking(book: BookOf) -> Iterator[Block]:
         yield Figure(page.on_paper, alone=True)
 
 
-def _day(book: BookOf) -> Iterator[Block]:
-    if book.air is None:
-        return
-    air, after = book.air, book.air.plan.after
-    yield Chapter("On the day")
-    yield Words(f"**{air.plan.decision.value.capitalize()}.** {book.told(_first(air))}", loud=True)
+def _use(book: BookOf, air: Subject) -> Iterator[Block]:
+    """The one setting, what to do in order, signs of trouble, and the drill."""
+    after = air.plan.after
     setting, site = after.air.setting, after.drawn.site
     where = book.told(clips_in_words(setting, after.drawn.room, site.clip_spacing_mm))
     yield Words(
@@ -146,6 +144,18 @@ def _day(book: BookOf) -> Iterator[Block]:
     yield Section("If the fan stops")
     words = book.told(drill(air))
     yield Words(words[:1].upper() + words[1:], loud=True)
+
+
+def _day(book: BookOf) -> Iterator[Block]:
+    if book.air is None:
+        return
+    air, after = book.air, book.air.plan.after
+    yield Chapter("On the day")
+    yield Words(f"**{air.plan.decision.value.capitalize()}.** {book.told(_first(air))}", loud=True)
+    if air.plan.decision is Decision.NOT:  # no setting: somebody would use it
+        yield Words("No setting is given. Mend that first, run it again, and print this chapter again.")
+    else:
+        yield from _use(book, air)
     yield Section("Dangers, gravest first")
     yield Numbered(tuple(book.told(danger_words(found)) for found in after.hazards))
     lines = tuple(map(book.told, reading_lines(air.verdict)))

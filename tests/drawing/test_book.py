@@ -10,10 +10,13 @@ from book_rooms import book_of
 from model_rooms import room_of
 from text_boxes import none_overlap
 
+from shellparts.base.classes import evolve
 from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Together, Words
+from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_sewing import sewing_chapter
 from shellparts.drawing.step_sketch import Marked, facing, seam_sketch
 from shellparts.drawing.strokes import Layer
+from shellparts.loads.results import Decision, Must
 from shellparts.writers.sewing_tables import write_rows
 
 
@@ -177,3 +180,17 @@ def test_equal_steps_share_a_card(book):
     assert figures <= len(book.order.steps) - 12
     patched = next(b.title for b in blocks if isinstance(b, Section) and "Steps" in b.title)
     assert patched.startswith("Steps 2 to 11. Flat work: sew patches on panel_02")
+
+
+def test_a_room_not_to_be_used_has_no_setting_in_its_book(rooms):
+    """What to do on the day is told where it is a go, and where it is a go after changes."""
+    book = book_of(rooms["lantern_room"], with_air=True, with_stock=False)
+    plan = evolve(book.air.plan, decision=Decision.NOT, lacking=(Must.AIR,))
+    refused = evolve(book, air=evolve(book.air, plan=plan))
+    for one, told in ((book, True), (refused, False)):
+        titles = {block.title for block in flat(book_blocks(one)) if isinstance(block, Section)}
+        assert {"Dangers, gravest first", "Taking down"} <= titles
+        assert ({"Signs of trouble", "If the fan stops", "For the day"} <= titles) is told
+        words = " ".join(block.text for block in flat(book_blocks(one)) if isinstance(block, Words))
+        assert ("The setting:" in words) is told
+        assert ("No setting is given." in words) is not told
