@@ -39,7 +39,7 @@ Floats = NDArray[np.float64]
 #: A tube's end reaches so far into the shell [mm].
 LIP_MM = 2.0
 #: Ceilings lean less than may be, so that rounding does not matter [rad].
-SPARE_RAD = math.radians(5.0)
+SPARE_RAD = math.radians(7.0)
 #: Play lost to rounding when parts are simplified [mm].
 ROUNDING_MM = 0.02
 #: Outlines that stand on the floor go on so far below it [mm].
@@ -94,7 +94,7 @@ def passage_of(tube: TubeSolid, printer: Printer) -> Passage:
     wide = outline.buffer(printer.play - 3.0 * ROUNDING_MM, join_style="mitre")
     excess = max(0.05, printer.ridge_mm - 1.7 * printer.play)
     lean = printer.steepest_rad - SPARE_RAD
-    hole = printable_hole(wide, lean, printer.bridge_mm - 0.5, excess)
+    hole = printable_hole(wide, lean, printer.nozzle / 2.0, excess)
     return Passage(tube.tube, outline, hole, float(local[:, 2].min()), float(local[:, 2].max()))
 
 
