@@ -115,7 +115,7 @@ def _parts(
     cavity = cavity_of(solids.shell, seams, printer)
     passages = [passage_of(tube, printer) for tube in solids.tubes]
     outer = ridged(solids, passages, printer)
-    shell = shell_part(outer, passages, cavity)
+    shell = shell_part(outer, passages, cavity, printer)
     parts = [_part("shell", PANEL.colour, shell, _HERE)]
     spaces = []
     for tube, passage in zip(solids.tubes, passages, strict=True):
