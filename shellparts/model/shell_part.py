@@ -3,8 +3,8 @@
 Glossary: the *cavity* is the hollow space. Where the shell is flatter than what prints without supports, the
 cavity ends lower, in a ceiling that leans no more than that, and the material between is left to the sparse filling of
 the slicing program. A *passage* is the hole for one tube, drawn out along it. Where the side of a passage and a wall
-both lean, the corner between them leans more than either and would need supports; a *frame* inside the doorway, whose
-inner face is upright, keeps the two apart.
+both lean, the corner between them leans more than either and would need supports: a *frame* around the passage, whose
+inner face is square to the tube, keeps the two apart.
 """
 
 import math
@@ -44,10 +44,7 @@ LIP_MM = 2.0
 SPARE_RAD = math.radians(5.0)
 #: Sides of holes lean less still [rad]: a line has little to rest on there.
 _HOLE_SPARE_RAD = math.radians(7.0)
-#: A corner prints freely if the tangents of the leans of its two sides add up to no more than this [-]; slicing
-#: programs draw supports from about 1.54 on (tried with walls of 1.7 mm, layers of 0.2 mm, lines of 0.4 mm).
-_CORNER = 1.4
-#: A frame begins so far below the leaning part of its doorway [mm].
+#: A frame begins so far below the leaning part of its hole [mm].
 _FRAME_BELOW_MM = 1.0
 #: Play lost to rounding when parts are simplified [mm].
 ROUNDING_MM = 0.02
@@ -103,22 +100,12 @@ def passage_of(tube: TubeSolid, printer: Printer) -> Passage:
     wide = outline.buffer(printer.play - 3.0 * ROUNDING_MM, join_style="mitre")
     excess = max(0.05, printer.ridge_mm - 1.7 * printer.play)
     lean = printer.steepest_rad - _HOLE_SPARE_RAD
-    if tube.tube.part.is_round:
-        lean = min(lean, math.atan(max(0.5, _CORNER - _lean_at_top(local))))
     hole = printable_hole(wide, lean, printer.nozzle / 2.0, excess)
     return Passage(tube.tube, outline, hole, float(local[:, 2].min()), float(local[:, 2].max()))
 
 
-def _lean_at_top(mouth: Floats) -> float:
-    """How far the shell leans above the middle of a mouth, as a tangent [-]; points are (sideways, upward, along)."""
-    up, out = mouth[:, 1], mouth[:, 2]
-    high, middle = up.max(), (up.max() + up.min()) / 2.0
-    beside = out[np.argmin(np.abs(up - middle))]
-    return max(0.0, float((beside - out[np.argmax(up)]) / (high - middle)))
-
-
 def _frame(outer: Manifold, cavity: Manifold, passage: Passage, printer: Printer) -> Manifold:
-    """What stays inside a doorway so that its head meets an upright face; it grows out of the wall below the head."""
+    """What stays around a hole so that its head ends in a face square to the tube; it grows out of the wall below."""
     tube, hole = passage.tube, passage.hole
     points = np.asarray(hole.exterior.coords)
     half = float(np.abs(points[:, 0]).max())
@@ -195,9 +182,7 @@ def ridged(solids: SkinSolids, passages: Sequence[Passage], printer: Printer) ->
     return solids.shell + ridges(lines, printer.ridge_mm)
 
 
-def shell_part(
-    outer: Manifold, passages: Sequence[Passage], cavity: Manifold, printer: Printer
-) -> Manifold:
+def shell_part(outer: Manifold, passages: Sequence[Passage], cavity: Manifold, printer: Printer) -> Manifold:
     """The shell as it is printed, standing on its foot.
 
     Parameters
@@ -213,7 +198,7 @@ def shell_part(
     -------
     Manifold
     """
-    frames = [_frame(outer, cavity, p, printer) for p in passages if p.on_floor]
+    frames = [_frame(outer, cavity, p, printer) for p in passages]
     cavity = cavity - united(frames) if frames else cavity
     holes = [along(p.hole, p.tube, p.tube.start, p.last + 5.0) for p in passages]
     made = outer - united([cavity, *holes])
