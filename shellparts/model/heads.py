@@ -53,7 +53,8 @@ def printable_hole(outline: Polygon, lean_rad: float, bridge_mm: float, excess_m
     """
     highest = float(outline.bounds[3])
     deepest = min(2.0, 0.1 * (highest - outline.bounds[1]))
-    tops = highest + np.linspace(excess_mm, -deepest, 11)
+    rises = [*np.linspace(0.0, -deepest, 9), excess_mm / 2.0, excess_mm]
+    tops = [highest + rise for rise in rises]
     holes = [_hole(outline, float(top), lean_rad, bridge_mm, excess_mm) for top in tops]
     return max(holes, key=lambda hole: round(hole.intersection(outline).area, 6))
 
