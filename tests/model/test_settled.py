@@ -15,12 +15,12 @@ def _bipyramid(turns):
     count = len(turns)
     sides = [(i, (i + 1) % count) for i in range(count)]
     faces = [(a, b, count) for a, b in sides] + [(b, a, count + 1) for a, b in sides]
-    return np.array([*ring, (0.0, 0.0, 9.0), (0.0, 0.0, -9.0)]), np.array(faces)
+    return 100.0 + np.array([*ring, (0.0, 0.0, 9.0), (0.0, 0.0, -9.0)]), np.array(faces)
 
 
 def test_corners_that_a_file_joins_leave_no_edge_of_four_triangles():
-    """Two corners a ten-millionth of a millimetre apart: the file has room for one."""
-    nodes, triangles = _bipyramid([1.0, 1.0 + 1e-8, 3.0, 5.0])
+    """Two corners a millionth of a millimetre apart, far from the origin: the file has room for one."""
+    nodes, triangles = _bipyramid([0.0, 1e-7, 2.0, 4.0])
     made = Manifold(Mesh64(nodes, triangles.astype(np.uint64)))
     assert made.num_vert() == 6 and made.num_tri() == 8
     joined, number = np.unique(nodes.astype(np.float32), axis=0, return_inverse=True)
