@@ -46,7 +46,7 @@ def _joined(nodes: Floats, triangles: Ints) -> tuple[Floats, Ints]:
     backward = np.repeat(balance < 0, np.abs(balance))
     kept[backward] = kept[backward][:, [0, 2, 1]]
     used, kept_number = np.unique(kept, return_inverse=True)
-    return grid[used] * STEP_MM, kept_number.reshape(-1, 3)
+    return grid[used].astype(np.float64) * STEP_MM, kept_number.reshape(-1, 3).astype(np.int64)
 
 
 def settled(body: Manifold, simple_mm: float) -> Manifold:
