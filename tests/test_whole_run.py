@@ -166,6 +166,17 @@ def test_dxf_audits_clean_and_measures_true(run: tuple[str, Path, dict]) -> None
     assert around == pytest.approx(sum(p["sewing_perimeter_mm"] for p in record["pieces"]), rel=1e-5)
 
 
+def test_dimensions_of_the_arrangement_are_those_of_the_summary(run: tuple[str, Path, dict]) -> None:
+    """Measured again from the points of each dimension, not read from its words."""
+    _, folder, record = run
+    dimensions = ezdxf.readfile(folder / "arrangement.dxf").modelspace().query("DIMENSION")
+    measured = np.array([dimension.get_measurement() for dimension in dimensions])
+    doorway = record["parameters"]["doorway"]
+    wanted = [record["body"]["height_mm"], *(doorway[f"{side}_mm"] for side in ("width", "height", "length"))]
+    for length in [*wanted, record["parameters"]["shell"]["wall_mm"]]:
+        assert np.abs(measured - length).min() < 0.01, length
+
+
 def test_svg_sizes_are_true(run: tuple[str, Path, dict]) -> None:
     _, folder, record = run
     for piece in record["pieces"]:

@@ -33,14 +33,19 @@ def _edges_of(body: "Body") -> dict[str, list[int]]:
     return {sheet.name: [key for face in sheet.faces for key in face.keys] for sheet in body.sheets}
 
 
-def in_hall(design: Design, body: "Body", air: Subject | None) -> RoomInHall:
-    """The room as it stands in its hall; plain data, no kernel from here on."""
+def in_hall(
+    design: Design, body: "Body", air: Subject | None, found: InflatedRoom | None = None
+) -> RoomInHall:
+    """The room as it stands in its hall, sized under air by its whole form where that is found; plain data, no kernel
+    from here on."""
     courses = {link.key: link.sampled(2 if link.straight else _CURVE_POINTS) for link in body.links}
     if air is None:
         return RoomInHall(design, courses, _edges_of(body))
     plan, panel = air.bags, air.form.panel
     bags = plan.base.count + plan.tunnel_count, plan.base.each_kg
     form = (panel.height_mm, panel.widest_diameter_mm) if air.form.stands else None
+    if found is not None and found.figures is not None:
+        form = found.figures.height_mm, found.figures.widest_diameter_mm
     return RoomInHall(design, courses, _edges_of(body), bags, form)
 
 
@@ -100,5 +105,5 @@ def write_room_page(
 
 def write_shown(made: Made, air: Subject | None, folder: Path, found: InflatedRoom | None = None) -> None:
     """Write the drawing in the hall and the page, under air too where that is found, into a folder that exists."""
-    write_arrangement(in_hall(made.design, made.body, air), folder)
+    write_arrangement(in_hall(made.design, made.body, air, found), folder)
     write_room_page(made, air, folder, None, found)

@@ -115,7 +115,8 @@ def floor_parts(
     inside = _narrowest(cavity, _TONGUE_MM + 0.5).buffer(-printer.play)
     tongue = prism(inside - inside.buffer(-printer.wall_mm), -0.05, _TONGUE_MM)
     clear = [
-        along(p.outline.buffer(printer.play + 0.8), p.tube, p.tube.start, p.last + 5.0) for _, p, _ in tubes
+        along(p.hole.buffer(printer.wall_mm + 2.0 * printer.play), p.tube, p.tube.start, p.last + 5.0)
+        for _, p, _ in tubes
     ]
     strips = {}
     for tube, passage, hollow in tubes:

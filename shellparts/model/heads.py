@@ -52,7 +52,9 @@ def printable_hole(outline: Polygon, lean_rad: float, bridge_mm: float, excess_m
     [(5, 30), (20, 0), (20, 15)]
     """
     highest = float(outline.bounds[3])
-    tops = highest - np.linspace(0.0, min(2.0, 0.1 * (highest - outline.bounds[1])), 9)
+    deepest = min(2.0, 0.1 * (highest - outline.bounds[1]))
+    rises = [*np.linspace(0.0, -deepest, 9), excess_mm / 2.0, excess_mm]
+    tops = [highest + rise for rise in rises]
     holes = [_hole(outline, float(top), lean_rad, bridge_mm, excess_mm) for top in tops]
     return max(holes, key=lambda hole: round(hole.intersection(outline).area, 6))
 

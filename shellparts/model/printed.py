@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.errors import ParameterError
 from shellparts.model.floor_part import floor_parts
+from shellparts.model.settled import settled
 from shellparts.model.shapes import arrays
 from shellparts.model.shell_part import cavity_of, passage_of, ridged, shell_part
 from shellparts.model.skin import Skin, skin_solids
@@ -90,12 +91,12 @@ class PrintedRoom:
 
 def _part(name: str, colour: Colour, made: Manifold, place: Floats) -> PrintedPart:
     """A part moved over the origin of the bed."""
-    made = made.simplify(_SIMPLE_MM)
     box = np.asarray(made.bounding_box())
     off = np.array([*(box[:2] + box[3:5]) / 2.0, box[2]])
+    made = settled(made.translate(-off), _SIMPLE_MM)
     placed = place.copy()
     placed[:, 3] += place[:, :3] @ off
-    return PrintedPart(name, colour, made.translate(-off), placed)
+    return PrintedPart(name, colour, made, placed)
 
 
 _HERE = np.eye(3, 4)
@@ -114,7 +115,7 @@ def _parts(
     cavity = cavity_of(solids.shell, seams, printer)
     passages = [passage_of(tube, printer) for tube in solids.tubes]
     outer = ridged(solids, passages, printer)
-    shell = shell_part(outer, passages, cavity)
+    shell = shell_part(outer, passages, cavity, printer)
     parts = [_part("shell", PANEL.colour, shell, _HERE)]
     spaces = []
     for tube, passage in zip(solids.tubes, passages, strict=True):

@@ -1,7 +1,8 @@
 """Whether a part prints as it is: no overhang that needs support, no wall too thin, every opening open.
 
 Glossary: a face *overhangs* if it looks downward; its *lean* is its angle from the vertical. A *bridge* is a face that
-leans more than may be and has material below its edges on both sides: lines are drawn across it freely.
+leans more than may be and has material below its edges on both sides: lines are drawn across it freely. Where two
+overhanging faces meet in a corner that stands out, layer after layer, the *corner* may lean more than either face.
 """
 
 import math
@@ -17,7 +18,7 @@ from shapely import Polygon
 
 from shellparts.model.shapes import arrays, prism
 
-__all__ = ["Overhang", "holes_in", "overhangs", "thicknesses"]
+__all__ = ["Corner", "Overhang", "corners", "holes_in", "overhangs", "thicknesses"]
 
 Floats = NDArray[np.float64]
 #: Faces whose lowest point is no higher than this lie on the bed [mm].
@@ -65,20 +66,18 @@ def overhangs(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Ove
     tuple of Overhang
     """
     nodes, triangles = arrays(body)
-    corners = nodes[triangles]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    spots = nodes[triangles]
+    normal = np.cross(spots[:, 1] - spots[:, 0], spots[:, 2] - spots[:, 0])
     size = np.linalg.norm(normal, axis=1)
     down = -normal[:, 2] / np.maximum(size, 1e-12)
-    steep = (
-        (down > math.sin(steepest_rad) + 1e-6) & (corners[:, :, 2].max(axis=1) > _ON_BED_MM) & (size > 1e-7)
-    )
+    steep = (down > math.sin(steepest_rad) + 1e-6) & (spots[:, :, 2].max(axis=1) > _ON_BED_MM) & (size > 1e-7)
     found = []
     for group in _groups(triangles, np.flatnonzero(steep)):
-        parts = [Polygon(c[:, :2]) for c in corners[group]]
+        parts = [Polygon(c[:, :2]) for c in spots[group]]
         shadow = shapely.union_all([p.buffer(1e-4) for p in parts if p.area > 1e-9])
         if shadow.is_empty:
             continue
-        low, high = (float(f(corners[group][:, :, 2])) for f in (np.min, np.max))
+        low, high = (float(f(spots[group][:, :, 2])) for f in (np.min, np.max))
         carrying = _slice(body, low - _LAYER_MM).buffer(1e-3)
         free = shadow - carrying
         if free.is_empty:
@@ -90,10 +89,85 @@ def overhangs(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Ove
         # The higher end of a bridge that rises is carried by what is a little farther away.
         beside = 0.15 + (high - low + _LAYER_MM) * math.tan(steepest_rad)
         held = (shadow & carrying.buffer(beside)).convex_hull.buffer(0.3)
-        at = corners[group].reshape(-1, 3).mean(axis=0)
+        at = spots[group].reshape(-1, 3).mean(axis=0)
         lean = math.degrees(math.asin(min(1.0, float(down[group].max()))))
         found.append(Overhang(lean, 2.0 * reach, bool(held.covers(free)), tuple(at.tolist())))
     return tuple(found)
+
+
+@frozen
+class Corner:
+    """A corner that stands out in every layer and leans more than may be.
+
+    Parameters
+    ----------
+    lean_deg : float
+        From the vertical [deg].
+    length_mm : float
+        Seen from above [mm].
+    at : tuple of float
+        Its middle [mm].
+    """
+
+    lean_deg: float
+    length_mm: float
+    at: tuple[float, float, float]
+
+
+def corners(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Corner, ...]:
+    """Find corners between overhanging faces that lean more than the faces may.
+
+    In a layer the corner is one of its outline's; in the next it is farther out by the height of the layer times
+    the tangent of its lean. Only what moves out between the directions of its two faces counts: there nothing of the
+    layer below is nearer than its own corner.
+
+    Parameters
+    ----------
+    body : Manifold
+        As it is printed, standing on z = 0 [mm].
+    steepest_rad : float
+        Largest lean from the vertical [rad].
+    least_mm : float
+        Shortest corner that counts, seen from above [mm].
+
+    Returns
+    -------
+    tuple of Corner
+
+    Examples
+    --------
+    >>> pyramid = Manifold.hull_points([(x, y, 10.0) for x in (-9, 9) for y in (-9, 9)] + [(0.0, 0.0, 0.0)])
+    >>> [round(one.lean_deg) for one in corners(pyramid, math.radians(50.0), 0.5)]  # its faces lean by 42 degrees
+    [52, 52, 52, 52]
+    """
+    nodes, triangles = arrays(body)
+    points = nodes[triangles]
+    normal = np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0])
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    ends = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    across = triangles[:, [2, 0, 1]].reshape(-1)
+    order = np.lexsort(np.sort(ends, axis=1).T)
+    one, other = order[::2], order[1::2]  # each edge is walked twice
+    first, second = normal[one // 3], normal[other // 3]
+    way = nodes[ends[one, 1]] - nodes[ends[one, 0]]
+    way *= np.where(way[:, 2] < 0.0, -1.0, 1.0)[:, None]
+    out = way[:, :2]
+    sideways = _turn(first, second)
+    between = (_turn(first, out) * sideways > 0.0) & (_turn(out, second) * sideways > 0.0)
+    looks_down = (first[:, 2] < -0.05) & (second[:, 2] < -0.05)
+    stands_out = np.einsum("ij,ij->i", first, nodes[across[other]] - nodes[ends[one, 0]]) < -1e-4
+    length, rise = np.linalg.norm(out, axis=1), np.maximum(way[:, 2], 1e-9)
+    steep = (length > least_mm) & (length > math.tan(steepest_rad) * rise)
+    middle = (nodes[ends[one, 0]] + nodes[ends[one, 1]]) / 2.0
+    return tuple(
+        Corner(math.degrees(math.atan2(length[i], rise[i])), float(length[i]), tuple(middle[i].tolist()))
+        for i in np.flatnonzero(between & looks_down & stands_out & steep)
+    )
+
+
+def _turn(one: Floats, other: Floats) -> Floats:
+    """Sign of the turn from one direction to another, seen from above."""
+    return one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
 
 
 def _filled_points(shape: shapely.Geometry, edge: Floats) -> Floats:
@@ -144,8 +218,8 @@ def thicknesses(body: Manifold, points: int = 1500) -> tuple[Floats, Floats]:
         Where it went in [mm].
     """
     nodes, triangles = arrays(body)
-    corners = nodes[triangles]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    spots = nodes[triangles]
+    normal = np.cross(spots[:, 1] - spots[:, 0], spots[:, 2] - spots[:, 0])
     area = np.linalg.norm(normal, axis=1)
     normal /= np.maximum(area, 1e-12)[:, None]
     total = np.cumsum(area)
@@ -155,7 +229,7 @@ def thicknesses(body: Manifold, points: int = 1500) -> tuple[Floats, Floats]:
         np.sqrt(np.mod(np.arange(points) * 0.618033988749895, 1.0)),
         np.mod(np.arange(points) * 0.754877666246693, 1.0),
     )
-    a, b, c = (corners[face][:, i] for i in range(3))
+    a, b, c = (spots[face][:, i] for i in range(3))
     start = a * (1.0 - first)[:, None] + b * (first * (1.0 - second))[:, None] + c * (first * second)[:, None]
     start = start - 1e-4 * normal[face]
     reach = float(np.linalg.norm(np.ptp(nodes, axis=0))) + 1.0

@@ -73,7 +73,7 @@ def _bead(radius: float) -> Floats:
     ring = np.column_stack([np.cos(turns), np.sin(turns), np.zeros(8)])
     upper = 0.7 * ring + np.array([0.0, 0.0, 0.7])
     ring, upper = ring / math.cos(math.pi / 8), upper / math.cos(math.pi / 8)
-    return radius * np.vstack([ring, upper, [[0.0, 0.0, -1.1], [0.0, 0.0, 1.0]]])
+    return radius * np.vstack([ring, upper, [[0.0, 0.0, -1.25], [0.0, 0.0, 1.0]]])
 
 
 def ridges(lines: Sequence[Floats] | Floats, radius: float) -> Manifold:

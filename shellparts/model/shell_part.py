@@ -2,7 +2,9 @@
 
 Glossary: the *cavity* is the hollow space. Where the shell is flatter than what prints without supports, the
 cavity ends lower, in a ceiling that leans no more than that, and the material between is left to the sparse filling of
-the slicing program. A *passage* is the hole for one tube, drawn out along it.
+the slicing program. A *passage* is the hole for one tube, drawn out along it. Where the side of a passage and a wall
+both lean, the corner between them leans more than either and would need supports: a *frame* around the passage, whose
+inner face is square to the tube, keeps the two apart.
 """
 
 import math
@@ -18,7 +20,7 @@ from shapely import Polygon
 from shellparts.base.errors import GeometryError
 from shellparts.model.heads import printable_hole
 from shellparts.model.polar import Reach, reach_of
-from shellparts.model.shapes import largest, placed, polygons, prism, ridges, united
+from shellparts.model.shapes import arrays, largest, placed, polygons, prism, ridges, united
 from shellparts.model.skin import SkinSolids, TubeSolid
 from shellparts.parameters.opening import Tube
 from shellparts.parameters.printer import Printer
@@ -40,6 +42,10 @@ Floats = NDArray[np.float64]
 LIP_MM = 2.0
 #: Ceilings lean less than may be, so that rounding does not matter [rad].
 SPARE_RAD = math.radians(5.0)
+#: Sides of holes lean less still [rad]: a line has little to rest on there.
+_HOLE_SPARE_RAD = math.radians(7.0)
+#: A frame begins so far below the leaning part of its hole [mm].
+_FRAME_BELOW_MM = 1.0
 #: Play lost to rounding when parts are simplified [mm].
 ROUNDING_MM = 0.02
 #: Outlines that stand on the floor go on so far below it [mm].
@@ -93,9 +99,27 @@ def passage_of(tube: TubeSolid, printer: Printer) -> Passage:
     # The tube's inner end is by four roundings smaller than its outline.
     wide = outline.buffer(printer.play - 3.0 * ROUNDING_MM, join_style="mitre")
     excess = max(0.05, printer.ridge_mm - 1.7 * printer.play)
-    lean = printer.steepest_rad - SPARE_RAD
-    hole = printable_hole(wide, lean, printer.bridge_mm - 0.5, excess)
+    lean = printer.steepest_rad - _HOLE_SPARE_RAD
+    hole = printable_hole(wide, lean, printer.nozzle / 2.0, excess)
     return Passage(tube.tube, outline, hole, float(local[:, 2].min()), float(local[:, 2].max()))
+
+
+def _frame(outer: Manifold, cavity: Manifold, passage: Passage, printer: Printer) -> Manifold:
+    """What stays around a hole so that its head ends in a face square to the tube; it grows out of the wall below."""
+    tube, hole = passage.tube, passage.hole
+    points = np.asarray(hole.exterior.coords)
+    half = float(np.abs(points[:, 0]).max())
+    head = float(points[np.abs(points[:, 0]) > half - 0.01][:, 1].max())
+    around = hole.buffer(printer.wall_mm, join_style="mitre")
+    wide = 2.0 * float(np.ptp(around.bounds))
+    above = around & shapely.box(-wide, head, wide, head + wide)
+    wall = (outer - cavity) ^ along(above, tube, tube.start, passage.last)
+    inner = float(tube.local(arrays(wall)[0])[:, 2].min())
+    lean = printer.steepest_rad - _HOLE_SPARE_RAD
+    grows = math.cos(lean) * tube.axes[2] + math.sin(lean) * tube.axes[1]
+    foot = tube.lift([0.0, head - _FRAME_BELOW_MM], inner)[0]
+    block = along(around, tube, inner, passage.last + 1.0) ^ outer
+    return block.trim_by_plane(grows.tolist(), float(grows @ foot))
 
 
 def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manifold:
@@ -158,7 +182,7 @@ def ridged(solids: SkinSolids, passages: Sequence[Passage], printer: Printer) ->
     return solids.shell + ridges(lines, printer.ridge_mm)
 
 
-def shell_part(outer: Manifold, passages: Sequence[Passage], cavity: Manifold) -> Manifold:
+def shell_part(outer: Manifold, passages: Sequence[Passage], cavity: Manifold, printer: Printer) -> Manifold:
     """The shell as it is printed, standing on its foot.
 
     Parameters
@@ -168,11 +192,14 @@ def shell_part(outer: Manifold, passages: Sequence[Passage], cavity: Manifold) -
     passages : sequence of Passage
     cavity : Manifold
         Its hollow space.
+    printer : Printer
 
     Returns
     -------
     Manifold
     """
+    frames = [_frame(outer, cavity, p, printer) for p in passages]
+    cavity = cavity - united(frames) if frames else cavity
     holes = [along(p.hole, p.tube, p.tube.start, p.last + 5.0) for p in passages]
     made = outer - united([cavity, *holes])
     return largest(made.trim_by_plane([0.0, 0.0, 1.0], 0.0))

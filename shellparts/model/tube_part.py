@@ -32,6 +32,8 @@ _LEAST_OPEN_MM = 0.4
 _AROUND_MM = 8.0
 #: Length over which the inner end of a tube runs into its sides [mm].
 _TAPER_MM = 4.0
+#: Solids that are united reach so far into each other [mm].
+_OVERLAP_MM = 0.1
 #: Depth of a leaf's lip in the tube [mm].
 _LEAF_LIP_MM = 2.5
 
@@ -61,13 +63,14 @@ def _spigot(passage: Passage) -> Manifold:
     """The tube's inner end: its outline at the mouth drawn inward, and outward with sides that run in."""
     # A little inside the tube itself, whose facets are not quite those of its mouth: no films between the two.
     outline, tube = passage.outline.buffer(-4.0 * ROUNDING_MM, join_style="mitre"), passage.tube
-    inner = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last)
+    # The three overlap: what only touches would leave a slit without width.
+    inner = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last + _OVERLAP_MM)
     low, high = outline.bounds[1], outline.bounds[3]
     middle = (low + high) / 2.0
     half = float(np.linalg.norm(np.asarray(outline.exterior.coords) - [0.0, middle], axis=1).max())
     long = min(0.5 * half, _TAPER_MM)  # the farthest point runs in at 45 degrees, all others less
     outer = prism(affinity.translate(outline, 0.0, -middle), 0.0, long, 1.0 - long / half)
-    at = tube.lift([0.0, middle], passage.last)[0]
+    at = tube.lift([0.0, middle], passage.last - _OVERLAP_MM / 2.0)[0]
     return inner + placed(outer, tube.axes, at)
 
 

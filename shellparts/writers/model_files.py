@@ -55,7 +55,7 @@ def write_model(room: PrintedRoom, name: str, folder: Path, suffix: str = "") ->
 
 def _mesh(part: PrintedPart) -> Trimesh:
     nodes, triangles = part.mesh
-    return Trimesh(np.round(nodes, 5) + 0.0, triangles, process=False)  # + 0.0: no minus before a zero
+    return Trimesh(nodes + 0.0, triangles, process=False)  # + 0.0: no minus before a zero
 
 
 def _placed(place: BedPlace, room: PrintedRoom) -> NDArray[np.float64]:

@@ -23,7 +23,7 @@ let now = stand(), chosen = -1, inside = false, measuring = false, marks = [], g
 
 const camera = () => {
   const [t, nearer, turned] = now.tilt, c = Math.cos(turned), s = Math.sin(turned), d = Math.cos(t), e = Math.sin(t);
-  const aspect = box.width / box.height, far = (1.95 * nearer * dot(now.mix, views.map((v) => v.reach))) / Math.min(1, aspect);
+  const aspect = box.width / box.height, far = (2.4 * nearer * dot(now.mix, views.map((v) => v.reach))) / Math.min(1, aspect);
   return { right: [-s, c, 0], up: [-e * c, -e * s, d], out: [d * c, d * s, e], aspect, far };
 };
 const say = (text) => { $('said').textContent = text; };

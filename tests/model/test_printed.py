@@ -16,7 +16,7 @@ from shellparts.inflate.whole_room import whole_room
 from shellparts.model.beds import on_beds
 from shellparts.model.heads import printable_hole
 from shellparts.model.printed import print_room
-from shellparts.model.proof import holes_in, overhangs, thicknesses
+from shellparts.model.proof import corners, holes_in, overhangs, thicknesses
 from shellparts.model.skin import skin_under_air
 from shellparts.parameters.printer import Printer
 from shellparts.writers.mesh import skin_of
@@ -36,7 +36,10 @@ def check(printed, openings):
     parts = {part.name: part for part in printed.parts}
     for part in printed.parts:
         nodes, triangles = part.mesh
-        mesh = trimesh.Trimesh(nodes, triangles, process=False)
+        mesh = trimesh.Trimesh(
+            nodes.astype(np.float32), triangles
+        )  # as a file keeps it: equal corners are one
+        assert len(mesh.faces) == len(triangles), part.name
         assert mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0.0, part.name
         assert mesh.bounds[0, 2] == pytest.approx(0.0, abs=1e-6)
         assert len(part.solid.decompose()) == 1, part.name
@@ -45,6 +48,7 @@ def check(printed, openings):
         for one in overhangs(part.solid, printer.steepest_rad, printer.nozzle / 2.0):
             assert one.anchored and one.span_mm <= 10.0, (part.name, one)
     assert holes_in(parts["shell"].solid) == openings
+    assert not corners(parts["shell"].solid, printer.steepest_rad, 1.5 * printer.nozzle)
     # Tubes open at both ends: a sleeve is a ring, a tunnel an arch.
     assert parts["sleeve"].solid.genus() == 1 and parts["tunnel"].solid.genus() == 0
     for name in ("shell", "floor"):
@@ -98,6 +102,23 @@ def test_an_overhang_is_found_and_a_bridge_told_from_a_ledge():
     assert bridge.anchored and bridge.span_mm == pytest.approx(6.0, abs=0.3)
     cone = Manifold.cylinder(10.0, 1.0, 13.0, 64)  # 50.2 degrees
     assert overhangs(cone, np.radians(50.0), 0.2) and not overhangs(cone, np.radians(51.0), 0.2)
+
+
+def test_a_corner_may_lean_more_than_its_faces():
+    """A pyramid on its tip: faces of 42 degrees, corners of 52; on its base nothing overhangs."""
+    tip = Manifold.hull_points(np.array([(0, 0, 0), *((x, y, 10) for x in (-9, 9) for y in (-9, 9))], float))
+    assert not overhangs(tip, np.radians(50.0), 0.2)
+    found = corners(tip, np.radians(50.0), 0.5)
+    assert [one.lean_deg for one in found] == pytest.approx([np.degrees(np.arctan(0.9 * 2**0.5))] * 4)
+    assert not corners(tip, np.radians(52.0), 0.5) and not corners(tip.rotate([180, 0, 0]), 0.5, 0.5)
+    # A wall that leans, pierced by a hole with leaning shoulders: the case that slicing programs see.
+    wall = Manifold.hull_points(
+        np.array([(x, y, z) for y in (-25, 25) for x, z in ((0, 0), (2, 0), (-40, 40), (-38, 40))], float)
+    )
+    hole = Manifold.hull_points(
+        np.array([(x, y, z) for x in (-60, 9) for y, z in ((-12, 9), (12, 9), (0, 21))], float)
+    )
+    assert {round(one.lean_deg) for one in corners(wall - hole, np.radians(50.0), 0.5)} == {55}
 
 
 def test_thickness_is_measured_inward():
