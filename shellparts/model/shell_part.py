@@ -46,6 +46,9 @@ SPARE_RAD = math.radians(5.0)
 _HOLE_SPARE_RAD = math.radians(7.0)
 #: A frame begins so far below the leaning part of its hole [mm].
 _FRAME_BELOW_MM = 1.0
+#: Around a hole above the floor it reaches at most so far below the middle, as a share of the height: there the
+#: outer side of a round frame still leans by less than 45 degrees [-].
+_FRAME_UNDER = 0.3
 #: Play lost to rounding when parts are simplified [mm].
 ROUNDING_MM = 0.02
 #: Outlines that stand on the floor go on so far below it [mm].
@@ -119,7 +122,14 @@ def _frame(outer: Manifold, cavity: Manifold, passage: Passage, printer: Printer
     grows = math.cos(lean) * tube.axes[2] + math.sin(lean) * tube.axes[1]
     foot = tube.lift([0.0, head - _FRAME_BELOW_MM], inner)[0]
     block = along(around, tube, inner, passage.last + 1.0) ^ outer
-    return block.trim_by_plane(grows.tolist(), float(grows @ foot))
+    made = block.trim_by_plane(grows.tolist(), float(grows @ foot))
+    inside = made ^ cavity
+    if passage.on_floor or inside.is_empty():
+        return made
+    low, high = hole.bounds[1], hole.bounds[3]
+    lowest = float(tube.local(arrays(inside)[0])[:, 1].min())
+    # Under a hole that hangs in a thick wall it would begin in mid-air: rather none.
+    return made if lowest > (low + high) / 2.0 - _FRAME_UNDER * (high - low) else Manifold()
 
 
 def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manifold:
