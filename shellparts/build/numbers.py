@@ -109,7 +109,7 @@ def numbers(
     sizes : Sizes
         Whether the design was corrected for the room under air.
     curve : StandingCurve, optional
-        Heights of roof and ways out against pressure; without one the formula speaks alone.
+        Heights of roof and ways out against pressure; without one the formula speaks alone, also of folds.
     readings : sequence of Reading
         What was read of the real room.
 
@@ -125,7 +125,9 @@ def numbers(
     if fan is None or not design.ways_out:
         return Numbers(design, sizes, None)
     figures = room_figures(design, cloth)
-    pull, wrinkled = (partial(told, design, cloth) for told in (largest_pull, wrinkled_share))
+    pull = partial(largest_pull, design, cloth)
+    # folds at the working pressure take as long as all the rest: a first look has them from membrane theory
+    wrinkled = None if curve is None else partial(wrinkled_share, design, cloth)
     verdict = assess(figures, fan, cloth, site, curve, readings, pull, wrinkled)
     plan = plan_changes(verdict, curve, sum(way.longest_vent for way in design.ways_out), pull, wrinkled)
     pressure = plan.after.air.setting.pressure_Pa.likely
