@@ -113,7 +113,7 @@ def test_a_sheet_shorter_than_a_panel_needs_one_join_a_panel():
 
 
 @settings(
-    max_examples=5, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
+    max_examples=3, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
 )
 @given(
     st.integers(5, 14),
