@@ -14,6 +14,7 @@ from string import ascii_lowercase
 
 import cadquery as cq
 import numpy as np
+import pytest
 import shapely
 import trimesh
 from OCP.BRepCheck import BRepCheck_Analyzer
@@ -32,6 +33,7 @@ from shellparts.pattern.seam_kinds import JOIN
 from shellparts.pattern.stations import stations_of, told_by_stations
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.order_check import order_faults
+from shellparts.unroll.flat_face import outline_face
 from shellparts.writers.tables import write_stations
 
 CLOSURE_MM = 1e-3
@@ -410,9 +412,18 @@ def check_order(room: Room) -> None:
     assert order_faults(SewingGraph.of(room.pattern), tasks) == []
 
 
+def check_flat_faces(room: Room) -> None:
+    """Every outline is a face of CadQuery's too, of the same size."""
+    for name, outline in room.outlines.items():
+        face = outline_face(outline)
+        assert face.isValid(), name
+        assert face.Area() == pytest.approx(outline.flat_area_mm2, rel=1e-6), name
+
+
 def check_room(room: Room) -> None:
     """Everything above."""
     check_body(room.body)
+    check_flat_faces(room)
     check_outlines(room)
     check_pattern(room)
     check_station_table(room)

@@ -121,7 +121,7 @@ def test_the_form_under_air_is_there_smooth_and_told(run: tuple[str, Path, dict]
         1.0, 0.1
     )  # the kernel's box of a B-spline may follow its poles
     levels = [corner.z for corner in corners]
-    assert max(levels) == pytest.approx(told["height_mm"], abs=1.0) and min(levels) > -30.0
+    assert max(levels) == pytest.approx(told["height_mm"], abs=5.0) and min(levels) > -30.0
     note = (folder / "solids" / "READ_ME.txt").read_text()
     assert f"{told['pressure_Pa']:.1f} Pa" in note
     assert (folder / "pictures" / "inflated.png").is_file() == (folder / "pictures" / "as_sewn.png").is_file()

@@ -2,7 +2,7 @@
 
 import cadquery as cq
 
-from shellparts import Design, Shell, build, laid_flat
+from shellparts import Design, Shell, build
 
 room = build(Design(name="porch", shell=Shell(panels=8, across="3 m", height="2.4 m", wall="1.2 m")))
 window = cq.Solid.makeCylinder(150, 400, cq.Vector(0, 1200, 800), cq.Vector(0, 1, 0))  # through panel_03
@@ -10,5 +10,6 @@ window = cq.Solid.makeCylinder(150, 400, cq.Vector(0, 1200, 800), cq.Vector(0, 1
 air = room.envelope.cut(window)
 cq.exporters.export(air, "porch_with_window.step")
 
-panel = room.sheet("panel_03").cut(window)
-cq.exporters.export(laid_flat(panel), "panel_with_window.dxf")
+# The same in the cloth: x from the middle of the panel's foot, y up along the cloth, seen from outside
+panel = room.flat("panel_03").push([(0, 800)]).circle(150, mode="s").reset()
+cq.exporters.export(panel, "panel_with_window.dxf")

@@ -22,7 +22,7 @@ from shellparts.base.checks import is_number, require, shown, told_apart
 from shellparts.base.errors import ParameterError
 from shellparts.base.inches import error_in_inches, speaks_inches
 from shellparts.base.ranges import Range, exact
-from shellparts.base.units import metric, to_mm
+from shellparts.base.units import meant_metres, metric, to_mm
 
 __all__ = [
     "angle_field",
@@ -57,10 +57,11 @@ def length_field(
 
     def check(_instance: Any, _attribute: Any, value: float) -> None:
         limit = f"from {metric(low)} to {metric(high)}"
-        told = metric(value, 3).replace(".000", "")
+        told = f"{value:.3f}".rstrip("0").rstrip(".") + " mm"
         if told in limit:
             told, _ = told_apart(value, low if value < low else high, value > low)
-        require(low <= value <= high, what, told, limit, remedy)
+        metres = meant_metres(value, low, high)
+        require(low <= value <= high, what, told, limit, f"{metres} Otherwise {remedy}" if metres else remedy)
 
     def read(value: Any) -> float:
         length = to_mm(value, what)

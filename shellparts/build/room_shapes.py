@@ -79,7 +79,9 @@ class RoomShapes:
         Returns
         -------
         cadquery.Sketch
-            One face with its holes; ``Workplane().placeSketch(sketch).extrude(3)`` is a template of board.
+            One face with its holes, as seen from outside [mm]. A panel's origin is the middle of its foot, with y up
+            along the cloth, over the fold between wall and slope too.
+            ``Workplane().placeSketch(sketch).extrude(3)`` is a template of board.
 
         Raises
         ------

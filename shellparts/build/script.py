@@ -7,7 +7,6 @@ is also what CadQuery's own script gateway can see and override.
 import ast
 import difflib
 import os
-import re
 import sys
 import tokenize
 import traceback
@@ -20,7 +19,6 @@ from attrs import frozen
 
 from shellparts.base.errors import ModelScriptError, ParameterError, ShellpartsError, Terminated
 from shellparts.base.inches import error_in_inches
-from shellparts.base.units import meant_metres, to_mm
 from shellparts.parameters import Tape
 
 if TYPE_CHECKING:
@@ -177,17 +175,6 @@ def _near(name: str, known: Iterable[str]) -> str:
     return f" Did you mean {meant[0]!r}?" if meant else ""
 
 
-def _with_hint(error: ParameterError) -> ParameterError:
-    """The same error; where a bare number would be right in metres, with that question."""
-    value = re.fullmatch(r"([\d.]+) mm", error.value)
-    limits = re.fullmatch(r"from (\d+ mm) to (\d+ mm)", error.limit)
-    if value is None or limits is None:
-        return error
-    hint = meant_metres(float(value[1]), to_mm(limits[1]), to_mm(limits[2]))
-    remedy = f"{hint} Otherwise {error.remedy}"
-    return ParameterError(error.what, error.value, error.limit, remedy) if hint else error
-
-
 def _has_inch_tape(tree: ast.Module) -> bool:
     """Whether a script says that the tape at hand shows inches."""
     word = Tape.IMPERIAL.value
@@ -200,7 +187,6 @@ def script_error(error: BaseException, path: Path, tree: ast.Module | None = Non
     Where the script has an inch tape, lengths are told in feet and inches.
     """
     if isinstance(error, ParameterError):
-        error = _with_hint(error)
         return error_in_inches(error) if _has_inch_tape(tree or _parsed(path)) else error
     if isinstance(error, ShellpartsError):
         return error

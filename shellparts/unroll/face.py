@@ -150,7 +150,9 @@ def as_face(face: Any) -> TopoDS_Face:
     """Take the kernel's face out of whatever wraps it."""
     shape = kernel_shape(face)
     if shape is None or shape.IsNull() or shape.ShapeType() != TopAbs_FACE:
-        raise UnrollError("Only a face can be laid flat; this shape is not a face.")
+        raise UnrollError(
+            "Only a face can be laid flat; this shape is not a face. Remedy: use laid_flat for all of its faces."
+        )
     return TopoDS.Face_s(shape)
 
 

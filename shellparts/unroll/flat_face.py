@@ -77,12 +77,15 @@ def _told(given: Any) -> str:
 
 
 def laid_flat(given: CadObject | Iterable[CadObject], gap: Length = 20.0) -> list[cq.Face]:
-    """Lay every face of a shape flat in the xy plane, side by side along x.
+    """Lay every face of a shape flat in the xy plane, each by itself, side by side along x.
+
+    A piece of cloth with a fold is several faces: ``room.flat("panel")`` has it whole.
 
     Parameters
     ----------
     given : cadquery.Shape, Workplane, Sketch, Assembly, or several of them
-        As in `faces_of`.
+        A face, a shell, a solid, a compound; what is on the stack of a workplane; the faces of a sketch; the parts
+        of an assembly in their places.
     gap : float or str
         From each flat face to the next [mm].
 
@@ -119,22 +122,28 @@ def laid_flat(given: CadObject | Iterable[CadObject], gap: Length = 20.0) -> lis
     return flat
 
 
-def _edges(flat: FlatEdge) -> list[cq.Edge]:
-    """A flat edge as CadQuery edges: two for an arc, which may be a whole circle, else one."""
+def _edges(flat: FlatEdge, start: cq.Vector, end: cq.Vector) -> list[cq.Edge]:
+    """A flat edge as CadQuery edges between two corners: two for an arc, which may be a whole circle, else one."""
     if flat.form is Form.LINE:
-        return [cq.Edge.makeLine(cq.Vector(*flat.start), cq.Vector(*flat.end))]
+        return [cq.Edge.makeLine(start, end)]
     if flat.form is Form.ARC:
-        a, b, c, d, e = (cq.Vector(*p) for p in flat.at([flat.length_mm * i / 4 for i in range(5)]))
-        return [cq.Edge.makeThreePointArc(a, b, c), cq.Edge.makeThreePointArc(c, d, e)]
-    return [cq.Edge.makeSpline([cq.Vector(*p) for p in flat.polyline(_SAGITTA_MM)])]
+        b, c, d = (cq.Vector(*p) for p in flat.at([flat.length_mm * i / 4 for i in (1, 2, 3)]))
+        return [cq.Edge.makeThreePointArc(start, b, c), cq.Edge.makeThreePointArc(c, d, end)]
+    inner = flat.polyline(_SAGITTA_MM)[1:-1]
+    return [cq.Edge.makeSpline([start, *(cq.Vector(*p) for p in inner), end])]
+
+
+def _wire(loop: Sequence[FlatEdge]) -> cq.Wire:
+    """A closed wire. Laid flat, edges meet within the closure that is told, which the kernel takes for a gap."""
+    corners = [cq.Vector(*edge.start) for edge in loop]
+    ends = [*corners[1:], corners[0]]
+    sides = zip(loop, corners, ends, strict=True)
+    return cq.Wire.assembleEdges([part for edge, start, end in sides for part in _edges(edge, start, end)])
 
 
 def outline_face(outline: Outline) -> cq.Face:
     """Make a flat CadQuery face of an outline, in the xy plane."""
-    wires = [
-        cq.Wire.assembleEdges([part for edge in loop.edges for part in _edges(edge)])
-        for loop in outline.loops
-    ]
+    wires = [_wire(loop.edges) for loop in outline.loops]
     return cq.Face.makeFromWires(wires[0], wires[1:])
 
 

@@ -169,7 +169,7 @@ def test_flat_triangles_are_what_is_left_where_smooth_surfaces_are_faulty(room, 
     assert "flat triangles, because: two nodes of an edge" in " ".join(note.split())
 
 
-@pytest.mark.parametrize("sewn_on", [True, False])
+@pytest.mark.parametrize("sewn_on", [True, pytest.param(False, marks=pytest.mark.sweep)])
 def test_step_has_the_ground_flaps_too(sewn_on, tmp_path):
     """Names as sewn and names under air, each read back."""
     design = Design(

@@ -106,7 +106,7 @@ def test_a_name_like_none_is_not_guessed(tmp_path):
 
 def test_a_bare_number_that_would_do_in_metres_is_asked_about(tmp_path):
     with pytest.raises(
-        ParameterError, match=r"height is 3\.600 mm; .*did you mean '3\.6 m'\? Otherwise choose"
+        ParameterError, match=r"height is 3\.6 mm; .*did you mean '3\.6 m'\? Otherwise choose"
     ):
         run_script(script(tmp_path), {"height": 3.6})
     with pytest.raises(ParameterError) as refused:

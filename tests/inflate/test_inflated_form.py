@@ -79,7 +79,7 @@ def test_too_little_air_gives_no_figures_but_a_warning():
     assert largest_pull(room.design, room.cloth, 0.5) is None
 
 
-@pytest.mark.parametrize("name", ["tide_dome", "orchard_pavilion"])
+@pytest.mark.parametrize("name", ["tide_dome", pytest.param("orchard_pavilion", marks=pytest.mark.sweep)])
 def test_a_pattern_can_be_corrected_for_the_size_under_air(name):
     asked = room_of(name)
     room = build(asked.design, fan=asked.fan, cloth=asked.cloth, site=asked.site, sizes="under air")
