@@ -7,6 +7,7 @@ the module that they live in, under the sentence that opens it.
 import ast
 import inspect
 import re
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from enum import Enum
 from functools import cached_property
@@ -16,12 +17,16 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 import attrs
 import click
+import numpy as np
 from docstring_parser import DocstringStyle, parse
+from numpy.typing import ArrayLike
 
 import shellparts
 
 __all__ = ["main", "reference"]
 
+#: Of what is handed out this much is told: what a public name gives, its parts, and theirs.
+_DEPTH = 3
 _STUB = Path(__file__).with_name("__init__.pyi")
 #: What a reader begins with comes first.
 _ORDER = ("build", "parameters", "openings", "plugin", "unroll", "cli", "base")
@@ -45,7 +50,44 @@ def reference() -> str:
                 "",
                 *_entry(name, getattr(shellparts, name)),
             ]
+    lines += ["", "## What is handed out", "", "Objects that the names above give; nobody makes them."]
+    for name, kind in sorted(_handed_out(names).items()):
+        fields = {one.alias: (_type(_given(one.type)), "") for one in attrs.fields(kind)}
+        lines += ["", f"#### {name}", "", *_told(kind, fields, "has"), *_members(kind)]
     return "\n".join(lines) + "\n"
+
+
+def _handed_out(names: Iterable[str]) -> dict[str, Any]:
+    """This library's classes by name that a public name gives, and their parts; of those only what holds no arrays."""
+    modules = [module for name, module in sys.modules.items() if name.startswith("shellparts.")]
+    ours = {kind.__name__: kind for module in modules for kind in vars(module).values() if _is_ours(kind)}
+    found: dict[str, Any] = {}
+    new = [getattr(shellparts, name) for name in names]
+    for depth in range(_DEPTH):
+        told = " ".join(text for thing in new for text in _types_given(thing))
+        words = set(re.findall(r"\w+", told)) & ours.keys() - {*names, *found}
+        found |= {word: ours[word] for word in words if not depth or not _holds_arrays(ours[word])}
+        new = [found[word] for word in words & found.keys()]
+    return found
+
+
+def _holds_arrays(kind: Any) -> bool:
+    return any(re.search("ndarray|Draws", _type(_given(one.type))) for one in attrs.fields(kind))
+
+
+def _is_ours(kind: Any) -> bool:
+    return inspect.isclass(kind) and attrs.has(kind) and kind.__module__.startswith("shellparts.")
+
+
+def _types_given(thing: Any) -> Iterator[str]:
+    """Types of what a function gives, or of what an object has and gives."""
+    if inspect.isfunction(thing):
+        yield _type(inspect.signature(thing).return_annotation)
+    elif _is_ours(thing):
+        made_by_readers = hasattr(thing.__init__, "__wrapped__")
+        yield from () if made_by_readers else (_type(_given(one.type)) for one in attrs.fields(thing))
+        for _, inner, _ in _own(thing):
+            yield _type(inspect.signature(inner).return_annotation)
 
 
 def _short_heading(sentence: str) -> str:
@@ -116,10 +158,14 @@ def _type(annotation: Any) -> str:
         return "None"
     if origin is Literal:
         return " | ".join(repr(word) for word in inner)
+    if origin in (Union, UnionType) and set(get_args(ArrayLike)) <= set(inner):
+        return " | ".join(["array_like", *(_type(one) for one in inner if one not in get_args(ArrayLike))])
     if origin in (Union, UnionType):
         return " | ".join(_type(one) for one in inner)
     if origin is dict and inner[1] is Any:
         return "dict"
+    if origin is np.ndarray:
+        return "ndarray"
     if origin is not None:
         return f"{origin.__name__}[{', '.join('...' if one is ... else _type(one) for one in inner)}]"
     if isinstance(annotation, list):
@@ -150,7 +196,7 @@ def _prose(thing: Any) -> list[str]:
     return [part for part in (doc.short_description, "", doc.long_description) if part is not None]
 
 
-def _told(thing: Any, takes: dict[str, tuple[str, str]]) -> list[str]:
+def _told(thing: Any, takes: dict[str, tuple[str, str]], head: str = "takes") -> list[str]:
     """A docstring in full: prose, what it takes, gives, raises, and its examples."""
     doc = parse(inspect.getdoc(thing) or "", DocstringStyle.NUMPYDOC)
     said = {
@@ -160,7 +206,7 @@ def _told(thing: Any, takes: dict[str, tuple[str, str]]) -> list[str]:
     }
     lines = [*_prose(thing), ""]
     if said.keys() & takes.keys():
-        lines += ["| takes | | usually | |", "|---|---|---|---|"]
+        lines += [f"| {head} | | {'usually' if head == 'takes' else ''} | |", "|---|---|---|---|"]
         lines += [
             f"| `{name}` | {_cell(kind)} | {_cell(usual)} | {_cell(said.get(name, ''), code=False)} |"
             for name, (kind, usual) in takes.items()
@@ -182,8 +228,8 @@ def _cell(text: str, code: bool = True) -> str:
     return f"`{flat}`" if code and flat else flat
 
 
-def _members(thing: type) -> Iterator[str]:
-    """What an object has and can do."""
+def _own(thing: type) -> Iterator[tuple[str, Callable[..., Any], bool]]:
+    """Name and function of what an object can do and work out, and whether it is called."""
     found = {
         name: value
         for one in reversed(thing.__mro__[:-1])
@@ -193,15 +239,20 @@ def _members(thing: type) -> Iterator[str]:
     fields = {one.name for one in attrs.fields(thing)}
     for name, value in sorted(found.items()):
         inner = value.func if isinstance(value, cached_property) else getattr(value, "fget", value)
-        if name in fields or not inspect.isfunction(inner) or not inspect.getdoc(inner):
-            continue
-        signature = inspect.signature(inner)
-        if inner is value:
-            yield from ("", f"#### {thing.__name__}.{name}", "", *_code(f".{name}", value), "")
-            yield from _told(value, _written(signature))
+        if name not in fields and inspect.isfunction(inner) and inspect.getdoc(inner):
+            yield name, inner, inner is value
+
+
+def _members(thing: type) -> Iterator[str]:
+    """What an object has and can do."""
+    for name, inner, is_called in _own(thing):
+        yield from ("", f"#### {thing.__name__}.{name}", "")
+        if is_called:
+            yield from (*_code(f".{name}", inner), "")
+            yield from _told(inner, _written(inspect.signature(inner)))
         else:
-            yield from ("", f"#### {thing.__name__}.{name}", "", *_prose(inner))
-            yield from ("", f"Gives `{_type(signature.return_annotation)}`")
+            given = _type(inspect.signature(inner).return_annotation)
+            yield from (*_prose(inner), "", f"Gives `{given}`")
 
 
 @click.command()

@@ -91,3 +91,18 @@ def test_every_link_of_the_page_leads_somewhere():
 def test_one_command_writes_it(tmp_path, capsys):
     main([str(tmp_path / "page")], standalone_mode=False)
     assert (tmp_path / "page/reference.md").read_text(encoding="utf-8") == reference()
+
+
+def test_what_is_handed_out_is_told_too():
+    """Whatever the examples of the README read of a room has a line of its own."""
+    page = reference()
+    for owner, part in (
+        ("Verdict", "people"),
+        ("PeopleResult", "capacity"),
+        ("Capacity", "by_floor"),
+        ("RoomFigures", "floor_area_m2"),
+    ):
+        section = page[page.index(f"#### {owner}\n") :]
+        assert f"| `{part}` |" in section[: section.index("\n#### ")], (owner, part)
+    for owner, part in (("Verdict", "failing"), ("SewingOrder", "hours"), ("RoomMaterials", "told")):
+        assert f"#### {owner}.{part}\n" in page, (owner, part)

@@ -76,7 +76,7 @@ def test_two_doorways_and_two_sleeves_go_through_every_stage(seed):
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("seed", range(3, 21))
+@pytest.mark.parametrize("seed", range(3, 12))
 def test_many_rooms_with_two_doorways_and_two_sleeves(seed):
     check_room(build(several(seed), FAN))
 
