@@ -153,6 +153,8 @@ def number_field(
     limit = f"a whole number, {limit}" if whole else limit
 
     def check(_instance: Any, _attribute: Any, value: Any) -> None:
+        if isinstance(value, str):
+            require(False, what, repr(value), f"a plain number, {limit}", "write no unit")
         fits = is_number(value) and (low < value if above else low <= value) and value <= high
         require(fits and (not whole or value == int(value)), what, shown(value, unit), limit, remedy)
 
