@@ -62,7 +62,7 @@ class RoomFigures:
     base_perimeter_m : float
         Length of the base line [m].
     cloth_mass_kg : float
-        Mass of all the cloth, flap and allowances included [kg].
+        Mass of all the cloth, flap and allowances included, by formula: what the air has to hold up [kg].
     exit_width_mm : float
         Clear width of the way out [mm].
     exit_height_mm : float

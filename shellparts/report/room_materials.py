@@ -56,7 +56,7 @@ class RoomMaterials:
     allowance_share : float
         Share of the cut cloth that goes into seams and hems.
     mass_kg : float
-        Of all the cloth in the room, without thread, tape and cord [kg].
+        Of all the pieces as cut, patches and tabs with them, without thread, tape and cord: what is carried [kg].
     packed_l : float
         Of the folded room [l].
     """
