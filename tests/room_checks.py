@@ -413,11 +413,11 @@ def check_order(room: Room) -> None:
 
 
 def check_flat_faces(room: Room) -> None:
-    """Every outline is a face of CadQuery's too, of the same size."""
+    """Every outline is a face of CadQuery's too, of the same size but for what chords cut off curves, 0.01 mm."""
     for name, outline in room.outlines.items():
         face = outline_face(outline)
         assert face.isValid(), name
-        assert face.Area() == pytest.approx(outline.flat_area_mm2, rel=1e-6), name
+        assert face.Area() == pytest.approx(outline.flat_area_mm2, abs=0.01 * outline.perimeter_mm), name
 
 
 def check_room(room: Room) -> None:

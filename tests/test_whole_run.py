@@ -35,7 +35,10 @@ def run_model(name: str, out: Path, seed: str) -> str:
     return done.stdout
 
 
-@pytest.fixture(scope="module", params=NAMES)
+@pytest.fixture(
+    scope="module",
+    params=[NAMES[0], pytest.param(NAMES[1], marks=pytest.mark.sweep), NAMES[2]],
+)
 def run(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, worker_id: str
 ) -> tuple[str, Path, dict]:
