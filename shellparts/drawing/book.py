@@ -31,7 +31,7 @@ from shellparts.report import book_words as said
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.page import drill, reading_lines, signs, steps, to_get
 from shellparts.report.subject import Subject
-from shellparts.report.words import chance, clips_in_words, span
+from shellparts.report.words import chance, clips_in_words, people_in_words, span
 
 __all__ = ["book_blocks"]
 
@@ -66,11 +66,7 @@ def _room(book: BookOf) -> Iterator[Block]:
     yield Chapter("The room")
     yield Grid(("size", ""), tuple((words, book.length(mm)) for words, mm in book.figures), (3, 2))
     if book.air is not None:
-        people = book.air.plan.after.people
-        yield Words(
-            f"Reckoned with {people.inside} people; room for {people.capacity.people}, limited by "
-            f"{people.capacity.limited_by.value}."
-        )
+        yield Words(_how_many(book.air))
     yield Section("From above: where each panel goes")
     yield Words(
         "Stand outside and face the doorway: panels are counted to the right along the wall. The number is chalked on "
@@ -81,6 +77,20 @@ def _room(book: BookOf) -> Iterator[Block]:
     yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME, share=share)
     for png, caption in under_air:
         yield Photo(png, caption, 0.55)
+
+
+def _how_many(air: Subject) -> str:
+    """The one number of people that all figures are for, and what the other one means."""
+    people = air.plan.after.people
+    inside, most = people.inside, people.capacity
+    why = f"limited by {most.limited_by.value}"
+    if air.plan.decision is Decision.NOT or not inside:
+        return f"Reckoned with {people_in_words(inside)} inside; there is room for {most.people}, {why}."
+    more = f" There would be room for {most.people}, {why}: run it again with that number before more come in."
+    return (
+        f"Everything here is reckoned with {people_in_words(inside)} inside at once: let in no more."
+        f"{more if most.people > inside else ''}"
+    )
 
 
 def _get(book: BookOf) -> Iterator[Block]:

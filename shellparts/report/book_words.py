@@ -89,7 +89,7 @@ EVERY_HOUR = (
     "The fan is not hot, its inlet is free, the lead is dry",
     "Clips, bags and ties are where they were",
     "The air inside is fresh, nobody is too warm; outdoors: the forecast's gusts",
-    "The number of people inside is what the day's page says",
+    "No more people are inside than \u201cOn the day\u201d says",
 )
 TAKING_DOWN = (
     "Everybody out. Fan off. Take the ballast away only when the cloth lies down.",
