@@ -145,7 +145,7 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
     )
     todo = tuple(book.told(step) for step in steps(air))
     first = 1
-    for title, items in zip(said.DAY, (todo[:2], todo[2:4], todo[4:]), strict=True):
+    for title, items in zip(said.DAY, (todo[:-4], todo[-4:-2], todo[-2:]), strict=True):
         yield Section(title)
         yield Numbered(items, first)
         first += len(items)
@@ -167,7 +167,7 @@ def _day(book: BookOf) -> Iterator[Block]:
     else:
         yield from _use(book, air)
     yield Section("Dangers, gravest first")
-    yield Numbered(tuple(book.told(danger_words(found)) for found in after.hazards))
+    yield Numbered((*(book.told(danger_words(found)) for found in after.hazards), f"{said.NO_FLAME}."))
     lines = tuple(map(book.told, reading_lines(air.verdict)))
     if lines:
         yield Section("What was read")
@@ -176,12 +176,22 @@ def _day(book: BookOf) -> Iterator[Block]:
     yield Together(tuple(block for title, items in last for block in (Section(title), Numbered(items))))
 
 
+def _wind(air: Subject | None) -> tuple[str, ...]:
+    """What is looked for in the forecast, where the room stands outdoors."""
+    if air is None or air.plan.after.drawn.site.indoors:
+        return ()
+    wind = air.plan.after.hold_down.wind
+    limit = f"below {wind.gust_m_s:.1f} m/s" if wind else "nil: it stands no wind at all"
+    return (f"Gusts, forecast and felt, are {limit}; if not, people out, fan off, cloth down",)
+
+
 def _checks(book: BookOf) -> Iterator[Block]:
     yield Chapter("Checks", follows=True)
     for title, items in (
         ("Before cutting", said.BEFORE_CUTTING),
         ("Before switching on", said.BEFORE_SWITCHING_ON),
-        ("Every hour", said.EVERY_HOUR),
+        ("Before anybody comes in", said.BEFORE_PEOPLE),
+        ("Every hour", said.EVERY_HOUR + tuple(map(book.told, _wind(book.air)))),
     ):
         yield Section(title)
         yield Boxes(items)

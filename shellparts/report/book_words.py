@@ -5,11 +5,13 @@ Each is a short list for volunteers; what depends on the room is said where its 
 
 __all__ = [
     "BEFORE_CUTTING",
+    "BEFORE_PEOPLE",
     "BEFORE_SWITCHING_ON",
     "DAY",
     "EVERY_HOUR",
     "HOW_TO_MARK",
     "MODELS",
+    "NO_FLAME",
     "PACKING",
     "READINGS_HEAD",
     "SEWING_RULES",
@@ -20,7 +22,8 @@ __all__ = [
 TOOLS = (
     "A sewing machine that takes the cloth, needles for woven sheet, a needle to spare for every day",
     "Scissors or a rotary knife, chalk in two colours, clips or pins, a tape of 5 m or more",
-    "A straight board of 2 m to draw along, a right angle, weights that hold the cloth flat",
+    "A straight board of 2 m to draw along, a thin batten that bends to a curve, a right angle, weights that hold the "
+    "cloth flat",
     "A table in front of the machine as high as its bed, or helpers who carry the cloth",
 )
 HOW_TO_MARK = (
@@ -75,20 +78,26 @@ BEFORE_CUTTING = (
     "Every notch is chalked, every panel has its number",
     "One edge and one diagonal of each template were measured against its page",
 )
+NO_FLAME = "No flame, no heater, no smoking in it or near it"
 BEFORE_SWITCHING_ON = (
     "The floor is swept: nothing sharp under the cloth",
     "The sleeve is tied round the fan, the fan stands firm and is guarded, its lead lies off the way on an "
     "earth-leakage "
     "switch",
-    "Ballast lies as the list says, the way out is clear inside and outside",
-    "All clips are on, nobody is inside",
+    "The way out is clear, the bags lie ready beside it",
+    NO_FLAME,
     "The adults at the doorway and inside know the drill",
+)
+BEFORE_PEOPLE = (
+    "Ballast lies inside as the list says, against the wall, none of it in the way out",
+    "The vent is set, the hem lies still, the pressure was read",
+    "The fan was off once with nobody inside, and the drill practised",
 )
 EVERY_HOUR = (
     "Walls firm to a flat hand, the doorway as high as in the morning, the hem still",
     "The fan is not hot, its inlet is free, the lead is dry",
     "Clips, bags and ties are where they were",
-    "The air inside is fresh, nobody is too warm; outdoors: the forecast's gusts",
+    "The air inside is fresh, nobody is too warm",
     "No more people are inside than \u201cOn the day\u201d says",
 )
 TAKING_DOWN = (

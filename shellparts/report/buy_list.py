@@ -77,7 +77,7 @@ def _cords(
     if drawn:
         told.append(f"{counted(len(drawn), 'drawcord')} of {_long(max(drawn), marking)}, knots included")
     if ties:
-        told.append(f"{counted(len(ties), 'tie')} of {_long(ties[0], marking)}, one for every tab")
+        told.append(f"{counted(len(ties), 'tie')} of {_long(ties[0], marking)}, one for every tab; for anchors outdoors, not needed indoors")
     if ties and tab_N is not None:
         told.append(f"load a tab with {tab_N:.0f} N at the most")
     need = (sum(drawn) + sum(ties)) / 1000.0

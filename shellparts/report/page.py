@@ -205,8 +205,9 @@ def steps(subject: Subject) -> Iterator[str]:
     if not site.indoors:
         gust = f", people out and the fan off before gusts of {wind.gust_m_s:.1f} m/s" if wind else ""
         place = f"only in a calm{gust}"
-    laid = "bags all round, " if site.ballast_kg else ""
-    yield f"Lay it out {place}, {laid}fan tied in, way out clear."
+    yield f"Lay it out {place}, fan tied in, way out clear."
+    if site.ballast_kg:
+        yield _bags_laid(after)
     clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
     yield f"Nobody inside, {clips}, fan at {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}."
     set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)
@@ -219,6 +220,17 @@ def steps(subject: Subject) -> Iterator[str]:
     )
     yield "Fan off once, nobody inside: see the cloth come down, practise the drill."
     yield _doorway(after)
+
+
+def _bags_laid(after: Verdict) -> str:
+    """How bags come to lie inside: in a room that half stands, never under limp cloth."""
+    room, slow = after.drawn.room, after.air.speeds[0].name
+    vent = "clips off" if room.vent_longest_mm > 0.0 else "doorway open"
+    where = "on the flap" if room.flap_area_m2 > 0.0 else "on the hem"
+    return (
+        f"Bags: fan at {slow!r}, {vent}, hands on the foot outside; once the way out stands, two adults lay them "
+        f"inside, {where} against the wall, and come out. Nobody crawls under limp cloth."
+    )
 
 
 def _doorway(after: Verdict) -> str:
