@@ -81,7 +81,13 @@ class _Sewing:
     def start(self, row: Row) -> Array:
         """Where a row starts, on the piece of its first edge [mm]."""
         edge = self.edge(row.edges[0])
-        return np.asarray(edge.flat[-1].end if row.at_end else edge.flat[0].start)
+        before = row.short_mm if row.start is RowEnd.CHANNEL else 0.0
+        return np.asarray(edge.at(edge.length_mm - before if row.at_end else before)[0])
+
+    def unsewn(self, row: Row, side: int) -> tuple[float, float]:
+        """How much of an edge of a row stays unsewn at its beginning and its end, beside a cord channel [mm]."""
+        before, after = (row.short_mm * (end is RowEnd.CHANNEL) for end in (row.start, row.stop))
+        return (after, before) if row.at_end is (side == 0) else (before, after)
 
     def starts(self, rows: Sequence[Row]) -> tuple[Array, ...]:
         """Where the runs begin that rows of one step belong to."""
@@ -112,6 +118,7 @@ def _sketch(sewing: _Sewing, step: Step) -> tuple[Figure, tuple[str, ...]] | Non
                 sheets[side],
                 note if top == same[0].edges[side] and sheets[0] != sheets[1] else "",
                 starts if side == 0 else (),
+                tuple(sewing.unsewn(row, side) for row in same),
             )
             for side in (0, 1)
         )

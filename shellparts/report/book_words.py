@@ -42,7 +42,7 @@ SEWING_RULES = (
     "and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold the second "
     "piece over onto the first, as a book is shut.",
     "A row starts at the dot and runs to the other end of the edge. Cutting edge: sew out over the cloth. Finished "
-    "edge: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
+    "edge, turned-in end: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
     "Pin or clip from notch to notch. Where an edge comes out longer, ease it in between two notches; never cut "
     "it off.",
     "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
