@@ -193,7 +193,7 @@ class Room(RoomShapes):
             told.step("letting the air out")
             vars(self)["standing"] = let_down(self.design, body, outlines, self.cloth, progress=told)
         found = self.layout, self.boards, self.materials, self.warnings, self.workshop.printer
-        return Made(self.design, body, outlines, pattern, order, *found, self.thickness)
+        return Made(self.design, body, outlines, pattern, order, *found, self.thickness, self.workshop.knots_mm)
 
     @cached_property
     def known(self) -> Numbers:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.counted import counted
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Numbered, Section, Together, Words
+from shellparts.drawing.book_before import eased, looked_to
 from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.step_sketch import Marked, hem_sketch, seam_sketch
 from shellparts.pattern.pieces import PieceEdge
@@ -176,7 +177,7 @@ def _strips(sewing: _Sewing, steps: Sequence[Step]) -> list[str]:
     reinforce = steps[0].task.action is Action.REINFORCE
     return [
         f"{one.name}: {sewing.book.length(one.width_mm)} wide, {sewing.book.length(one.length_mm)} long, along "
-        f"{', '.join(map(_named, one.edges))}."
+        f"{', '.join(map(_named, one.edges))}.{eased(one)}"
         for one in strips_of(sewing.graph)
         if (one.seam in seams if one.seam else reinforce and places.intersection(one.edges))
     ]
@@ -200,7 +201,8 @@ def _fittings(sewing: _Sewing) -> Grid:
             before = sewing.graph.neighbours(one.place)[0][1]
             places = ", ".join(sewing.book.length(max(0.0, at)) for at in sewing.edge(one.place).clips_mm)
             where = f"from the corner with {before}: {places}"
-        cord = sewing.book.length(one.length_mm) if one.length_mm else ""
+        ends = sewing.book.knots_mm if one.part == "drawcord" else 0.0
+        cord = f"{sewing.book.length(one.length_mm + ends)}{', ends to tie with it' * bool(ends)}" if one.length_mm else ""
         rows.append(((one.part, f"{one.count}", cord, where), _named(one.place)))
     found = [
         (part, count, ", ".join(place for _, place in group), cord, at, _BOX)
@@ -241,6 +243,7 @@ def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
         )
         head.append(Figure(figure.drawing, shown + figure.caption))
     head += [Words(text) for text in _strips(sewing, steps)]
+    head += [Words(text) for text in looked_to(sewing.book, sewing.graph, steps, rows)]
     grids: list[Grid] = []
     if rows:
         common, grid = _table(sewing, steps, rows)

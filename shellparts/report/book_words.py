@@ -27,22 +27,24 @@ TOOLS = (
     "A table in front of the machine as high as its bed, or helpers who carry the cloth",
 )
 HOW_TO_MARK = (
-    "Lay the cloth with the side up that the layout's heading says. Weigh down its corners.",
+    "Lay the cloth with the side up that the layout says of each piece. Weigh down its corners.",
     "Measure from the zero of each page: along the cloth first, then across. Chalk a cross, join the crosses as the "
     "layout shows, straight or in a curve.",
-    "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on "
-    "the side "
-    "that the layout says.",
+    "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on the "
+    "side that lies up. Before you lift the piece carry each notch, its ticks and each corner of the sewing line out "
+    "to the cutting edge and over it, onto the other side: chalk is hidden where outer sides are laid together.",
     "Measure one edge and one diagonal of the first piece against the page of the piece before you cut it.",
     "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
 )
 SEWING_RULES = (
-    "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie side out, "
-    "and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold the second "
+    "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie outer "
+    "side up, and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold the second "
     "piece over onto the first, as a book is shut.",
     "A row starts at the dot and runs to the other end of the edge. Cutting edge: sew out over the cloth. Finished "
     "edge, turned-in end: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
+    "Where the chalk of the sewing line is hidden, sew as far from the cutting edge as the piece's table allows cloth "
+    "outside the line: put a strip of tape beside the needle there. Begin and stop at the corners carried over.",
     "Pin or clip from notch to notch. Where an edge comes out longer, ease it in between two notches; never cut "
     "it off.",
     "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
@@ -74,9 +76,9 @@ DAY = ("Putting up", "Setting the vent", "Before and with the first visitors")
 BEFORE_CUTTING = (
     "A paper model was folded, and the doorway is where it should be",
     "The cloth was measured on the bench: width, length, usable edge",
-    "The right side of the cloth is known, and all pieces are chalked on the side that the layout says",
-    "Every notch is chalked, every panel has its number",
-    "One edge and one diagonal of each template were measured against its page",
+    "The right side of the cloth is known, and which side of each piece the layout turns up",
+    "Every notch is chalked and carried over the edge, every panel has its number",
+    "One edge and one diagonal of each piece were measured against its page",
 )
 NO_FLAME = "No flame, no heater, no smoking in it or near it"
 BEFORE_SWITCHING_ON = (
