@@ -32,6 +32,8 @@ from shellparts.report.change_words import danger_words, lacking_words, step_wor
 from shellparts.report.page import drill, reading_lines, signs, steps, to_get
 from shellparts.report.subject import Subject
 from shellparts.report.words import chance, clips_in_words, people_in_words, span
+from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.parts import vents_of
 
 __all__ = ["book_blocks"]
 
@@ -86,7 +88,9 @@ def _how_many(air: Subject) -> str:
     why = f"limited by {most.limited_by.value}"
     if air.plan.decision is Decision.NOT or not inside:
         return f"Reckoned with {people_in_words(inside)} inside; there is room for {most.people}, {why}."
-    more = f" There would be room for {most.people}, {why}: run it again with that number before more come in."
+    more = (
+        f" There would be room for {most.people}, {why}: run it again with that number before more come in."
+    )
     return (
         f"Everything here is reckoned with {people_in_words(inside)} inside at once: let in no more."
         f"{more if most.people > inside else ''}"
@@ -103,7 +107,7 @@ def _get(book: BookOf) -> Iterator[Block]:
     yield Boxes(tuple(map(book.told, said.TOOLS)))
     if book.air is not None and book.air.plan.decision is not Decision.NOT:
         yield Section("For the day")
-        yield Words(book.told(to_get(book.air)))
+        yield Words(book.told(f"{to_get(book.air)} {said.AT_HAND}"))
 
 
 def _scale_model(book: BookOf) -> Iterator[Block]:
@@ -120,6 +124,10 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
 def _marking(book: BookOf) -> Iterator[Block]:
     yield Chapter("Marking and cutting", follows=True)
     yield Numbered(tuple(map(book.told, said.HOW_TO_MARK)))
+    if any(one.item == "board for templates" for one in book.lines):
+        yield Words(
+            "Where a template is sawn of board, as in the folder boards, draw along it instead of measuring."
+        )
     yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
     rows = []
     for number, layout in enumerate(book.layouts, 1):
@@ -130,6 +138,16 @@ def _marking(book: BookOf) -> Iterator[Block]:
     yield Grid(("cloth", "used", "pieces"), tuple(rows), (3, 3, 6))
     for page in layout_pages(book.layouts, book.design.name, book.marking, book.pattern):
         yield Figure(page.on_paper, alone=True)
+
+
+def _vent(book: BookOf) -> Iterator[str]:
+    """What the vent is: said where it is first set."""
+    pairs = [f"{a} {b} and {c} {d}" for (a, b), (c, d) in vents_of(SewingGraph.of(book.pattern))]
+    if pairs:
+        yield (
+            f"The vent is the slit between an open edge of the tunnel and that of the curtain beside it: "
+            f"{'; '.join(pairs)}. Clips hold it shut; every clip off lets more air out."
+        )
 
 
 def _use(book: BookOf, air: Subject) -> Iterator[Block]:
@@ -147,6 +165,8 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
     first = 1
     for title, items in zip(said.DAY, (todo[:-4], todo[-4:-2], todo[-2:]), strict=True):
         yield Section(title)
+        if title == said.DAY[1]:
+            yield from map(Words, _vent(book))
         yield Numbered(items, first)
         first += len(items)
     yield Section("Signs of trouble")

@@ -4,6 +4,7 @@ Each is a short list for volunteers; what depends on the room is said where its 
 """
 
 __all__ = [
+    "AT_HAND",
     "BEFORE_CUTTING",
     "BEFORE_PEOPLE",
     "BEFORE_SWITCHING_ON",
@@ -25,6 +26,11 @@ TOOLS = (
     "A straight board of 2 m to draw along, a thin batten that bends to a curve, a right angle, weights that hold the "
     "cloth flat",
     "A table in front of the machine as high as its bed, or helpers who carry the cloth",
+)
+#: What is used on the day and is no part of the room. The bore: common practice, narrower ones hold the water up.
+AT_HAND = (
+    "Tube: 2 m long, 8 mm wide inside. A guard before the fan's inlet and outlet, cloth tape to tape the flap flat "
+    "where people walk, something to mark sleeve and lead."
 )
 HOW_TO_MARK = (
     "Lay the cloth with the side up that the layout says of each piece. Weigh down its corners.",

@@ -15,7 +15,7 @@ from shellparts.pattern.marked import STRIP_MM
 from shellparts.pattern.pieces import PieceEdge
 from shellparts.sewing.bundle import Place, SewingGraph
 
-__all__ = ["TIE_MM", "Fitting", "Strip", "fittings_of", "strips_of"]
+__all__ = ["TIE_MM", "Fitting", "Strip", "fittings_of", "strips_of", "vents_of"]
 
 #: Ends of a strip overlap so far [mm], and a tie is so long [mm]: common practice.
 _OVERLAP_MM, TIE_MM = 100.0, 1500.0
@@ -97,7 +97,9 @@ def strips_of(graph: SewingGraph) -> Iterator[Strip]:
             wide = edges[0].strip_mm
             bent, corners = _turns(graph, sheet.name, edges)
             off = wide - min(edge.allowance_mm for edge in edges)
-            longer = sum(off * turn for turn in bent) + sum(2.0 * off * math.tan(turn / 2.0) for turn in corners)
+            longer = sum(off * turn for turn in bent) + sum(
+                2.0 * off * math.tan(turn / 2.0) for turn in corners
+            )
             length = sum(edge.length_mm for edge in edges) + max(0.0, longer) + _OVERLAP_MM
             places = tuple((sheet.name, edge.id) for edge in edges)
             curved, cornered = (any(turn > _TURN_RAD for turn in turns) for turns in (bent, corners))
@@ -106,6 +108,20 @@ def strips_of(graph: SewingGraph) -> Iterator[Strip]:
         if seam.kind is SeamKind.TAPED:
             length = max(seam.lengths_mm) + _OVERLAP_MM
             yield Strip(f"tape_{seam.id}", graph.places(seam.id), seam.id, STRIP_MM, length)
+
+
+def vents_of(graph: SewingGraph) -> Iterator[tuple[Place, Place]]:
+    """Both edges of every vent: that of the tube, and that of the curtain which is clipped to it."""
+    for place, seams in graph.at.items():
+        if graph.sheets[place[0]].kind.role is not Role.TUBE:
+            continue
+        for seam in seams:
+            a, b = graph.places(seam)
+            other = b if a == place else a
+            for side, own in enumerate(graph.neighbours(place)):
+                across = graph.neighbours(other)[1 - side]
+                if graph.edge(own).clips_mm and graph.edge(across).role is EdgeRole.OPEN:
+                    yield own, across
 
 
 def fittings_of(graph: SewingGraph) -> Iterator[Fitting]:
