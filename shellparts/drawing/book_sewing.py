@@ -202,7 +202,8 @@ def _fittings(sewing: _Sewing) -> Grid:
             places = ", ".join(sewing.book.length(max(0.0, at)) for at in sewing.edge(one.place).clips_mm)
             where = f"from the corner with {before}: {places}"
         ends = sewing.book.knots_mm if one.part == "drawcord" else 0.0
-        cord = f"{sewing.book.length(one.length_mm + ends)}{', ends to tie with it' * bool(ends)}" if one.length_mm else ""
+        cord = sewing.book.length(one.length_mm + ends) if one.length_mm else ""
+        cord += ", ends to tie with it" if ends else ""
         rows.append(((one.part, f"{one.count}", cord, where), _named(one.place)))
     found = [
         (part, count, ", ".join(place for _, place in group), cord, at, _BOX)

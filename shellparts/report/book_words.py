@@ -45,8 +45,8 @@ HOW_TO_MARK = (
 )
 SEWING_RULES = (
     "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie outer "
-    "side up, and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold the second "
-    "piece over onto the first, as a book is shut.",
+    "side up, and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold "
+    "the second piece over onto the first, as a book is shut.",
     "A row starts at the dot and runs to the other end of the edge. Cutting edge: sew out over the cloth. Finished "
     "edge, turned-in end: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
     "Where the chalk of the sewing line is hidden, sew as far from the cutting edge as the piece's table allows cloth "

@@ -110,7 +110,8 @@ def _cords(
         told.append(f"{counted(len(drawn), 'drawcord')} of {marking.length(max(drawn))}, knots included")
     if ties:
         told.append(
-            f"{counted(len(ties), 'tie')} of {_long(ties[0], marking)}, one for every tab; for anchors outdoors, not needed indoors"
+            f"{counted(len(ties), 'tie')} of {_long(ties[0], marking)}, one for every tab; for anchors "
+            "outdoors, not needed indoors"
         )
     if ties and tab_N is not None:
         told.append(f"load a tab with {tab_N:.0f} N at the most")

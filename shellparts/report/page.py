@@ -20,7 +20,15 @@ from shellparts.parameters.readings import ReadingKind
 from shellparts.parameters.site import AgeGroup, FloorKind
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.subject import Subject
-from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, people_in_words, span, time_span
+from shellparts.report.words import (
+    bags_in_words,
+    chance,
+    clips_in_words,
+    figure,
+    people_in_words,
+    span,
+    time_span,
+)
 
 __all__ = [
     "LINES",
@@ -296,7 +304,11 @@ def _down(time_s: Range) -> str:
 def _out(people: int, inside: int) -> str:
     if people >= inside:
         return "all are surely"
-    return "nobody is surely" if people == 0 else f"{people_in_words(people)} {'is' if people == 1 else 'are'} surely"
+    return (
+        "nobody is surely"
+        if people == 0
+        else f"{people_in_words(people)} {'is' if people == 1 else 'are'} surely"
+    )
 
 
 def reading_lines(verdict: Verdict, most: int | None = None) -> Iterator[str]:

@@ -12,7 +12,16 @@ from shellparts.loads.ballast import BallastPlan
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import Setting
 
-__all__ = ["bags_in_words", "chance", "clips_in_words", "figure", "people_in_words", "sentence", "span", "time_span"]
+__all__ = [
+    "bags_in_words",
+    "chance",
+    "clips_in_words",
+    "figure",
+    "people_in_words",
+    "sentence",
+    "span",
+    "time_span",
+]
 
 
 def chance(share: float) -> str:

@@ -2,10 +2,11 @@
 
 Glossary: a row by itself *starts* at the lower of its two ends. Beside each end lies the end of a neighbouring edge:
 where that is still to be turned in, the row runs out over the cutting edge; where it is turned in already, it begins
-or ends at that finished edge, of whichever of the two pieces; where it is a seam, at the corner where the two sewing lines meet, so that the allowances
-can open; where it is a cord channel, below the channel, so that its mouths stay open; a hem ends at a seam that is
-sewn, a channel at its turned-in ends. Rows of one step that meet are one run, listed as the needle goes: seams and
-strips around a corner, hems across a seam or straight on. A run all around ends over its beginning.
+or ends at that finished edge, of whichever of the two pieces; where it is a seam, at the corner where the two sewing
+lines meet, so that the allowances can open; where it is a cord channel, below the channel, so that its mouths stay
+open; a hem ends at a seam that is sewn, a channel at its turned-in ends. Rows of one step that meet are one run,
+listed as the needle goes: seams and strips around a corner, hems across a seam or straight on. A run all around ends
+over its beginning.
 Both ends of a run are backstitched. This module plans nothing and writes no sentences.
 """
 
