@@ -7,19 +7,32 @@ import numpy as np
 import pytest
 from book_rooms import book_of
 
+from shellparts.base.classes import evolve
 from shellparts.drawing.blocks import Boxes, Grid, Numbered, Section, Together, Words
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_sewing import sewing_chapter
 from shellparts.drawing.piece_marks import SHORT_OF_MM, snips
 from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.part import Role
+from shellparts.report.buy_list import Extras, buy_lines
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.parts import strips_of, vents_of
 
 
 @pytest.fixture(scope="module")
 def books(rooms):
-    return {name: book_of(room, with_air=True, with_stock=False) for name, room in rooms.items()}
+    return {name: book_of(rooms[name], with_stock=False) for name in ("lantern_room", "orchard_pavilion")}
+
+
+@pytest.fixture(scope="module")
+def in_use(rooms):
+    """A book with its chapters on the day."""
+    return book_of(rooms["lantern_room"], with_air=True, with_stock=False)
+
+
+@pytest.fixture(scope="module")
+def said(in_use):
+    return list(everything(in_use))
 
 
 def flat(blocks):
@@ -122,39 +135,43 @@ def everything(book):
             yield from (cell for row in block.rows for cell in row)
 
 
-def test_one_number_of_people(books):
+def test_one_number_of_people(in_use, said):
     """The room's page and the day's say for how many all is reckoned; the checks point there."""
-    for book in books.values():
-        inside = book.air.plan.after.people.inside
-        said = list(everything(book))
-        told = [re.search(r"(?:reckoned with|At most) (\d+) people inside", one) for one in said]
-        assert [int(one[1]) for one in told if one] == [inside] * 2
-        assert any("No more people are inside than" in one for one in said)
+    told = [re.search(r"(?:reckoned with|At most) (\d+) people inside", one) for one in said]
+    assert [int(one[1]) for one in told if one] == [in_use.air.plan.after.people.inside] * 2
+    assert any("No more people are inside than" in one for one in said)
 
 
-def test_wind_is_looked_for_outdoors_alone(books):
-    for book in books.values():
-        gusts = [one for one in everything(book) if "Gusts" in one]
-        assert bool(gusts) is not book.air.plan.after.drawn.site.indoors
+def test_wind_is_looked_for_outdoors_alone(in_use, said):
+    assert not [one for one in said if "Gusts" in one]
+    after = in_use.air.plan.after
+    site = evolve(after.drawn.site, indoors=False)
+    outdoors = evolve(after, drawn=evolve(after.drawn, site=site))
+    book = evolve(in_use, air=evolve(in_use.air, plan=evolve(in_use.air.plan, after=outdoors)))
+    (told,) = (one for one in everything(book) if "Gusts" in one)
+    wind = after.hold_down.wind
+    assert (f"below {wind.gust_m_s:.1f} m/s" if wind else "no wind at all") in told
 
 
-def test_the_vent_is_named_by_both_its_edges(books):
-    for book in books.values():
-        pairs = list(vents_of(SewingGraph.of(book.pattern)))
-        assert len(pairs) == 2
-        (said,) = (one for one in everything(book) if one.startswith("The vent is"))
-        assert all(f"{' '.join(a)} and {' '.join(b)}" in said for a, b in pairs)
+def test_the_vent_is_named_by_both_its_edges(in_use, said):
+    pairs = list(vents_of(SewingGraph.of(in_use.pattern)))
+    assert len(pairs) == 2
+    (told,) = (one for one in said if one.startswith("The vent is the slit"))
+    assert all(f"{' '.join(a)} and {' '.join(b)}" in told for a, b in pairs)
 
 
-def test_a_drawcord_is_as_long_in_its_step_as_in_the_list(rooms):
-    for name, room in rooms.items():
-        (basis,) = (one.basis for one in room.materials.lines if one.item == "cord")
-        book = book_of(room, with_stock=False)
-        (cell,) = (
-            row[3]
-            for block in flat(sewing_chapter(book))
-            if isinstance(block, Grid)
-            for row in block.rows
-            if row[0] == "drawcord"
-        )
+def test_bags_are_laid_by_somebody_who_stands_up(in_use, said):
+    """Where there is ballast one step of the day lays it, before nobody is inside and all clips are on."""
+    laid = [k for k, one in enumerate(said) if one.startswith("Bags: ")]
+    shut = [k for k, one in enumerate(said) if one.startswith("Nobody inside, ")]
+    assert in_use.air.plan.after.drawn.site.ballast_kg and len(laid) == len(shut) == 1 and laid < shut
+
+
+def test_a_drawcord_is_as_long_in_its_step_as_in_the_list(books, rooms):
+    for name, book in books.items():
+        room = rooms[name]
+        lines = buy_lines(room.pattern, room.order, room.workshop, Extras(), room.design.marking)
+        (basis,) = (one.basis for one in lines if one.item == "cord")
+        grids = (block for block in flat(sewing_chapter(book)) if isinstance(block, Grid))
+        (cell,) = (row[3] for grid in grids for row in grid.rows if row[0] == "drawcord")
         assert f"1 drawcord of {cell.split(', ends')[0]}," in basis, name
