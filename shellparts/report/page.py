@@ -231,13 +231,18 @@ def steps(subject: Subject) -> Iterator[str]:
 
 
 def _bags_laid(after: Verdict) -> str:
-    """How bags come to lie inside: in a room that half stands, never under limp cloth."""
+    """How bags come to lie inside: in a room that half stands, never under limp cloth.
+
+    With the vent shut even the slowest speed may lift a room that has no bags yet: so it is open at first.
+    """
     room, slow = after.drawn.room, after.air.speeds[0].name
-    vent = "clips off" if room.vent_longest_mm > 0.0 else "doorway open"
+    vent, more = (
+        ("clips off", "clips on one by one") if room.vent_longest_mm > 0.0 else ("doorway open", "shut it")
+    )
     where = "on the flap" if room.flap_area_m2 > 0.0 else "on the hem"
     return (
-        f"Bags: fan at {slow!r}, {vent}, hands on the foot outside; once the way out stands, two adults lay them "
-        f"inside, {where} against the wall, and come out. Nobody crawls under limp cloth."
+        f"Bags: fan at {slow!r}, {vent}, hands on the foot outside; {more} till the way out stands. Two adults lay "
+        f"them inside, {where} against the wall, and come out. Nobody crawls under limp cloth."
     )
 
 
