@@ -1,8 +1,8 @@
 """Sketches of one step of sewing: just the pieces of it, the edges that are sewn in colour.
 
 Glossary: the *first* edge is drawn as an unbroken wide line, the *second* as a dashed one in another colour; both
-pieces lie outer side up, and the two edges face each other as the pages of an open book do, notch across from notch. Where
-a piece is sewn to itself, or an edge is hemmed, the one piece is shown. A dot marks where a row of stitches starts.
+pieces lie outer side up, and the two edges face each other as the pages of an open book do, notch across from notch.
+Where a piece is sewn to itself, or an edge is hemmed, the one piece is shown. A dot marks where a row starts.
 A sketch is not to scale: it fits a strip. Of a piece many times as large as the other only the near part is shown.
 """
 
