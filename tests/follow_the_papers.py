@@ -157,7 +157,8 @@ def _row_faults(papers: Papers) -> Iterator[str]:
     for row in rows:
         sheet = row["edge"].split(":")[0]
         for end in ("start_beside", "stop_beside"):
-            if papers.said_at(f"{sheet}:{row[end]}") is None:
+            place = row[end].replace(" ", ":") if " " in row[end] else f"{sheet}:{row[end]}"
+            if papers.said_at(place) is None:
                 yield f"step {row['step']}: the row of {row['edge']} ends beside {row[end]}, which is on no drawing"
 
 

@@ -145,6 +145,7 @@ def _write_book(made: Made, known: Numbers, folder: Path) -> None:
     models += sorted(path.relative_to(folder).as_posix() for path in folder.glob("model/*.3mf"))
     book = BookOf(
         models=tuple(models),
+        knots_mm=made.knots_mm,
         design=design,
         pattern=made.pattern,
         order=made.order,

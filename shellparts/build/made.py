@@ -48,6 +48,7 @@ class Made:
     warnings: tuple[Warning, ...]
     printer: Printer
     thickness_mm: float | None = None  # Of sheets as solids; None where none are asked for
+    knots_mm: float = 600.0  # Cord for the knots of a drawcord
 
     def record(self, numbers: Numbers) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""

@@ -33,7 +33,7 @@ from shellparts.parameters.site import Site
 from shellparts.parameters.sizes import Sizes, SizesWord, sizes_of, unknown_air
 from shellparts.parameters.workshop import EffortLevel, EffortLevelWord, Workshop
 from shellparts.pattern.made import Pattern
-from shellparts.report.buy_list import Extras
+from shellparts.report.buy_list import Extras, asked_of_cloth, asked_of_fan
 from shellparts.report.room_materials import RoomMaterials, lay, room_materials
 from shellparts.report.warnings import Warning
 from shellparts.sewing.order_steps import SewingOrder
@@ -162,7 +162,9 @@ class Room(RoomShapes):
         laid = (plan.base.count + plan.tunnel_count, plan.base.each_kg) if plan is not None else None
         mass, tab = self.cloth.mass_kg_m2.likely, self.design.reinforcement.tab_width
         extras = Extras(
-            fan=self.fan.name if self.fan is not None else "",
+            fan=asked_of_fan(self.fan, self.design.marking) if self.fan is not None else "",
+            fans=self.fan.count if self.fan is not None else 1,
+            cloth=asked_of_cloth(self.cloth),
             anchors=self.site.anchors,
             tab_N=tab_strength(self.cloth, tab),
         )
@@ -193,7 +195,9 @@ class Room(RoomShapes):
             told.step("letting the air out")
             vars(self)["standing"] = let_down(self.design, body, outlines, self.cloth, progress=told)
         found = self.layout, self.boards, self.materials, self.warnings, self.workshop.printer
-        return Made(self.design, body, outlines, pattern, order, *found, self.thickness)
+        return Made(
+            self.design, body, outlines, pattern, order, *found, self.thickness, self.workshop.knots_mm
+        )
 
     @cached_property
     def known(self) -> Numbers:

@@ -31,7 +31,9 @@ from shellparts.report import book_words as said
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.page import drill, reading_lines, signs, steps, to_get
 from shellparts.report.subject import Subject
-from shellparts.report.words import chance, clips_in_words, span
+from shellparts.report.words import chance, clips_in_words, people_in_words, span
+from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.parts import vents_of
 
 __all__ = ["book_blocks"]
 
@@ -66,11 +68,7 @@ def _room(book: BookOf) -> Iterator[Block]:
     yield Chapter("The room")
     yield Grid(("size", ""), tuple((words, book.length(mm)) for words, mm in book.figures), (3, 2))
     if book.air is not None:
-        people = book.air.plan.after.people
-        yield Words(
-            f"Reckoned with {people.inside} people; room for {people.capacity.people}, limited by "
-            f"{people.capacity.limited_by.value}."
-        )
+        yield Words(_how_many(book.air))
     yield Section("From above: where each panel goes")
     yield Words(
         "Stand outside and face the doorway: panels are counted to the right along the wall. The number is chalked on "
@@ -83,6 +81,22 @@ def _room(book: BookOf) -> Iterator[Block]:
         yield Photo(png, caption, 0.55)
 
 
+def _how_many(air: Subject) -> str:
+    """The one number of people that all figures are for, and what the other one means."""
+    people = air.plan.after.people
+    inside, most = people.inside, people.capacity
+    why = f"limited by {most.limited_by.value}"
+    if air.plan.decision is Decision.NOT or not inside:
+        return f"Reckoned with {people_in_words(inside)} inside; there is room for {most.people}, {why}."
+    more = (
+        f" There would be room for {most.people}, {why}: run it again with that number before more come in."
+    )
+    return (
+        f"Everything here is reckoned with {people_in_words(inside)} inside at once: let in no more."
+        f"{more if most.people > inside else ''}"
+    )
+
+
 def _get(book: BookOf) -> Iterator[Block]:
     yield Chapter("What to get")
     rows = tuple(
@@ -93,7 +107,7 @@ def _get(book: BookOf) -> Iterator[Block]:
     yield Boxes(tuple(map(book.told, said.TOOLS)))
     if book.air is not None and book.air.plan.decision is not Decision.NOT:
         yield Section("For the day")
-        yield Words(book.told(to_get(book.air)))
+        yield Words(book.told(f"{to_get(book.air)} {said.AT_HAND}"))
 
 
 def _scale_model(book: BookOf) -> Iterator[Block]:
@@ -110,6 +124,10 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
 def _marking(book: BookOf) -> Iterator[Block]:
     yield Chapter("Marking and cutting", follows=True)
     yield Numbered(tuple(map(book.told, said.HOW_TO_MARK)))
+    if any(one.item == "board for templates" for one in book.lines):
+        yield Words(
+            "Where a template is sawn of board, as in the folder boards, draw along it instead of measuring."
+        )
     yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
     rows = []
     for number, layout in enumerate(book.layouts, 1):
@@ -120,6 +138,16 @@ def _marking(book: BookOf) -> Iterator[Block]:
     yield Grid(("cloth", "used", "pieces"), tuple(rows), (3, 3, 6))
     for page in layout_pages(book.layouts, book.design.name, book.marking, book.pattern):
         yield Figure(page.on_paper, alone=True)
+
+
+def _vent(book: BookOf) -> Iterator[str]:
+    """What the vent is: said where it is first set."""
+    pairs = [f"{a} {b} and {c} {d}" for (a, b), (c, d) in vents_of(SewingGraph.of(book.pattern))]
+    if pairs:
+        yield (
+            f"The vent is the slit between an open edge of the tunnel and that of the curtain beside it: "
+            f"{'; '.join(pairs)}. Clips hold it shut; every clip off lets more air out."
+        )
 
 
 def _use(book: BookOf, air: Subject) -> Iterator[Block]:
@@ -135,8 +163,10 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
     )
     todo = tuple(book.told(step) for step in steps(air))
     first = 1
-    for title, items in zip(said.DAY, (todo[:2], todo[2:4], todo[4:]), strict=True):
+    for title, items in zip(said.DAY, (todo[:-4], todo[-4:-2], todo[-2:]), strict=True):
         yield Section(title)
+        if title == said.DAY[1]:
+            yield from map(Words, _vent(book))
         yield Numbered(items, first)
         first += len(items)
     yield Section("Signs of trouble")
@@ -157,7 +187,7 @@ def _day(book: BookOf) -> Iterator[Block]:
     else:
         yield from _use(book, air)
     yield Section("Dangers, gravest first")
-    yield Numbered(tuple(book.told(danger_words(found)) for found in after.hazards))
+    yield Numbered((*(book.told(danger_words(found)) for found in after.hazards), f"{said.NO_FLAME}."))
     lines = tuple(map(book.told, reading_lines(air.verdict)))
     if lines:
         yield Section("What was read")
@@ -166,12 +196,22 @@ def _day(book: BookOf) -> Iterator[Block]:
     yield Together(tuple(block for title, items in last for block in (Section(title), Numbered(items))))
 
 
+def _wind(air: Subject | None) -> tuple[str, ...]:
+    """What is looked for in the forecast, where the room stands outdoors."""
+    if air is None or air.plan.after.drawn.site.indoors:
+        return ()
+    wind = air.plan.after.hold_down.wind
+    limit = f"below {wind.gust_m_s:.1f} m/s" if wind else "nil: it stands no wind at all"
+    return (f"Gusts, forecast and felt, are {limit}; if not, people out, fan off, cloth down",)
+
+
 def _checks(book: BookOf) -> Iterator[Block]:
     yield Chapter("Checks", follows=True)
     for title, items in (
         ("Before cutting", said.BEFORE_CUTTING),
         ("Before switching on", said.BEFORE_SWITCHING_ON),
-        ("Every hour", said.EVERY_HOUR),
+        ("Before anybody comes in", said.BEFORE_PEOPLE),
+        ("Every hour", said.EVERY_HOUR + tuple(map(book.told, _wind(book.air)))),
     ):
         yield Section(title)
         yield Boxes(items)

@@ -34,6 +34,8 @@ class BookOf:
         PNG files with what they show, the room first.
     models : tuple of str
         Files of scale models: to fold of paper, and to print.
+    knots_mm : float
+        Cord for the knots of a drawcord [mm].
     """
 
     design: Design
@@ -45,6 +47,7 @@ class BookOf:
     air: Subject | None = None
     pictures: tuple[tuple[bytes, str], ...] = ()
     models: tuple[str, ...] = ()
+    knots_mm: float = 600.0
 
     @property
     def marking(self) -> Marking:

@@ -122,12 +122,11 @@ def pieces_chapter(book: BookOf) -> Iterator[Block]:
     """
     yield Chapter("The pieces")
     yield Words(
-        "Every piece is drawn side out, not to scale. Black: cut here. Blue: sew here. Teal, dashed: the finished "
-        "edge, "
-        "where the cloth is turned in. Green, dashed: a fold. Violet: notches, patches, tabs, strips. Allowed: cloth "
-        "outside the sewing line. Lengths of edges are those of the sewing line; straight is what a tape pulled "
-        "tight from end to end "
-        "shows where the edge is curved. Measure one edge and both lengths across before you cut."
+        "Every piece is drawn with its outer side up, not to scale. Black: cut here. Blue: sew here. Teal, dashed: the "
+        "finished edge, where the cloth is turned in. Green, dashed: a fold; beyond the one at the foot is the flap, "
+        "folded inward. Violet: notches, patches, tabs, strips. Allowed: cloth outside the sewing line. Lengths of "
+        "edges are those of the sewing line; straight is what a tape pulled tight from end to end shows where the edge "
+        "is curved. Measure one edge and both lengths across before you cut."
     )
     for piece in book.pattern.templates:
         yield Together(tuple(_piece(book, piece)))

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.counted import counted
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Numbered, Section, Together, Words
+from shellparts.drawing.book_before import eased, looked_to
 from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.step_sketch import Marked, hem_sketch, seam_sketch
 from shellparts.pattern.pieces import PieceEdge
@@ -81,7 +82,13 @@ class _Sewing:
     def start(self, row: Row) -> Array:
         """Where a row starts, on the piece of its first edge [mm]."""
         edge = self.edge(row.edges[0])
-        return np.asarray(edge.flat[-1].end if row.at_end else edge.flat[0].start)
+        before = row.short_mm if row.start is RowEnd.CHANNEL else 0.0
+        return np.asarray(edge.at(edge.length_mm - before if row.at_end else before)[0])
+
+    def unsewn(self, row: Row, side: int) -> tuple[float, float]:
+        """How much of an edge of a row stays unsewn at its beginning and its end, beside a cord channel [mm]."""
+        before, after = (row.short_mm * (end is RowEnd.CHANNEL) for end in (row.start, row.stop))
+        return (after, before) if row.at_end is (side == 0) else (before, after)
 
     def starts(self, rows: Sequence[Row]) -> tuple[Array, ...]:
         """Where the runs begin that rows of one step belong to."""
@@ -112,6 +119,7 @@ def _sketch(sewing: _Sewing, step: Step) -> tuple[Figure, tuple[str, ...]] | Non
                 sheets[side],
                 note if top == same[0].edges[side] and sheets[0] != sheets[1] else "",
                 starts if side == 0 else (),
+                tuple(sewing.unsewn(row, side) for row in same),
             )
             for side in (0, 1)
         )
@@ -169,7 +177,7 @@ def _strips(sewing: _Sewing, steps: Sequence[Step]) -> list[str]:
     reinforce = steps[0].task.action is Action.REINFORCE
     return [
         f"{one.name}: {sewing.book.length(one.width_mm)} wide, {sewing.book.length(one.length_mm)} long, along "
-        f"{', '.join(map(_named, one.edges))}."
+        f"{', '.join(map(_named, one.edges))}.{eased(one)}"
         for one in strips_of(sewing.graph)
         if (one.seam in seams if one.seam else reinforce and places.intersection(one.edges))
     ]
@@ -193,7 +201,9 @@ def _fittings(sewing: _Sewing) -> Grid:
             before = sewing.graph.neighbours(one.place)[0][1]
             places = ", ".join(sewing.book.length(max(0.0, at)) for at in sewing.edge(one.place).clips_mm)
             where = f"from the corner with {before}: {places}"
-        cord = sewing.book.length(one.length_mm) if one.length_mm else ""
+        ends = sewing.book.knots_mm if one.part == "drawcord" else 0.0
+        cord = sewing.book.length(one.length_mm + ends) if one.length_mm else ""
+        cord += ", ends to tie with it" if ends else ""
         rows.append(((one.part, f"{one.count}", cord, where), _named(one.place)))
     found = [
         (part, count, ", ".join(place for _, place in group), cord, at, _BOX)
@@ -234,6 +244,7 @@ def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
         )
         head.append(Figure(figure.drawing, shown + figure.caption))
     head += [Words(text) for text in _strips(sewing, steps)]
+    head += [Words(text) for text in looked_to(sewing.book, sewing.graph, steps, rows)]
     grids: list[Grid] = []
     if rows:
         common, grid = _table(sewing, steps, rows)

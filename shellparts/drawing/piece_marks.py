@@ -10,17 +10,18 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import shapely
+from attrs import frozen
 from numpy.typing import NDArray
 
 from shellparts.drawing.labels import LabelRoom, Place
 from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points
 from shellparts.pattern.pieces import Piece, PieceEdge
 
-__all__ = ["clips", "patch_names", "start_marks", "up_mark"]
+__all__ = ["SHORT_OF_MM", "Snip", "clips", "patch_names", "snips", "start_marks", "up_mark"]
 
 Array = NDArray[np.float64]
 #: A clip ends this far from the sewing line [mm].
-_SHORT_OF_MM = 4.0
+SHORT_OF_MM = 4.0
 #: Curves are clipped so often that the boundary turns by this much between two clips [rad], no closer than ... [mm].
 _CLIP_TURN_RAD, _CLIP_LEAST_MM = 0.3, 40.0
 #: Only edges that bend more sharply than this need clips: the radius in allowances.
@@ -36,27 +37,42 @@ def _outward(heading: float) -> Array:
     return np.array([math.sin(heading), -math.cos(heading)])
 
 
+@frozen(eq=False)
+class Snip:
+    """One clip of the allowance."""
+
+    edges: tuple[str, ...]  # The edge that bends there, or both edges that meet in a corner
+    at_mm: float  # Along the last of them
+    line: Array  # From near the sewing line outward, shape (n, 2) [mm]
+
+
 def clips(piece: Piece) -> Iterator[Stroke]:
+    """Lines of all clips, for a drawing."""
+    return (stroke_of_points(Layer.CLIP, one.line) for one in snips(piece))
+
+
+def snips(piece: Piece) -> Iterator[Snip]:
     """Where the allowance is clipped: from the cutting line to a little short of the sewing line."""
     cloth = shapely.Polygon(piece.cutting[0], piece.cutting[1:])
 
-    def clip(at: Array, out: Array, allowance: float) -> Iterator[Stroke]:
-        if allowance <= 2 * _SHORT_OF_MM:
+    def clip(edges: Sequence[str], along: float, at: Array, out: Array, allowance: float) -> Iterator[Snip]:
+        if allowance <= 2 * SHORT_OF_MM:
             return
-        line = shapely.LineString([at + _SHORT_OF_MM * out, at + 2 * allowance * out]).intersection(cloth)
+        line = shapely.LineString([at + SHORT_OF_MM * out, at + 2 * allowance * out]).intersection(cloth)
         line = next((part for part in getattr(line, "geoms", [line]) if not part.is_empty), line)
-        if line.length > _SHORT_OF_MM:
-            yield stroke_of_points(Layer.CLIP, np.asarray(line.coords))
+        if line.length > SHORT_OF_MM:
+            yield Snip(tuple(edges), along, np.asarray(line.coords))
 
     for loop in (piece.edges, *piece.holes):
         for before, edge in zip((*loop[-1:], *loop[:-1]), loop, strict=True):
             for distance in _clip_places(edge):
                 at, heading = edge.at(distance)
-                yield from clip(at, _outward(heading), edge.allowance_mm)
+                yield from clip([edge.id], distance, at, _outward(heading), edge.allowance_mm)
             (at, onward), (_, inward) = edge.at(0.0), before.at(before.length_mm)
             turn = math.remainder(onward - inward, 2 * math.pi)
             if turn < -_CORNER_RAD and edge.seams and before.seams:
-                yield from clip(at, _outward(inward + turn / 2), min(edge.allowance_mm, before.allowance_mm))
+                both, narrow = [before.id, edge.id], min(edge.allowance_mm, before.allowance_mm)
+                yield from clip(both, 0.0, at, _outward(inward + turn / 2), narrow)
 
 
 def _clip_places(edge: PieceEdge) -> list[float]:

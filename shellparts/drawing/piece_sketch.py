@@ -27,7 +27,7 @@ def _pointed(piece: Piece, edge: PieceEdge) -> tuple[str, Array, Array]:
 
 
 def piece_sketch(piece: Piece, tall_mm: float, aside: bool) -> Drawing:
-    """Sketch a piece, its side out.
+    """Sketch a piece, its outer side up.
 
     Parameters
     ----------

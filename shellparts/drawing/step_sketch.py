@@ -1,8 +1,8 @@
 """Sketches of one step of sewing: just the pieces of it, the edges that are sewn in colour.
 
 Glossary: the *first* edge is drawn as an unbroken wide line, the *second* as a dashed one in another colour; both
-pieces lie side out, and the two edges face each other as the pages of an open book do, notch across from notch. Where
-a piece is sewn to itself, or an edge is hemmed, the one piece is shown. A dot marks where a row of stitches starts.
+pieces lie outer side up, and the two edges face each other as the pages of an open book do, notch across from notch.
+Where a piece is sewn to itself, or an edge is hemmed, the one piece is shown. A dot marks where a row starts.
 A sketch is not to scale: it fits a strip. Of a piece many times as large as the other only the near part is shown.
 """
 
@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 from attrs import evolve, frozen
 from numpy.typing import NDArray
+from shapely.ops import substring
 
 from shellparts.drawing.sketch_words import Pointed, Title, with_words
 from shellparts.drawing.strokes import Drawing, Layer, Stroke, stroke_of_points
@@ -44,6 +45,8 @@ class Marked:
         A second line of its name.
     starts : tuple of ndarray
         Where rows of stitches start on it, each of shape (2,) [mm].
+    unsewn_mm : tuple of (float, float)
+        For each edge how much of it stays unsewn at its beginning and its end [mm]; nothing where all are sewn.
     """
 
     piece: Piece
@@ -51,6 +54,7 @@ class Marked:
     name: str
     note: str = ""
     starts: tuple[Array, ...] = ()
+    unsewn_mm: tuple[tuple[float, float], ...] = ()
 
 
 def _turned(points: Array, angle: float) -> Array:
@@ -126,8 +130,9 @@ def _lying(marked: Marked, layers: Sequence[Layer]) -> _Lying:
     lines += [(Layer.SEWING, ring, True) for ring in rings]
     lines += [(Layer.PATCH, patch.outline, True) for patch in piece.patches]
     points: list[Array] = []
-    for edge, layer in zip(marked.edges, layers, strict=True):
-        lines.append((layer, edge.polyline(_SAGITTA_MM), False))
+    unsewn = marked.unsewn_mm or ((0.0, 0.0),) * len(marked.edges)
+    for edge, layer, (before, after) in zip(marked.edges, layers, unsewn, strict=True):
+        lines.append((layer, _part(edge.polyline(_SAGITTA_MM), before, after), False))
         for at in edge.ticks_mm:
             place, heading = edge.at(at)
             lines.append((Layer.NOTCH, np.array([place, place + _out(heading)]), False))
@@ -138,6 +143,14 @@ def _lying(marked: Marked, layers: Sequence[Layer]) -> _Lying:
     everything = np.array([*points, *marked.starts]).reshape(-1, 2)
     title = (marked.name, marked.note) if marked.note else (marked.name,)
     return _Lying(tuple(lines), shape, everything, tuple(zip(layers, words, strict=True)), title)
+
+
+def _part(points: Array, before: float, after: float) -> Array:
+    """A line without so much at its beginning and its end [mm]."""
+    if not before and not after:
+        return points
+    whole = shapely.LineString(points)
+    return shapely.get_coordinates(substring(whole, before, whole.length - after))
 
 
 def _out(heading: float) -> Array:
@@ -234,7 +247,8 @@ def seam_sketch(first: Marked, second: Marked) -> Drawing:
         At most 168 by 56 mm of paper, and words around it.
     """
     if first.piece is second.piece and first.name == second.name:
-        both = evolve(first, edges=(*first.edges, *second.edges))
+        unsewn = (*first.unsewn_mm, *second.unsewn_mm)
+        both = evolve(first, edges=(*first.edges, *second.edges), unsewn_mm=unsewn)
         layers = [Layer.FIRST_EDGE] * len(first.edges) + [Layer.SECOND_EDGE] * len(second.edges)
         return _on_paper([_lying(both, layers)])
     upper, lower = facing(first, second)

@@ -106,8 +106,9 @@ FINISHES: dict[EdgeFinish, Make] = {
     EdgeFinish.FITTED: Make(
         (),
         1.0,
-        "thread the cords through their channels and a tie through the loop of every tab; clip the open edges together "
-        "at the marks",
+        "thread the cords through their channels and a tie through the loop of every tab, for anchors outdoors; "
+        "indoors it holds nothing, and is left off or tied up short, for feet catch in it; clip the open edges "
+        "together at the marks",
     ),
 }
 

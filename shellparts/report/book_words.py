@@ -4,12 +4,15 @@ Each is a short list for volunteers; what depends on the room is said where its 
 """
 
 __all__ = [
+    "AT_HAND",
     "BEFORE_CUTTING",
+    "BEFORE_PEOPLE",
     "BEFORE_SWITCHING_ON",
     "DAY",
     "EVERY_HOUR",
     "HOW_TO_MARK",
     "MODELS",
+    "NO_FLAME",
     "PACKING",
     "READINGS_HEAD",
     "SEWING_RULES",
@@ -20,26 +23,34 @@ __all__ = [
 TOOLS = (
     "A sewing machine that takes the cloth, needles for woven sheet, a needle to spare for every day",
     "Scissors or a rotary knife, chalk in two colours, clips or pins, a tape of 5 m or more",
-    "A straight board of 2 m to draw along, a right angle, weights that hold the cloth flat",
+    "A straight board of 2 m to draw along, a thin batten that bends to a curve, a right angle, weights that hold the "
+    "cloth flat",
     "A table in front of the machine as high as its bed, or helpers who carry the cloth",
 )
+#: What is used on the day and is no part of the room. The bore: common practice, narrower ones hold the water up.
+AT_HAND = (
+    "Tube: 2 m long, 8 mm wide inside. A guard before the fan's inlet and outlet, cloth tape to tape the flap flat "
+    "where people walk, something to mark sleeve and lead."
+)
 HOW_TO_MARK = (
-    "Lay the cloth with the side up that the layout's heading says. Weigh down its corners.",
+    "Lay the cloth with the side up that the layout says of each piece. Weigh down its corners.",
     "Measure from the zero of each page: along the cloth first, then across. Chalk a cross, join the crosses as the "
     "layout shows, straight or in a curve.",
-    "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on "
-    "the side "
-    "that the layout says.",
+    "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on the "
+    "side that lies up. Before you lift the piece carry each notch, its ticks and each corner of the sewing line out "
+    "to the cutting edge and over it, onto the other side: chalk is hidden where outer sides are laid together.",
     "Measure one edge and one diagonal of the first piece against the page of the piece before you cut it.",
     "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
 )
 SEWING_RULES = (
-    "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie side out, "
-    "and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold the second "
-    "piece over onto the first, as a book is shut.",
+    "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie outer "
+    "side up, and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold "
+    "the second piece over onto the first, as a book is shut.",
     "A row starts at the dot and runs to the other end of the edge. Cutting edge: sew out over the cloth. Finished "
-    "edge: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
+    "edge, turned-in end: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
+    "Where the chalk of the sewing line is hidden, sew as far from the cutting edge as the piece's table allows cloth "
+    "outside the line: put a strip of tape beside the needle there. Begin and stop at the corners carried over.",
     "Pin or clip from notch to notch. Where an edge comes out longer, ease it in between two notches; never cut "
     "it off.",
     "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
@@ -71,25 +82,31 @@ DAY = ("Putting up", "Setting the vent", "Before and with the first visitors")
 BEFORE_CUTTING = (
     "A paper model was folded, and the doorway is where it should be",
     "The cloth was measured on the bench: width, length, usable edge",
-    "The right side of the cloth is known, and all pieces are chalked on the side that the layout says",
-    "Every notch is chalked, every panel has its number",
-    "One edge and one diagonal of each template were measured against its page",
+    "The right side of the cloth is known, and which side of each piece the layout turns up",
+    "Every notch is chalked and carried over the edge, every panel has its number",
+    "One edge and one diagonal of each piece were measured against its page",
 )
+NO_FLAME = "No flame, no heater, no smoking in it or near it"
 BEFORE_SWITCHING_ON = (
     "The floor is swept: nothing sharp under the cloth",
     "The sleeve is tied round the fan, the fan stands firm and is guarded, its lead lies off the way on an "
     "earth-leakage "
     "switch",
-    "Ballast lies as the list says, the way out is clear inside and outside",
-    "All clips are on, nobody is inside",
+    "The way out is clear, the bags lie ready beside it",
+    NO_FLAME,
     "The adults at the doorway and inside know the drill",
+)
+BEFORE_PEOPLE = (
+    "Ballast lies inside as the list says, against the wall, none of it in the way out",
+    "The vent is set, the hem lies still, the pressure was read",
+    "The fan was off once with nobody inside, and the drill practised",
 )
 EVERY_HOUR = (
     "Walls firm to a flat hand, the doorway as high as in the morning, the hem still",
     "The fan is not hot, its inlet is free, the lead is dry",
     "Clips, bags and ties are where they were",
-    "The air inside is fresh, nobody is too warm; outdoors: the forecast's gusts",
-    "The number of people inside is what the day's page says",
+    "The air inside is fresh, nobody is too warm",
+    "No more people are inside than \u201cOn the day\u201d says",
 )
 TAKING_DOWN = (
     "Everybody out. Fan off. Take the ballast away only when the cloth lies down.",

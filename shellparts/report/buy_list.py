@@ -12,6 +12,8 @@ from attrs import frozen
 from shellparts.base.counted import counted
 from shellparts.base.units import feet_inches
 from shellparts.parameters import Marking, Tape
+from shellparts.parameters.cloth import Cloth
+from shellparts.parameters.fan import Fan
 from shellparts.parameters.workshop import Prices, Workshop
 from shellparts.pattern.made import Pattern
 from shellparts.sewing.bundle import SewingGraph
@@ -19,7 +21,7 @@ from shellparts.sewing.order_steps import SewingOrder
 from shellparts.sewing.parts import Fitting, fittings_of, strips_of
 from shellparts.stock.materials import MaterialLine
 
-__all__ = ["Extras", "buy_lines"]
+__all__ = ["Extras", "asked_of_cloth", "asked_of_fan", "buy_lines"]
 
 #: Packs: how much is in one, and what it is called; invented examples.
 _SPOOL_M, _ROLL_M, _HANK_M, _NEEDLES, _CHALK_M, _FILLING_KG = 500.0, 25.0, 20.0, 5, 200.0, 25.0
@@ -27,6 +29,8 @@ _SPOOL_M, _ROLL_M, _HANK_M, _NEEDLES, _CHALK_M, _FILLING_KG = 500.0, 25.0, 20.0,
 _YARDS_FROM_MM = 10_000.0
 #: A needle is changed after so many hours at the machine [h]: common practice for coated sheet.
 _NEEDLE_H = 6.0
+#: Thread to spare, as a share: seams that are unpicked and sewn again, and trials on scraps; common practice.
+_THREAD_SPARE = 0.1
 
 
 @frozen
@@ -36,7 +40,11 @@ class Extras:
     Parameters
     ----------
     fan : str
-        Its name; nothing where it is not known.
+        Its name, air and outlet; nothing where it is not known.
+    fans : int
+        How many like fans.
+    cloth : str
+        What is asked of the cloth.
     anchors : int
         Stakes or screws outdoors.
     ballast_kg : float
@@ -46,9 +54,33 @@ class Extras:
     """
 
     fan: str = ""
+    fans: int = 1
+    cloth: str = ""
     anchors: int = 0
     ballast_kg: float = 0.0
     tab_N: float | None = None
+
+
+def asked_of_cloth(cloth: Cloth) -> str:
+    """What to ask for in the shop: mass, strength, flame-retardant cloth where no certificate is said to be there."""
+    grams = cloth.mass_kg_m2.scaled(1000.0)
+    mass = f"{grams.low:.0f}" if grams.low == grams.high else f"{grams.low:.0f} to {grams.high:.0f}"
+    flame = "with its certificate" if cloth.flame_retardant else "; local codes decide"
+    return (
+        f"{mass} g/m2, a strip 5 cm wide bears {cloth.strength_N_m * 0.05:.0f} N at least; "
+        f"ask for flame-retardant cloth{' ' * cloth.flame_retardant}{flame}"
+    )
+
+
+def asked_of_fan(fan: Fan, marking: Marking) -> str:
+    """Which fan to get: its name, the air that it blows freely, how wide its outlet is."""
+    across = 2000.0 * math.sqrt(fan.outlet_area_m2.likely / fan.count / math.pi)
+    air = fan.strong.free_air_m3_s / fan.count
+    assumed = ", in part assumed" if fan.assumed else ""
+    return (
+        f"{fan.name}: blows {air:.2f} m3/s ({3600.0 * air:.0f} m3/h) freely at full speed{assumed}; outlet as large as "
+        f"a circle {marking.length(round(across))} across; with a guard"
+    )
 
 
 def _packs(item: str, need: float, size: float, unit: str, price: float | None, basis: str) -> MaterialLine:
@@ -75,9 +107,12 @@ def _cords(
         return
     told = []
     if drawn:
-        told.append(f"{counted(len(drawn), 'drawcord')} of {_long(max(drawn), marking)}, knots included")
+        told.append(f"{counted(len(drawn), 'drawcord')} of {marking.length(max(drawn))}, knots included")
     if ties:
-        told.append(f"{counted(len(ties), 'tie')} of {_long(ties[0], marking)}, one for every tab")
+        told.append(
+            f"{counted(len(ties), 'tie')} of {_long(ties[0], marking)}, one for every tab; for anchors "
+            "outdoors, not needed indoors"
+        )
     if ties and tab_N is not None:
         told.append(f"load a tab with {tab_N:.0f} N at the most")
     need = (sum(drawn) + sum(ties)) / 1000.0
@@ -112,10 +147,20 @@ def buy_lines(
     found = list(fittings_of(graph))
     made = (
         f"{_long(1000.0 * order.thread_m, marking)} for {_long(order.seam_length_mm, marking)} of seams and "
-        f"{_long(order.hem_length_mm, marking)} of hems, row by row as in the sewing order, waste included"
+        f"{_long(order.hem_length_mm, marking)} of hems, row by row as in the sewing order, waste included, "
+        f"and {_THREAD_SPARE:.0%} to spare"
     )
     spool = _each(prices.thread_m, _SPOOL_M)
-    lines = [_packs("sewing thread", order.thread_m, _SPOOL_M, f"spool of {_SPOOL_M:g} m", spool, made)]
+    lines = [
+        _packs(
+            "sewing thread",
+            (1.0 + _THREAD_SPARE) * order.thread_m,
+            _SPOOL_M,
+            f"spool of {_SPOOL_M:g} m",
+            spool,
+            made,
+        )
+    ]
     strips = list(strips_of(graph))
     if strips:
         need = sum(one.length_mm for one in strips) / 1000.0
@@ -141,7 +186,7 @@ def buy_lines(
             _packs("bag filling", extras.ballast_kg, _FILLING_KG, f"sack of {_FILLING_KG:g} kg", price, told)
         )
     if extras.fan:
-        lines.append(MaterialLine("fan", 1, "fan", prices.fan, extras.fan))
+        lines.append(MaterialLine("fan", extras.fans, "fan", prices.fan, extras.fan))
     if extras.anchors:
         lines.append(MaterialLine("anchors", extras.anchors, "anchor", prices.anchor, "as the site says"))
     return lines

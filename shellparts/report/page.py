@@ -20,7 +20,15 @@ from shellparts.parameters.readings import ReadingKind
 from shellparts.parameters.site import AgeGroup, FloorKind
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.subject import Subject
-from shellparts.report.words import bags_in_words, chance, clips_in_words, figure, span, time_span
+from shellparts.report.words import (
+    bags_in_words,
+    chance,
+    clips_in_words,
+    figure,
+    people_in_words,
+    span,
+    time_span,
+)
 
 __all__ = [
     "LINES",
@@ -205,8 +213,9 @@ def steps(subject: Subject) -> Iterator[str]:
     if not site.indoors:
         gust = f", people out and the fan off before gusts of {wind.gust_m_s:.1f} m/s" if wind else ""
         place = f"only in a calm{gust}"
-    laid = "bags all round, " if site.ballast_kg else ""
-    yield f"Lay it out {place}, {laid}fan tied in, way out clear."
+    yield f"Lay it out {place}, fan tied in, way out clear."
+    if site.ballast_kg:
+        yield _bags_laid(after)
     clips = "all clips on" if room.vent_longest_mm > 0.0 else "doorway shut"
     yield f"Nobody inside, {clips}, fan at {used.name!r}: full in {time_span(used.fill_shut_s, 'never')}."
     set_words = clips_in_words(used.setting, room, site.clip_spacing_mm)
@@ -221,12 +230,29 @@ def steps(subject: Subject) -> Iterator[str]:
     yield _doorway(after)
 
 
-def _doorway(after: Verdict) -> str:
-    used = after.air.used
-    if used.door_chance_up >= SURE_CHANCE:
-        return "People in one at a time; the room bears it."
+def _bags_laid(after: Verdict) -> str:
+    """How bags come to lie inside: in a room that half stands, never under limp cloth.
+
+    With the vent shut even the slowest speed may lift a room that has no bags yet: so it is open at first.
+    """
+    room, slow = after.drawn.room, after.air.speeds[0].name
+    vent, more = (
+        ("clips off", "clips on one by one") if room.vent_longest_mm > 0.0 else ("doorway open", "shut it")
+    )
+    where = "on the flap" if room.flap_area_m2 > 0.0 else "on the hem"
     return (
-        f"People in one at a time, the curtain shut behind each; wait until the walls are firm, "
+        f"Bags: fan at {slow!r}, {vent}, hands on the foot outside; {more} till the way out stands. Two adults lay "
+        f"them inside, {where} against the wall, and come out. Nobody crawls under limp cloth."
+    )
+
+
+def _doorway(after: Verdict) -> str:
+    used, inside = after.air.used, after.people.inside
+    most = f"At most {people_in_words(inside)} inside, let in" if inside else "People in"
+    if used.door_chance_up >= SURE_CHANCE:
+        return f"{most} one at a time; the room bears it."
+    return (
+        f"{most} one at a time, the curtain shut behind each; wait until the walls are firm, "
         f"{time_span(used.recover_s, 'never')}; all in after {time_span(used.let_in_s, 'never')}."
     )
 
@@ -249,28 +275,30 @@ def drill(subject: Subject) -> str:
     """What to do when the fan stops."""
     after = subject.plan.after
     people, room, escape = after.people, after.drawn.room, after.people.escape
+    out = _out(escape.people, people.inside)
     first = (
         "everybody walks out at once"
         if after.musts[Must.OUT_IN_TIME] is Grade.MET
-        else "one adult holds the doorway up, the others lift the cloth off the smallest and send people out, walking"
+        else f"one adult holds the doorway up and sends people out, walking: {out} out in time. The rest stay low, the "
+        "other adults hold the cloth up off them, the smallest first"
     )
     helps = [
-        f"{words} {min(found.people, people.inside)}"
+        f"{words} ({people_in_words(min(found.people, people.inside))} surely out)"
         for variant, words in _HELPS.items()
         if (found := people.escape_with(variant)) is not None
         and min(found.people, people.inside) > escape.people
     ]
-    better = f"; {', '.join(helps)}" if helps else ""
+    better = f" One could add {' or '.join(helps)}." if helps else ""
     rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
     return (
         f"{first}. The cloth, {room.cloth_mass_kg:.0f} kg in all, {_down(escape.sink_shut_s)}; while people pass it "
-        f"{_down(escape.sink_s)}: {_out(escape.people, people.inside)} out before{better}.{rises}"
+        f"{_down(escape.sink_s)}.{rises}{better}"
     )
 
 
 _HELPS = {
-    SinkingVariant.SLEEVE_FLAP: "with a flap of cloth sewn into the fan's sleeve",
-    SinkingVariant.SECOND_FAN: "with a second fan running",
+    SinkingVariant.SLEEVE_FLAP: "a flap in the sleeve",
+    SinkingVariant.SECOND_FAN: "a second fan that runs too",
 }
 
 
@@ -281,7 +309,11 @@ def _down(time_s: Range) -> str:
 def _out(people: int, inside: int) -> str:
     if people >= inside:
         return "all are surely"
-    return "nobody is surely" if people == 0 else "one is surely" if people == 1 else f"{people} are surely"
+    return (
+        "nobody is surely"
+        if people == 0
+        else f"{people_in_words(people)} {'is' if people == 1 else 'are'} surely"
+    )
 
 
 def reading_lines(verdict: Verdict, most: int | None = None) -> Iterator[str]:

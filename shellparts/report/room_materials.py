@@ -223,7 +223,7 @@ def room_materials(
     plan : BoardPlan, optional
         Templates on boards.
     extras : Extras, optional
-        Fan, anchors, strength of a tab.
+        Fan, anchors, strength of a tab, what is asked of the cloth.
     marking : Marking, optional
         Which tape lengths are told by.
 
@@ -233,7 +233,8 @@ def room_materials(
         Lines in the order of buying, and figures of the cloth.
     """
     layouts = layouts_of(result)
-    cloth = cloth_lines(layouts)
+    asked = f"; {extras.cloth}" if extras.cloth else ""
+    cloth = [evolve(line, basis=line.basis + asked) for line in cloth_lines(layouts)]
     spares = _spares(cloth, workshop.spare, cloth_use(layouts).wasted_share)
     lines = [*cloth, *spares, *_missing(pattern, result)]
     lines += _offcuts(pattern)

@@ -66,7 +66,7 @@ def run_words(rows: Sequence[Row], marking: Marking) -> str:
         return f"{go}; all around, {marking.length(OVERLAP_MM)} over its beginning, {_BACK}"
     start, stop = rows[0], rows[-1]
     where = [
-        f"{end.value} at {row.edges[0][0]} {edge}"
+        f"{end.value} at {edge if ' ' in edge else f'{row.edges[0][0]} {edge}'}"
         for end, row, edge in ((start.start, start, start.start_at), (stop.stop, stop, stop.stop_at))
     ]
     return f"{go}; from {where[0]} to {where[1]}; {_BACK} at both ends of the run"

@@ -12,7 +12,16 @@ from shellparts.loads.ballast import BallastPlan
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.loads.settings import Setting
 
-__all__ = ["bags_in_words", "chance", "clips_in_words", "figure", "sentence", "span", "time_span"]
+__all__ = [
+    "bags_in_words",
+    "chance",
+    "clips_in_words",
+    "figure",
+    "people_in_words",
+    "sentence",
+    "span",
+    "time_span",
+]
 
 
 def chance(share: float) -> str:
@@ -32,6 +41,11 @@ def chance(share: float) -> str:
 def bags_in_words(plan: BallastPlan) -> str:
     """Say how a ballast is shared out: ``"11 bags of 2 kg"``, those at the tunnel's feet with them."""
     return f"{counted(plan.base.count + plan.tunnel_count, 'bag')} of {plan.base.each_kg:.0f} kg"
+
+
+def people_in_words(count: int) -> str:
+    """Say how many people: ``"1 person"``, ``"5 people"``."""
+    return f"{count} {'person' if count == 1 else 'people'}"
 
 
 def figure(value: float, digits: int = 1) -> str:

@@ -2,13 +2,15 @@
 
 Glossary: a row by itself *starts* at the lower of its two ends. Beside each end lies the end of a neighbouring edge:
 where that is still to be turned in, the row runs out over the cutting edge; where it is turned in already, it begins
-or ends at the finished edge; where it is a seam, at the corner where the two sewing lines meet, so that the allowances
-can open; where it is a cord channel, below the channel, so that its mouths stay open; a hem ends at a seam that is
-sewn. Rows of one step that meet are one run, listed as the needle goes: seams and strips around a corner, hems across
-a seam. A run all around ends over its beginning.
+or ends at that finished edge, of whichever of the two pieces; where it is a seam, at the corner where the two sewing
+lines meet, so that the allowances can open; where it is a cord channel, below the channel, so that its mouths stay
+open; a hem ends at a seam that is sewn, a channel at its turned-in ends. Rows of one step that meet are one run,
+listed as the needle goes: seams and strips around a corner, hems across a seam or straight on. A run all around ends
+over its beginning.
 Both ends of a run are backstitched. This module plans nothing and writes no sentences.
 """
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from enum import Enum
 
@@ -27,6 +29,8 @@ __all__ = ["BACKSTITCHES", "OVERLAP_MM", "Row", "RowEnd", "sewn_rows"]
 
 #: Stitches sewn back at both ends of a run, and how far one all around runs over its beginning [mm]: common practice.
 BACKSTITCHES, OVERLAP_MM = 4, 30.0
+#: Two edges that meet at less than this are hemmed in one row [rad]: ours.
+_STRAIGHT_RAD = math.radians(5.0)
 
 
 class RowEnd(Enum):
@@ -35,6 +39,7 @@ class RowEnd(Enum):
     RAW = "cutting edge"
     CORNER = "corner of the sewing lines"
     FINISHED = "finished edge"
+    TURNED = "turned-in end"
     CHANNEL = "below the cord channel"
     SEAM = "the seam there"
     ANY = "any place"
@@ -59,14 +64,14 @@ class Row:
     made : str
         The kind of seam, or how the edge is finished.
     length_mm : float
-        Along the sewing line [mm].
+        That is sewn, along the sewing line [mm].
     on_top : Place or None
         Of a lapped seam the edge that lies on top, seen from outside; of others the one towards which both allowances
         are turned.
     behind : str
         The sheet that a leaf lies behind where the two overlap, seen from outside; nothing else.
     start_at, stop_at : str
-        The neighbouring edge of the first edge at either end.
+        What lies at either end: the edge beside the first edge, or sheet and edge where it is beside the second.
     start, stop : RowEnd
         Where the row starts and stops there.
     at_end : bool
@@ -104,17 +109,18 @@ class _Done:
     hemmed: frozenset[Place]
     sewn: frozenset[str]  # Ids of seams
 
-    def end(self, beside: Sequence[Place]) -> tuple[RowEnd, float]:
-        """How a seam ends beside these ends of edges, and how far from a cord channel."""
+    def end(self, beside: Sequence[Place]) -> tuple[RowEnd, float, Place]:
+        """How a seam ends beside these ends of edges, how far from a cord channel, and which edge decides it."""
         edges = [(place, self.graph.edge(place), self.graph.sheets[place[0]].kind) for place in beside]
         loose = [one for one in edges if one[1].role in (EdgeRole.HEM, EdgeRole.OPEN)]
-        channels = [edge for _, edge, kind in loose if kind.drawn and edge.role is EdgeRole.HEM]
+        channels = [(place, edge) for place, edge, kind in loose if kind.drawn and edge.role is EdgeRole.HEM]
         if channels:
-            return RowEnd.CHANNEL, max(hem_turns(edge.allowance_mm).second_mm for edge in channels)
+            wide = max(hem_turns(edge.allowance_mm).second_mm for _, edge in channels)
+            return RowEnd.CHANNEL, wide, channels[0][0]
         if not loose:
-            return RowEnd.CORNER, 0.0
-        ready = all(place in self.hemmed for place, _, _ in loose)
-        return (RowEnd.FINISHED if ready else RowEnd.RAW), 0.0
+            return RowEnd.CORNER, 0.0, beside[0]
+        raw = [place for place, _, _ in loose if place not in self.hemmed]
+        return (RowEnd.RAW, 0.0, raw[0]) if raw else (RowEnd.FINISHED, 0.0, loose[0][0])
 
     def over_seams(self, place: Place, side: int) -> tuple[Place, bool]:
         """What lies beyond one end of an edge (0: its beginning), and whether a seam that is sewn lies between."""
@@ -183,28 +189,37 @@ def _leaves(graph: SewingGraph, step: Step) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def _goes_straight(graph: SewingGraph, place: Place, beyond: Place) -> bool:
+    """Whether an edge runs straight on into the next one of its sheet."""
+    (_, there), (_, here) = graph.edge(beyond).at(0.0), graph.edge(place).at(graph.edge(place).length_mm)
+    return abs(math.remainder(there - here, 2.0 * math.pi)) < _STRAIGHT_RAD
+
+
 def _after(done: _Done, step: Step) -> Callable[[Place], Place | None]:
     """The edge on which the needle could go on at the end of another."""
 
     def hem(place: Place) -> Place | None:
         beyond, crossed = done.over_seams(place, 1)
-        return beyond if crossed or beyond == place else None
+        on = crossed or beyond == place or _goes_straight(done.graph, place, beyond)
+        return beyond if on else None
 
     return hem if step.task.action is Action.HEM else lambda place: done.graph.neighbours(place)[1]
 
 
-def _free_end(done: _Done, row: Row, side: int, hemmed: set[Place]) -> tuple[RowEnd, float]:
+def _free_end(done: _Done, row: Row, side: int, hemmed: set[Place]) -> tuple[RowEnd, float, Place]:
     """How a row ends where no other follows; `hemmed` are edges that the same step turned in before."""
     place = row.edges[0]
+    beside = done.graph.neighbours(place)[side]
     if row.seam:
-        beside = done.graph.neighbours(place)[side], done.graph.neighbours(row.edges[1])[1 - side]
-        return done.end(beside)
+        return done.end((beside, done.graph.neighbours(row.edges[1])[1 - side]))
     if row.turns is None:
-        return RowEnd.RAW, 0.0
+        return RowEnd.RAW, 0.0, beside
+    if row.made == EdgeFinish.DRAWCORD.value:
+        return RowEnd.TURNED, 0.0, beside
     beyond, crossed = done.over_seams(place, side)
     if crossed:
-        return RowEnd.SEAM, 0.0
-    return (RowEnd.FINISHED if beyond in done.hemmed | hemmed else RowEnd.RAW), 0.0
+        return RowEnd.SEAM, 0.0, beside
+    return (RowEnd.FINISHED if beyond in done.hemmed | hemmed else RowEnd.RAW), 0.0, beside
 
 
 def _step_rows(done: _Done, step: Step) -> Iterator[Row]:
@@ -222,16 +237,17 @@ def _step_rows(done: _Done, step: Step) -> Iterator[Row]:
         for k, (which, back) in enumerate(way):
             row = rows[which]
             ends, short = [RowEnd.FROM, RowEnd.ON], 0.0
+            beside = [*graph.neighbours(row.edges[0])][:: -1 if back else 1]
             if run.closed and k == 0:
                 ends[0] = RowEnd.RING if last else RowEnd.ANY
             if run.closed and k == last:
                 ends[1] = RowEnd.ROUND
             for at in ({0} if k == 0 else set()) | ({1} if k == last else set()):
                 if not run.closed:
-                    ends[at], own = _free_end(done, row, at if not back else 1 - at, hemmed)
+                    ends[at], own, beside[at] = _free_end(done, row, at if not back else 1 - at, hemmed)
                     short = max(short, own)
-            beside = [place[1] for place in graph.neighbours(row.edges[0])]
-            start_at, stop_at = reversed(beside) if back else beside
+            own_sheet = row.edges[0][0]
+            start_at, stop_at = (one[1] if one[0] == own_sheet else " ".join(one) for one in beside)
             yield evolve(
                 row,
                 start_at=start_at,
@@ -241,6 +257,7 @@ def _step_rows(done: _Done, step: Step) -> Iterator[Row]:
                 at_end=back,
                 run=number,
                 short_mm=short,
+                length_mm=row.length_mm - short,
             )
         if step.task.action is Action.HEM:
             hemmed |= {rows[which].edges[0] for which, _ in way}

@@ -58,8 +58,8 @@ class Machine:
     thickness_mm: float = 0.25
     stitch_mm: float = 4.0
     waste: float = 0.15
-    pace_m_min: float = 1.0
-    setting_min: float = 3.0
+    pace_m_min: float = 0.6
+    setting_min: float = 5.0
     load_kg: float = 8.0
     reach_m: float = 3.0
 

@@ -32,7 +32,7 @@ MODELS = Path(__file__).parents[2] / "models"
 ON_SCREEN = {
     "tune-vent": "All of these",
     "fan-assumed": "Measure: ",
-    "door-sags": "People in one at a time",
+    "door-sags": "one at a time",
     "sinks-before-out": "If the fan stops: ",
     "stays-up-short": "If the fan stops: ",
     "ballast": "Ballast, ",
@@ -269,8 +269,8 @@ def test_what_helps_when_the_fan_stops_is_told():
     subject = case(CASES[0]).air
     people = subject.plan.after.people
     for variant, words in (
-        (SinkingVariant.SLEEVE_FLAP, "sewn into the fan's sleeve 22"),
-        (SinkingVariant.SECOND_FAN, "with a second fan running 22"),
+        (SinkingVariant.SLEEVE_FLAP, "a flap in the sleeve (22 people surely out)"),
+        (SinkingVariant.SECOND_FAN, "a second fan that runs too (22 people surely out)"),
     ):
         better = evolve(people.escape, variant=variant, people=99)
         after = evolve(subject.plan.after, people=evolve(people, escapes=(people.escape, better)))

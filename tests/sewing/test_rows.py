@@ -135,3 +135,38 @@ def test_edges_of_a_cone_that_meet_at_its_tip_are_no_run():
     """A sheet sewn to itself, whose two edges meet in a corner: the seam cannot go on into itself."""
     (run,) = runs_of([[("cone", "e1"), ("cone", "e2")]], lambda place: {"e1": ("cone", "e2")}.get(place[1]))
     assert run.rows == ((0, False),) and not run.closed
+
+
+def test_an_edge_called_finished_is_turned_in_by_then(model_room, graph, runs):
+    """Whatever piece it is on: hemmed in a step before, or in the same one; an edge called raw is not."""
+    hemmed, seen = set(), 0
+    for rows in runs.values():
+        for row in rows:
+            for end, beside in ((row.start, row.start_at), (row.stop, row.stop_at)):
+                sheet, edge = beside.split() if " " in beside else (row.edges[0][0], beside)
+                if end is RowEnd.FINISHED or (end is RowEnd.RAW and row.seam):
+                    assert ((sheet, edge) in hemmed) is (end is RowEnd.FINISHED), row
+                    seen += 1
+            if row.turns is not None:
+                hemmed.add(row.edges[0])
+    assert seen > 5
+
+
+def test_a_hem_goes_on_where_it_goes_straight_on(graph, runs):
+    """Two rows of one step never meet on a straight line."""
+    for (step, _), rows in runs.items():
+        last = rows[-1]
+        if last.turns is None or last.stop is RowEnd.ROUND or last.at_end:
+            continue
+        beyond = (last.edges[0][0], last.stop_at)
+        begun = [other[0].edges[0] for (at, _), other in runs.items() if at == step]
+        if beyond in begun:
+            turn = graph.edge(beyond).at(0.0)[1] - graph.edge(last.edges[0]).at(last.length_mm)[1]
+            assert abs(np.angle(np.exp(1j * turn))) > np.radians(5.0), last
+
+
+def test_a_row_beside_a_cord_channel_is_as_long_as_it_is_sewn(graph, runs):
+    short = [row for rows in runs.values() for row in rows if row.short_mm]
+    assert short
+    for row in short:
+        assert row.length_mm == pytest.approx(graph.edge(row.edges[0]).length_mm - row.short_mm)

@@ -1,0 +1,122 @@
+"""What is done before a step's rows can be sewn: allowances snipped, strips eased, loops folded away, a ring begun.
+
+Glossary: to *snip* is to cut an allowance towards the sewing line, so that it spreads around an inner curve or corner;
+to *ease* is to take up in small pleats what is longer. Each sentence is told only where the cloth asks for it.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from shellparts.drawing.book_of import BookOf
+from shellparts.drawing.piece_marks import SHORT_OF_MM, snips
+from shellparts.parameters.allowances import SeamKind
+from shellparts.parameters.part import Role
+from shellparts.pattern.pieces import Piece, PieceEdge
+from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.order_steps import Step
+from shellparts.sewing.parts import Strip
+from shellparts.sewing.rows import Row, RowEnd
+
+__all__ = ["eased", "looked_to"]
+
+#: Sides of an opening, counter-clockwise from the right.
+_SIDES = ("right", "highest", "left", "lowest")
+
+
+def looked_to(book: BookOf, graph: SewingGraph, steps: Sequence[Step], rows: Sequence[Row]) -> Iterator[str]:
+    """What is done before the rows of some steps that are alike.
+
+    Parameters
+    ----------
+    book : BookOf
+    graph : SewingGraph
+        Of its pattern.
+    steps : sequence of Step
+        That stand on one card.
+    rows : sequence of Row
+        Of these steps.
+
+    Yields
+    ------
+    str
+        Sentences, in the order of the work.
+    """
+    if not steps[0].task.seams:
+        return
+    yield from _snipped(book, steps[0])
+    yield from _loops(graph, steps[0])
+    yield from _begun(book, graph, rows[0])
+
+
+def _snipped(book: BookOf, step: Step) -> Iterator[str]:
+    """Which allowances are snipped, how far and how often."""
+    seams = {seam.id: seam for seam in book.pattern.seams}
+    worked: dict[str, list[str]] = {}
+    for name in step.task.seams:
+        for sheet, edge in zip(seams[name].sheets, seams[name].edges, strict=True):
+            worked.setdefault(sheet, []).append(edge)
+    short = book.length(SHORT_OF_MM)
+    told: dict[tuple[str, ...], list[str]] = {}
+    for sheet, edges in worked.items():
+        where = tuple(_snips_of(book, book.where[sheet], edges))
+        if where:
+            told.setdefault(where, []).append(sheet)
+    for where, sheets in told.items():
+        yield (
+            f"First snip the allowance of {' and '.join(sheets)}, all layers, to within {short} of the sewing line, as "
+            f"its drawing shows: {'; '.join(where)}."
+        )
+
+
+def _snips_of(book: BookOf, piece: Piece, edges: Sequence[str]) -> Iterator[str]:
+    found = [one for one in snips(piece) if set(one.edges) <= set(edges)]
+    for edge in edges:
+        along = [one.at_mm for one in found if one.edges == (edge,)]
+        if len(along) > 1:
+            yield f"about every {book.length(round(float(np.median(np.diff(along))), -1))} along {edge}"
+        elif along:
+            yield f"in the middle of the bend of {edge}"
+    corners = [" and ".join(one.edges) for one in found if len(one.edges) == 2]
+    if corners:
+        yield f"into the corner{'s' * (len(corners) > 1)} of {', of '.join(corners)}"
+
+
+def _loops(graph: SewingGraph, step: Step) -> Iterator[str]:
+    """Loops of tabs that hang over a seam of the flap: its rows run under them."""
+    laps = [graph.seams[one] for one in step.task.seams if graph.seams[one].kind is SeamKind.LAPPED]
+    met = [seam for seam in laps if any(graph.sheets[name].kind.role is Role.FLAP for name in seam.sheets)]
+    if any("tab" in graph.sheets[name].patches for seam in met for name in seam.sheets):
+        yield "First fold the loops of the tabs up, out of the way: no row runs across an open loop."
+
+
+def _begun(book: BookOf, graph: SewingGraph, row: Row) -> Iterator[str]:
+    """Where the seam of a tube comes to lie on the ring that it is set into."""
+    if row.start is not RowEnd.ANY or not row.seam:
+        return
+    (sheet, edge_id), (tube, other) = row.edges
+    beside = graph.neighbours((tube, other))[1]
+    own = next((one for one in graph.at.get(beside, ()) if set(graph.seams[one].sheets) == {tube}), None)
+    if own is None:
+        return
+    edge = next(one for one in book.where[sheet].all_edges if one.id == edge_id)
+    notch = f"; the first notch is {book.length(edge.notches_mm[0])} on" if edge.notches_mm else ""
+    yield f"Seam {own} of {tube} comes to {_side(edge)} of {sheet} {edge_id}, seen outer side up, foot down{notch}."
+
+
+def _side(edge: PieceEdge) -> str:
+    """Where on its ring an edge begins."""
+    off = np.asarray(edge.flat[0].start) - np.mean(edge.polyline(1.0), axis=0)
+    quarter = round(math.atan2(float(off[1]), float(off[0])) / (math.pi / 2.0)) % 4
+    return f"the {_SIDES[quarter]} point"
+
+
+def eased(strip: Strip) -> str:
+    """How a straight strip is led around what is not straight."""
+    words = []
+    if strip.round_a_curve:
+        words.append("sew its outer edge first, then ease the inner one in small pleats")
+    if strip.round_corners:
+        words.append("at each corner fold it over to a mitre")
+    return f" {'; '.join(words).capitalize()}." if words else ""
