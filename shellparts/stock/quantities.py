@@ -33,7 +33,7 @@ class ClothUse:
     Parameters
     ----------
     bought_m2 : float
-        Area of the cloth that the layouts use up, hems and selvages included, before it is rounded to what is sold [m2].
+        Area of the cloth that the layouts use up, hems and selvages included, not rounded to what is sold [m2].
     cut_m2 : float
         Area inside the cutting lines [m2].
     """
