@@ -279,11 +279,11 @@ def drill(subject: Subject) -> str:
     first = (
         "everybody walks out at once"
         if after.musts[Must.OUT_IN_TIME] is Grade.MET
-        else f"one adult holds the doorway up and sends people out, walking: {out} out in time. The rest stay low, the "
-        "other adults hold the cloth up off them, the smallest first"
+        else f"one adult holds the doorway up and sends people out, walking: reckon with {out} out in time. The "
+        "rest stay low, the other adults hold the cloth up off them, the smallest first"
     )
     helps = [
-        f"{words} ({people_in_words(min(found.people, people.inside))} surely out)"
+        f"{words} ({people_in_words(min(found.people, people.inside))} out in time)"
         for variant, words in _HELPS.items()
         if (found := people.escape_with(variant)) is not None
         and min(found.people, people.inside) > escape.people
@@ -307,13 +307,8 @@ def _down(time_s: Range) -> str:
 
 
 def _out(people: int, inside: int) -> str:
-    if people >= inside:
-        return "all are surely"
-    return (
-        "nobody is surely"
-        if people == 0
-        else f"{people_in_words(people)} {'is' if people == 1 else 'are'} surely"
-    )
+    """How many to reckon with as out before the cloth is down."""
+    return "all" if people >= inside else people_in_words(people) if people else "nobody"
 
 
 def reading_lines(verdict: Verdict, most: int | None = None) -> Iterator[str]:

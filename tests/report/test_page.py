@@ -269,8 +269,8 @@ def test_what_helps_when_the_fan_stops_is_told():
     subject = case(CASES[0]).air
     people = subject.plan.after.people
     for variant, words in (
-        (SinkingVariant.SLEEVE_FLAP, "a flap in the sleeve (22 people surely out)"),
-        (SinkingVariant.SECOND_FAN, "a second fan that runs too (22 people surely out)"),
+        (SinkingVariant.SLEEVE_FLAP, "a flap in the sleeve (22 people out in time)"),
+        (SinkingVariant.SECOND_FAN, "a second fan that runs too (22 people out in time)"),
     ):
         better = evolve(people.escape, variant=variant, people=99)
         after = evolve(subject.plan.after, people=evolve(people, escapes=(people.escape, better)))
