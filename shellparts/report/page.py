@@ -151,11 +151,12 @@ def _answers(subject: Subject) -> Iterator[str]:
             lambda v: chance(v.air.setting.chance_air),
             _air_words(after),
         ),
-        ("All of these", lambda v: chance(v.air.setting.chance), _margin(after)),
+        ("All three", lambda v: chance(v.air.setting.chance), _margin(after)),
         (
             "Out in time",
             lambda v: f"{min(v.people.escape.people, v.people.inside)} of {v.people.inside}",
-            f"all need {time_span(after.people.leave_s, 'for ever')}",
+            f"all need {time_span(after.people.leave_s, 'for ever')}"
+            + ("" if after.musts[Must.OUT_IN_TIME] is Grade.MET else "; see the drill"),
         ),
     )
     yield f"  {'':<14}{'as it is':<16}{'with the changes  ' if both else ''}{source}".rstrip()
@@ -280,7 +281,7 @@ def drill(subject: Subject) -> str:
         "everybody walks out at once"
         if after.musts[Must.OUT_IN_TIME] is Grade.MET
         else f"one adult holds the doorway up and sends people out, walking: reckon with {out} out in time. The "
-        "rest stay low, the other adults hold the cloth up off them, the smallest first"
+        "rest stay low, the other adults hold the cloth up off them, over the smallest first"
     )
     helps = [
         f"{words} ({people_in_words(min(found.people, people.inside))} out in time)"

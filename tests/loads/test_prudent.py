@@ -209,7 +209,7 @@ def test_all_that_the_screen_says_is_of_one_setting(lantern):
     assert f"fan at '{setting.speed}'" in page
     assert f"At once {setting.clips} clips off" in page
     assert f"Measure: {setting.pressure_Pa.likely:.0f} Pa" in page
-    assert f"All of these {100 * lantern.verdict.air.setting.chance:.0f} in 100" in page
+    assert f"All three {100 * lantern.verdict.air.setting.chance:.0f} in 100" in page
 
 
 def test_it_is_filled_with_the_clips_on_and_let_in_slowly(lantern):

@@ -30,7 +30,7 @@ from shellparts.report.page_more import TO_KNOW
 MODELS = Path(__file__).parents[2] / "models"
 #: Where the screen tells a warning that the longer page does not repeat.
 ON_SCREEN = {
-    "tune-vent": "All of these",
+    "tune-vent": "All three",
     "fan-assumed": "Measure: ",
     "door-sags": "one at a time",
     "sinks-before-out": "If the fan stops: ",
@@ -149,7 +149,7 @@ def test_what_the_screen_says_is_what_the_numbers_are(name):
     def in_100(share: float) -> str:
         return f"{np.floor(100 * share + 1e-9):.0f}", f"{round(100 * share):.0f}"
 
-    row = next(line for line in page.splitlines() if line.startswith("  All of these"))
+    row = next(line for line in page.splitlines() if line.startswith("  All three"))
     cells = re.findall(r"(\d+) (?:in|of) 100", row)
     wanted = [before.air.setting.chance, after.air.setting.chance][: 2 if plan.steps else 1]
     assert len(cells) == len(wanted) or any(share in (0.0, 1.0) for share in wanted)
