@@ -1,6 +1,7 @@
 """A reader with a sewing machine and the files alone gets through every step."""
 
 import re
+from itertools import islice
 
 import pytest
 from attrs import evolve
@@ -50,9 +51,9 @@ def test_rooms_of_all_kinds_can_be_sewn_from_their_papers():
 @pytest.mark.sweep
 @pytest.mark.parametrize("first", [100, 200])
 def test_many_rooms_can_be_sewn_from_their_papers(first):
-    found = {seed: followed(seed) for seed in range(first, first + 4)}
-    assert {seed: faults for seed, faults in found.items() if faults} == {}
-    assert sum(faults is not None for faults in found.values()) >= 2
+    drawn = (followed(seed) for seed in range(first, first + 20))
+    found = list(islice((faults for faults in drawn if faults is not None), 3))
+    assert found == [[], [], []]
 
 
 def test_a_longer_spacing_of_clips_is_drawn_and_bought(rooms):

@@ -234,8 +234,8 @@ def _foot(hall: RoomInHall, wide: float, scale: float, page: tuple[int, int]) ->
         words(design.title, left, low + 2.0, _TEXT_MM, room_mm=half - 6.0),
         words(f"In its hall, 1 to {scale:g}, in {units}, sizes as sewn", left + half, low + 9.5, _TEXT_MM),
     ]
-    step = (304.8 if inch else 1000.0) * (1 if scale <= 60 else 2 if scale <= 120 else 5)
-    x, many = left + half, 4
+    x, many, one = left + half, 4, 304.8 if inch else 1000.0
+    step = next(n * one for n in (5.0, 2.0, 1.0, 0.5, 0.1) if many * n * one / scale <= half - 12.0)
     for k in range(many):
         a, b = x + k * step / scale, x + (k + 1) * step / scale
         corners = [(a, low + 3.2), (b, low + 3.2), (b, low + 4.8), (a, low + 4.8)]
@@ -243,7 +243,7 @@ def _foot(hall: RoomInHall, wide: float, scale: float, page: tuple[int, int]) ->
         if k % 2 == 0:
             strokes += [line(Layer.BAR, a, low + y, b, low + y) for y in (3.6, 4.0, 4.4)]
     for k in (0, many):
-        told = f"{k * step / (304.8 if inch else 1000.0):g}"
+        told = f"{k * step / one:g}"
         labels.append(words(told, x + k * step / scale, low - 0.8, _TEXT_MM, align=0.5))
     unit = "ft" if inch else "m"
     labels.append(words(unit, x + many * step / scale + 5.0, low - 0.8, _TEXT_MM))
