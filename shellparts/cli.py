@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
-from shellparts.base.counted import counted
 from shellparts.base.errors import GeometryError, OutputError, ParameterError, ShellpartsError, Terminated
 from shellparts.base.kernel_error import kernel_error
 
@@ -157,6 +156,7 @@ def _write(
 ) -> None:
     from shellparts.base.progress import bar
     from shellparts.build.files import AIR_STEPS, FINE_STEPS, STEPS
+    from shellparts.build.run_told import run_told
     from shellparts.parameters.workshop import EffortLevel
 
     if layout is not None:
@@ -168,47 +168,7 @@ def _write(
     under_air = room.under_air and room.inflated is not None and room.inflated.stands
     with bar(STEPS + AIR_STEPS * under_air + FINE_STEPS * inflated) as progress:
         target = room.write(out, progress)
-    _say(_told(room, target))
-
-
-def _told(room: "Room", target: Path) -> str:
-    """What was made and where, for people."""
-    figures, pattern = room.body.figures, room.pattern
-    form = room.whole_form if room.under_air else None
-    under_air = form is not None and form.stands
-    cut = sum(piece.count for piece in pattern.pieces)
-    lines = [
-        f"{room.design.name}: {figures.base_diameter_mm / 1000:.2f} m across, "
-        f"{figures.height_mm / 1000:.2f} m high, "
-        f"{figures.floor_area_m2:.1f} m2 of floor, {figures.envelope_volume_m3:.1f} m3 of air",
-        f"{counted(cut, 'piece')} of cloth from {counted(len(pattern.pieces), 'template')}, "
-        f"{counted(len(pattern.seams), 'seam')}",
-        f"written to {target}{'' if str(target).endswith('/') else '/'}",
-        "  solids/    STEP of every sheet and of the air"
-        + (", also under air" if under_air else "")
-        + "; scale model",
-        "  flat/      DXF of all pieces, one SVG a piece, true size; full-size and paper-model PDF",
-        "  tables/    pieces, seams, sewing order, materials, stations to mark out templates with a tape",
-        "  layout/    where each piece lies on the cloth, to chalk out with a tape",
-        "  boards/    templates to saw out of board, if the workshop uses board",
-        "  pictures/  the room as sewn, the working band of its fan"
-        + ("; the room under air" if under_air else ""),
-        "  summary.json  every number",
-    ]
-    told = room.design.marking.told
-    lines[2:2] = [told(room.materials.told)]
-    lines[0] = told(lines[0])
-    if form is not None and form.figures is not None and room.inflated is not None:
-        change = form.figures.height_mm - room.inflated.sewn_height_mm
-        lines.insert(
-            1,
-            told(
-                f"under air at {room.inflated.pressure_Pa:.1f} Pa the top is {form.figures.height_mm / 1000:.2f} m up, "
-                f"{abs(change):.0f} mm {'higher' if change >= 0 else 'lower'} than sewn"
-            ),
-        )
-    lines += [told(f"note: {w.message}. Remedy: {w.remedy}.") for w in room.warnings]
-    return "\n".join(lines)
+    _say(run_told(room, target))
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

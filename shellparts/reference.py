@@ -5,6 +5,7 @@ the module that they live in, under the sentence that opens it.
 """
 
 import ast
+import importlib
 import inspect
 import re
 import sys
@@ -100,7 +101,7 @@ def _homes() -> dict[Any, list[str]]:
     homes: dict[Any, list[str]] = {}
     for node in ast.parse(_STUB.read_text(encoding="utf-8")).body:
         if isinstance(node, ast.ImportFrom):
-            module = inspect.importlib.import_module(f"shellparts.{node.module}")  # type: ignore[attr-defined]
+            module = importlib.import_module(f"shellparts.{node.module}")
             homes.setdefault(module, []).extend(str(alias.asname) for alias in node.names)
     return homes
 
@@ -179,7 +180,7 @@ def _usual(one: Any) -> str:
     default = one.default
     if default is attrs.NOTHING or type(default) is object:  # a mark for what was left out
         return ""
-    if isinstance(default, attrs.Factory):  # type: ignore[arg-type]
+    if isinstance(default, attrs.Factory):  # type: ignore[arg-type]  # attrs types it as a function
         return "follows from the others" if default.takes_self else _value(default.factory())
     unit = one.metadata.get("unit", "")
     return f"{_value(default)} {unit}".rstrip() if isinstance(default, float | int) else _value(default)

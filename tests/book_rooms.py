@@ -1,6 +1,7 @@
 """The build book of a room, without pictures, and what its pages say."""
 
 import re
+from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
 from tempfile import mkdtemp
@@ -8,13 +9,14 @@ from tempfile import mkdtemp
 import pypdfium2 as pdfium
 
 from shellparts.build.room import Room
+from shellparts.drawing.blocks import Block, Together
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.paper import book_paper
 from shellparts.report.room_materials import layouts_of
 from shellparts.writers.book import write_book
 
-__all__ = ["BookPages", "book_of", "lacking", "write"]
+__all__ = ["BookPages", "book_of", "flat", "lacking", "write"]
 
 
 def book_of(room: Room, with_air: bool = False, with_stock: bool = True) -> BookOf:
@@ -30,6 +32,15 @@ def book_of(room: Room, with_air: bool = False, with_stock: bool = True) -> Book
         air=room.known.air if with_air else None,
         models=(f"flat/{name}_paper_model.pdf", f"solids/{name}_1-20.3mf"),
     )
+
+
+def flat(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Blocks one after the other, those that stand together too."""
+    for block in blocks:
+        if isinstance(block, Together):
+            yield from flat(block.blocks)
+        else:
+            yield block
 
 
 def write(book: BookOf) -> Path:

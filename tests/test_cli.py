@@ -93,6 +93,11 @@ def test_make_writes_everything_and_says_where(made):
     record = json.loads(files["summary.json"])
     assert set(record["files"]) | {"summary.json"} == set(files)
     assert "written to out put/" in run.stdout
+    told = run.stdout.partition("written to")[2]
+    assert [top for top in {name.partition("/")[0] for name in files} if top not in told] == []
+    assert set(re.findall(r"^  (\S+)", told, re.M)) <= {
+        name.partition("/")[0] + "/" * ("/" in name) for name in files
+    }, "nothing is named that is not there"
     assert run.stderr == "", "a bar is for somebody who watches"
     assert sorted(p.name for p in folder.iterdir()) == ["bare.py", "out put"]
 

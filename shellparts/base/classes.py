@@ -160,7 +160,7 @@ def one_line(value: Any) -> str:
     for one in attrs.fields(type(value)):
         kept = getattr(value, one.name)
         usual: Any = one.default
-        if isinstance(usual, attrs.Factory):  # type: ignore[arg-type]
+        if isinstance(usual, attrs.Factory):  # type: ignore[arg-type]  # attrs types it as a function
             usual = usual.factory(value) if usual.takes_self else usual.factory()
         if one.repr and (usual is attrs.NOTHING or kept != usual):
             shown.append(f"{one.alias}={_word(kept)}")
@@ -195,7 +195,7 @@ def evolve(value: T, **changes: Any) -> T:
     ParameterError
         If the changed object cannot be.
     """
-    return attrs.evolve(value, **changes)  # type: ignore[misc]
+    return attrs.evolve(value, **changes)  # type: ignore[misc]  # T is of attrs, which no bound can say
 
 
 def brief(cls: type[T]) -> type[T]:

@@ -151,10 +151,12 @@ class _Chalked:
 
     def _points(self, k: int, placed: PlacedPiece) -> None:
         """Points to chalk with both their numbers, of the outline and of openings."""
-        title, laid = _title(placed, self._of(k)), self._of(k)
+        laid = self._of(k)
+        title = _title(placed, laid)
         self._ring(k, placed.outline, title)
-        for hole in laid.piece.cutting[1:] if laid is not None else ():
-            self._ring(k, laid.on_cloth(hole), f"{title}, opening to cut later")  # type: ignore[union-attr]
+        holes = [laid.on_cloth(hole) for hole in laid.piece.cutting[1:]] if laid is not None else []
+        for hole in holes:
+            self._ring(k, hole, f"{title}, opening to cut later")
 
     def _ring(self, k: int, ring: Array, title: str) -> None:
         circle = round_shape(ring, _ROUND_MM)

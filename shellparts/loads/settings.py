@@ -11,6 +11,7 @@ whose ends it lies between. *Tuned on the day* means that the vent is moved unti
 
 import math
 from collections.abc import Callable
+from typing import Literal
 
 import numpy as np
 from attrs import frozen
@@ -141,11 +142,11 @@ class VentEnds:
         return np.clip(begun - ended, 0.0, 1.0)
 
 
-def _weight_below(ends: Floats, weight: Floats, at: Floats, side: str) -> Floats:
+def _weight_below(ends: Floats, weight: Floats, at: Floats, side: Literal["left", "right"]) -> Floats:
     """Weight of the ends at or below ("right"), or below ("left"), each value."""
     order = np.argsort(ends, kind="stable")
     sums = np.concatenate([[0.0], np.cumsum(weight[order])])
-    return sums[np.searchsorted(ends[order], at, side=side)]  # type: ignore[call-overload]
+    return sums[np.searchsorted(ends[order], at, side=side)]
 
 
 def clips_each_side(length_mm: float, longest_mm: float, spacing_mm: float) -> int:

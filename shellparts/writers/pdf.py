@@ -21,7 +21,7 @@ from shellparts.drawing.printed import Page, Shown
 from shellparts.drawing.strokes import Drawing, Label, Stroke, arc_of
 from shellparts.drawing.styles import STYLES
 
-__all__ = ["trace", "write_label", "write_pdf"]
+__all__ = ["draw_on", "write_pdf"]
 
 Array = NDArray[np.float64]
 #: Letters taller than this are drawn as outlines [mm], as wide as this [mm], to save ink.
@@ -66,7 +66,7 @@ def write_pdf(pages: Sequence[Page], title: str, path: Path) -> None:
                 forms[key] = f"form_{len(forms) + 1}"
                 low, high = one.drawing.box
                 canvas.beginForm(forms[key], *(low - _AROUND_MM).tolist(), *(high + _AROUND_MM).tolist())
-                _draw(canvas, one.drawing, one.pens)
+                draw_on(canvas, one.drawing, one.pens)
                 canvas.endForm()
         canvas.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
         canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
@@ -105,15 +105,15 @@ def _show(canvas: Any, shown: Shown, form: str | None) -> None:
         if shown.quarters:
             canvas.rotate(90 * shown.quarters)
         if form is None:
-            _draw(canvas, shown.drawing, shown.pens)
+            draw_on(canvas, shown.drawing, shown.pens)
         else:
             canvas.doForm(form)
         canvas.restoreState()
     canvas.restoreState()
 
 
-def _draw(canvas: Any, drawing: Drawing, pens: float) -> None:
-    """Strokes and labels, one unit a millimetre."""
+def draw_on(canvas: Any, drawing: Drawing, pens: float, coloured: bool = False) -> None:
+    """Put strokes and labels on a canvas, one unit a millimetre; in greys for a printer, or in their colours."""
     for layer, style in STYLES.items():
         strokes = [stroke for stroke in drawing.strokes if stroke.layer is layer]
         if not strokes:
@@ -121,17 +121,22 @@ def _draw(canvas: Any, drawing: Drawing, pens: float) -> None:
         dashes = [pens * dash for dash in style.dashes]
         canvas.setLineWidth(pens * style.width_mm)
         canvas.setDash(dashes)
-        canvas.setStrokeGray(style.grey)
+        if coloured:
+            canvas.setStrokeColor(style.colour)
+        else:
+            canvas.setStrokeGray(style.grey)
         for stroke in strokes:
             path = canvas.beginPath()
-            trace(path, stroke, sum(dashes))
+            _trace(path, stroke, sum(dashes))
             canvas.drawPath(path)
     canvas.setFillGray(0.0)
     for label in drawing.labels:
-        write_label(canvas, label)
+        if coloured:
+            canvas.setFillColor(STYLES[label.layer].colour)
+        _write(canvas, label)
 
 
-def trace(path: Any, stroke: Stroke, period: float) -> None:
+def _trace(path: Any, stroke: Stroke, period: float) -> None:
     """Put a stroke on a path; one with dashes begins anew after every few of its periods, if that is not 0."""
     step = period * round(_STEP_MM / period) if period else _STEP_MM
     points = stroke.points
@@ -169,7 +174,7 @@ def trace(path: Any, stroke: Stroke, period: float) -> None:
         path.close()
 
 
-def write_label(canvas: Any, label: Label) -> None:
+def _write(canvas: Any, label: Label) -> None:
     """Write one line of text in the colour that is set."""
     (x, y), long = label.at.tolist(), text_width(label.text, label.height_mm, label.bold)
     hollow = label.height_mm > _HOLLOW_MM

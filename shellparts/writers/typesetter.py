@@ -33,8 +33,7 @@ from shellparts.drawing.blocks import (
 from shellparts.drawing.letters import text_width
 from shellparts.drawing.paper import POINTS_PER_MM
 from shellparts.drawing.strokes import Drawing
-from shellparts.drawing.styles import STYLES
-from shellparts.writers.pdf import trace, write_label
+from shellparts.writers.pdf import draw_on
 
 __all__ = ["BARE_MM", "FONT", "Typesetter"]
 
@@ -188,29 +187,11 @@ def _figure_class() -> Any:
                 return
             self.canv.saveState()
             self.canv.scale(_MM, _MM)
-            _paint(self.canv, self._figure.drawing.moved(-self.low * self.shrunk, self.shrunk), _PENS)
+            drawing = self._figure.drawing.moved(-self.low * self.shrunk, self.shrunk)
+            draw_on(self.canv, drawing, _PENS, coloured=True)
             self.canv.restoreState()
 
     return DrawnFigure
-
-
-def _paint(canvas: Any, drawing: Drawing, pens: float) -> None:
-    """Strokes and labels in their colours, one unit a millimetre."""
-    for layer, style in STYLES.items():
-        strokes = [stroke for stroke in drawing.strokes if stroke.layer is layer]
-        if not strokes:
-            continue
-        dashes = [pens * dash for dash in style.dashes]
-        canvas.setLineWidth(pens * style.width_mm)
-        canvas.setDash(dashes)
-        canvas.setStrokeColor(style.colour)
-        for stroke in strokes:
-            path = canvas.beginPath()
-            trace(path, stroke, sum(dashes))
-            canvas.drawPath(path)
-    for label in drawing.labels:
-        canvas.setFillColor(STYLES[label.layer].colour)
-        write_label(canvas, label)
 
 
 class Typesetter:

@@ -6,12 +6,12 @@ import re
 import numpy as np
 import pytest
 import shapely
-from book_rooms import book_of
+from book_rooms import book_of, flat
 from model_rooms import room_of
 from text_boxes import none_overlap
 
 from shellparts.base.classes import evolve
-from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Together, Words
+from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Words
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_sewing import sewing_chapter
 from shellparts.drawing.step_sketch import Marked, facing, seam_sketch
@@ -89,14 +89,6 @@ def test_words_of_sketches_stand_clear(book):
         drawn = seam_sketch(*marked(book, seam))
         assert none_overlap(drawn.labels), seam.id
         assert {label.text for label in drawn.labels} >= {*seam.sheets, *seam.edges}, seam.id
-
-
-def flat(blocks):
-    for block in blocks:
-        if isinstance(block, Together):
-            yield from flat(block.blocks)
-        else:
-            yield block
 
 
 def test_every_step_stands_on_one_card_with_a_box_to_tick(book):

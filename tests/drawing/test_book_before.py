@@ -5,10 +5,10 @@ import re
 
 import numpy as np
 import pytest
-from book_rooms import book_of
+from book_rooms import book_of, flat
 
 from shellparts.base.classes import evolve
-from shellparts.drawing.blocks import Boxes, Grid, Numbered, Section, Together, Words
+from shellparts.drawing.blocks import Boxes, Grid, Numbered, Section, Words
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_sewing import sewing_chapter
 from shellparts.drawing.piece_marks import SHORT_OF_MM, snips
@@ -33,14 +33,6 @@ def in_use(rooms):
 @pytest.fixture(scope="module")
 def said(in_use):
     return list(everything(in_use))
-
-
-def flat(blocks):
-    for block in blocks:
-        if isinstance(block, Together):
-            yield from flat(block.blocks)
-        else:
-            yield block
 
 
 def cards(book):
