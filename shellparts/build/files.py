@@ -13,7 +13,7 @@ from shellparts.build.numbers import Numbers
 from shellparts.build.shown import write_shown
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_of import BookOf
-from shellparts.drawing.noted_page import FRAME
+from shellparts.drawing.noted_page import FRAME, NotedPage
 from shellparts.drawing.overview import draw_overview
 from shellparts.drawing.paper import book_paper, sheet_of
 from shellparts.drawing.paper_model import fitting_scale
@@ -101,7 +101,7 @@ def write_files(
         write_shown(made, known.air, folder, under_air.found if under_air is not None else None)
         progress.step("tables")
         _write_tables(made, folder / "tables")
-        _write_on_stock(made, folder)
+        layouts = _write_on_stock(made, folder)
         progress.step("picture")
         warnings += told
         for picture in drawn:
@@ -121,15 +121,15 @@ def write_files(
             write_band_chart(band, title, pictures / "working_band.svg", made.design.marking)
         _write_standing(made.design.name, known.air, pictures / "standing.svg")
     progress.step("book")
-    _write_book(made, known, folder)
+    _write_book(made, known, layouts, folder)
     record["warnings"] += [warning.record() for warning in warnings]
     progress.step("summary")
     record["files"] = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     write_summary(record, folder / "summary.json")
 
 
-def _write_book(made: Made, known: Numbers, folder: Path) -> None:
-    """The build book, with the pictures that were drawn."""
+def _write_book(made: Made, known: Numbers, layouts: Sequence[NotedPage], folder: Path) -> None:
+    """The build book, with the layouts and the pictures that were drawn."""
     design, figures = made.design, made.body.figures
     sizes = [
         ("across at the floor, over the seams", figures.base_diameter_mm),
@@ -154,6 +154,7 @@ def _write_book(made: Made, known: Numbers, folder: Path) -> None:
         figures=tuple(sizes),
         air=known.air,
         pictures=tuple((path.read_bytes(), words) for path, words in pictures if path.is_file()),
+        drawn=layouts,
     )
     title = design.name.replace("_", " ").title()
     paper = book_paper(design.printing, design.marking.tape)
@@ -282,12 +283,13 @@ def _write_tables(made: Made, folder: Path) -> None:
     write_materials(made.materials.lines, folder / "materials.csv", marking)
 
 
-def _write_on_stock(made: Made, folder: Path) -> None:
-    """Pieces on cloth, templates on boards."""
+def _write_on_stock(made: Made, folder: Path) -> list[NotedPage]:
+    """Pieces on cloth, templates on boards; the pages of the cloth."""
     name, marking = made.design.name, made.design.marking
-    write_layouts(layouts_of(made.layout), name, marking, folder / "layout", made.pattern)
+    pages = write_layouts(layouts_of(made.layout), name, marking, folder / "layout", made.pattern)
     write_places(made.design, made.pattern, folder / "layout")
     if made.boards is not None and made.boards.boards:
         (folder / "boards").mkdir()
         write_boards(made.boards, name, marking, folder / "boards")
         write_boards_table(made.boards, marking, folder / "tables" / "boards.csv")
+    return pages

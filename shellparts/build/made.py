@@ -109,7 +109,14 @@ def boards_of(pattern: Pattern, workshop: Workshop) -> BoardPlan | None:
     return lay_on_boards(pattern, workshop.boards) if workshop.templates is Templates.BOARD else None
 
 
-def warnings_of(pattern: Pattern, layout: Laid) -> Iterator[Warning]:
+def warnings_of(pattern: Pattern, layout: Laid, boards: BoardPlan | None) -> Iterator[Warning]:
     """What the builder should know before cutting."""
     yield from piece_warnings(pattern)
     yield from (Warning(**record) for record in stock_warnings(layout))
+    if boards is not None and boards.made.too_large:
+        yield Warning(
+            "templates-left-out",
+            f"with templates of {', '.join(boards.made.too_large)} there would be more than "
+            f"{boards.settings.most} boards: these pieces have none",
+            "mark them out by the points of their layouts, or allow more boards (most=… of Boards)",
+        )

@@ -174,7 +174,7 @@ class Room(RoomShapes):
     @cached_property
     def warnings(self) -> tuple[Warning, ...]:
         """What the builder should know before cutting."""
-        return tuple(steps.warnings_of(self.pattern, self.layout))
+        return tuple(steps.warnings_of(self.pattern, self.layout, self.boards))
 
     @cached_property
     def standing(self) -> StandingCurve | None:

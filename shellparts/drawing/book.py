@@ -136,7 +136,10 @@ def _marking(book: BookOf) -> Iterator[Block]:
         size = f"{book.length(layout.length_mm)} by {book.length(layout.width_mm)}"
         rows.append((f"{number}. {layout.stock.name}", size, words))
     yield Grid(("cloth", "used", "pieces"), tuple(rows), (3, 3, 6))
-    for page in layout_pages(book.layouts, book.design.name, book.marking, book.pattern):
+    drawn = book.drawn
+    if drawn is None:
+        drawn = layout_pages(book.layouts, book.design.name, book.marking, book.pattern)
+    for page in drawn:
         yield Figure(page.on_paper, alone=True)
 
 

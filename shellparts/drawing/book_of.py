@@ -1,7 +1,10 @@
 """What the build book is made of, and how its lengths are told."""
 
+from collections.abc import Sequence
+
 from attrs import frozen
 
+from shellparts.drawing.noted_page import NotedPage
 from shellparts.parameters import Design, Marking
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece
@@ -36,6 +39,8 @@ class BookOf:
         Files of scale models: to fold of paper, and to print.
     knots_mm : float
         Cord for the knots of a drawcord [mm].
+    drawn : sequence of NotedPage, optional
+        The pages of the layouts, where somebody has drawn them already.
     """
 
     design: Design
@@ -48,6 +53,7 @@ class BookOf:
     pictures: tuple[tuple[bytes, str], ...] = ()
     models: tuple[str, ...] = ()
     knots_mm: float = 600.0
+    drawn: Sequence[NotedPage] | None = None
 
     @property
     def marking(self) -> Marking:

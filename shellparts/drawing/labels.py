@@ -200,22 +200,29 @@ class LabelRoom:
         middle = np.asarray(home.centroid.coords[0])
         for height in heights_mm:
             half = self.letters.size(lines) * height / 2.0
-            for reach in _REACHES:
-                middles = point + _AROUND * (half + clear_mm) * reach
-                order = np.argsort(np.linalg.norm(middles - middle, axis=1).round(6), kind="stable")
-                places = [(height, at, 0.0) for at in middles[order]]
-                boxes = self.letters.boxes(lines, places)
+            # Beside the point first; only where there is no room, everywhere else at once.
+            for reaches in (_REACHES[:1], _REACHES[1:]):
+                middles = point + _AROUND * (half + clear_mm) * np.array(reaches)[:, None, None]
+                order = np.argsort(np.linalg.norm(middles - middle, axis=2).round(6), axis=1, kind="stable")
+                middles = np.take_along_axis(middles, order[:, :, None], axis=1).reshape(-1, 2)
+                boxes = shapely.box(*(middles - half).T, *(middles + half).T)
                 free, inside = self.free(boxes), shapely.contains(home, boxes)
                 if others is not None:
                     free &= ~shapely.intersects(boxes, others)
-                if reach == 1.0:
+                if reaches[0] == 1.0:
                     free &= inside  # beside the point, but on its neighbour: whose it is could not be told
-                for k in [*np.flatnonzero(free & inside), *np.flatnonzero(free & ~inside)]:
-                    end = np.clip(point, places[k][1] - half, places[k][1] + half)
-                    leader = shapely.LineString([point, end])
-                    if reach == 1.0:
-                        return self._towards(point, self.set(layer, lines, places[k])), []
-                    if not any(leader.intersects(other) for other in self.taken):
+                    if free.any():
+                        found = (height, middles[np.flatnonzero(free)[0]], 0.0)
+                        return self._towards(point, self.set(layer, lines, found)), []
+                    continue
+                ring = np.arange(len(middles)) // len(_AROUND)
+                best = np.lexsort((~inside, ring))
+                best = best[free[best]]
+                ends = np.clip(point, middles[best] - half, middles[best] + half)
+                leaders = shapely.linestrings(np.stack([np.broadcast_to(point, ends.shape), ends], axis=1))
+                for k, end, leader in zip(best, ends, leaders, strict=True):
+                    if not shapely.intersects(leader, np.array(self.taken, dtype=object)).any():
                         self.taken.append(leader)
-                        return self.set(layer, lines, places[k]), [stroke_of_points(layer, [point, end])]
+                        told = self.set(layer, lines, (height, middles[k], 0.0))
+                        return told, [stroke_of_points(layer, [point, end])]
         return [], []

@@ -165,8 +165,8 @@ def _part(
     if not any(label.layer is Layer.NAME for label in labels):
         middle = np.asarray(inside.centroid.coords[0])
         ways = (_led(beside, [sheet], middle, turn, Layer.NAME) for turn in np.arange(24) * math.pi / 12)
-        for found, leader in [one for one in ways if one is not None][:1]:
-            labels, leaders = [*labels, *found], [*leaders, leader]
+        for found, led in [one for one in ways if one is not None][:1]:
+            labels, leaders = [*labels, *found], [*leaders, *led]
     words = shapely.union_all([shape, *beside.taken])
     return PaperPart(sheet, Drawing((*strokes, *leaders), tuple(labels)), shape, words, counts)
 
@@ -248,14 +248,17 @@ def _seam_labels(
         told = _led(inside, words, at / scale, out + math.pi) if max(size) > _SMALL_PART_MM else None
         told = told or _led(beside, words, at / scale, out)
         if told is not None:
-            labels, leaders = [*labels, *told[0]], [*leaders, told[1]]
+            labels, leaders = [*labels, *told[0]], [*leaders, *told[1]]
     return labels, leaders
 
 
 def _led(
     room: LabelRoom, words: Sequence[str], at: Array, way: float, layer: Layer = Layer.EDGE
-) -> tuple[list[Label], Stroke] | None:
-    """Words with a thin line to a point, about straight off it in some direction, as near as there is room."""
+) -> tuple[list[Label], list[Stroke]] | None:
+    """Words with a thin line to a point, about straight off it in some direction, as near as there is room.
+
+    Long words may begin at the point itself: there is no line then.
+    """
     turns = way + np.array([0.0, 0.15, -0.15, 0.3, -0.3, 0.5, -0.5])
     reaches = np.arange(3.0, _BESIDE_MM, 1.0)
     off = reaches[:, None, None] * np.column_stack([np.cos(turns), np.sin(turns)])
@@ -264,8 +267,11 @@ def _led(
     for k in np.flatnonzero(room.free(boxes)):
         leader = shapely.LineString([at, places[k][1]]).difference(boxes[k].buffer(_CLEAR_MM / 2))
         if not shapely.intersects(leader, np.array(room.taken)).any():
+            told = room.set(layer, words, places[k])
+            if leader.is_empty:
+                return told, []
             room.taken.append(leader)
-            return room.set(layer, words, places[k]), stroke_of_points(Layer.THIN, np.asarray(leader.coords))
+            return told, [stroke_of_points(Layer.THIN, np.asarray(leader.coords))]
     return None
 
 

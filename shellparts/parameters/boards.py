@@ -55,6 +55,9 @@ class Boards:
         Width of joining strips [mm].
     at_least : int
         A piece gets a template when it is drawn as often as this.
+    most : int
+        Templates that would take the areas of more boards than this are left out, those drawn least often first: so
+        large a room is marked out with a tape.
 
     Raises
     ------
@@ -83,6 +86,7 @@ class Boards:
     at_least: int = count_field(
         "number of drawings that is worth a template", 1, 1000, "make it 2 or 3", default=2
     )
+    most: int = count_field("most boards for templates", 1, 200, "make it 10 to 30", default=20)
 
     def __attrs_post_init__(self) -> None:
         """Refuse boards that parts with their joints cannot be sawn from."""

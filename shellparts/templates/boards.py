@@ -6,6 +6,7 @@ carried over to the cloth from inside its edge goes with each part. Openings and
 nothing on boards.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -36,10 +37,13 @@ _NOTCH_INWARD_MM = 10.0
 
 @frozen(eq=False)
 class BoardTemplates:
-    """All templates of a room, the one drawn round most often first, and the names of pieces drawn too seldom."""
+    """All templates of a room, the one drawn round most often first, and the names of pieces without one: those drawn
+    too seldom, and those for which there would not be boards enough.
+    """
 
     templates: tuple[BoardTemplate, ...]
     without: tuple[str, ...]
+    too_large: tuple[str, ...]
 
 
 def _corners(piece: Piece) -> list[Array]:
@@ -68,6 +72,13 @@ def _fits_whole(shape: shapely.Polygon, boards: Boards) -> bool:
     left, low, right, high = shape.bounds
     size = sorted((right - left, high - low), reverse=True)
     return all(side <= room for side, room in zip(size, boards.usable_mm, strict=True))
+
+
+def _shape_of(piece: Piece, boards: Boards) -> tuple[shapely.Polygon, bool]:
+    """The template's outline, and whether it is the right half of its piece."""
+    shape = orient(outer(piece, boards.line is TemplateLine.SEWING))
+    half = boards.half and not _fits_whole(shape, boards) and alike_on_both_sides(piece)
+    return (_right_half(shape), True) if half else (shape, False)
 
 
 def _loops(piece: Piece, boards: Boards) -> tuple[tuple[PieceEdge, ...], ...]:
@@ -176,10 +187,7 @@ def board_template(
     letters: Iterator[str] | None = None,
 ) -> BoardTemplate:
     """The template of one piece; half where asked for, if both sides are alike and no board holds the whole."""
-    shape = orient(outer(piece, boards.line is TemplateLine.SEWING))
-    half = boards.half and not _fits_whole(shape, boards) and alike_on_both_sides(piece)
-    if half:
-        shape = _right_half(shape)
+    shape, half = _shape_of(piece, boards)
     name = piece.name
     clear = np.array([*_corners(piece), *(end for tick in ticks_of(piece) for end in tick)]).reshape(-1, 2)
     found = divided(shape, clear, boards, division, f"the template of {name}")
@@ -199,6 +207,13 @@ def board_template(
 def board_templates(pattern: Pattern, boards: Boards, division: Division = Division.EVEN) -> BoardTemplates:
     """The templates of a room; a piece for which the boards are too small is refused."""
     plain, without = shared_templates(pattern.templates, boards)
+    room, kept = boards.most * math.prod(boards.usable_mm), []
+    for piece, drawn in plain:
+        room -= _shape_of(piece, boards)[0].area
+        if room < 0.0:
+            break
+        kept.append((piece, drawn))
+    too_large = tuple(one.name for _, drawn in plain[len(kept) :] for one in drawn)
     letters = joint_letters()
-    made = tuple(board_template(piece, boards, drawn, division, letters) for piece, drawn in plain)
-    return BoardTemplates(made, tuple(without))
+    made = tuple(board_template(piece, boards, drawn, division, letters) for piece, drawn in kept)
+    return BoardTemplates(made, tuple(without), too_large)

@@ -125,13 +125,13 @@ def _sawn(
 def _in_turn(pieces: Sequence[CutPiece], board: Sheet, gap_mm: float) -> list[list[Placement]]:
     """Fill one board after the other with the skyline engine, which takes as much area as it can each time."""
     strip, length = board.usable_width_mm + gap_mm, board.usable_length_mm + gap_mm
-    left, filled = [1] * len(pieces), []
-    while any(left):
-        placements = drop_fill(skyline_items(pieces, board, _STRAIGHT, left, gap_mm), strip, length)
+    left, filled = skyline_items(pieces, board, _STRAIGHT, [1] * len(pieces), gap_mm), []
+    while left:
+        placements = drop_fill(left, strip, length)
         if not placements:  # what is left only just fits: the rows of boxes lay it
             return []
-        for placement in placements:
-            left[placement.piece] -= 1
+        gone = {placement.piece for placement in placements}
+        left = [item for item in left if item.profiles[0].placement.piece not in gone]
         filled.append(placements)
     return filled
 

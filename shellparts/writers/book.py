@@ -42,6 +42,7 @@ def write_book(
     path : Path
         The file.
     """
+    from reportlab import rl_config
     from reportlab.platypus import (
         BaseDocTemplate,
         Frame,
@@ -119,4 +120,9 @@ def write_book(
     story += [NextPageTemplate("contents"), PageBreak(), setter.words("Contents", "chapter"), contents]
     story += [NextPageTemplate("page")]
     story += [flowable for block in blocks[first:] for flowable in setter.set(block)]
-    book.multiBuild(story)
+    # Packed pages as they are: written in letters, which every reader would undo, they take longer and are larger.
+    in_letters, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        book.multiBuild(story)
+    finally:
+        rl_config.useA85 = in_letters

@@ -49,7 +49,7 @@ def write_dxf(
     fixed = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True
     try:
-        document = ezdxf.new("R2010", setup=True)
+        document = ezdxf.new("R2010", setup=True if dimensions else ["linetypes"])
         document.units = units.MM
         document.header["$MEASUREMENT"] = 1
         document.header["$LTSCALE"] = 10.0

@@ -40,16 +40,18 @@ def write_layouts(
     marking: Marking,
     folder: Path,
     pattern: Pattern | None = None,
-) -> None:
+) -> list[NotedPage]:
     """Every page of a job of cutting as SVG, every sheet or roll as DXF at true size, into a folder that exists.
 
-    Without the pattern outlines alone are drawn.
+    Without the pattern outlines alone are drawn. The pages are handed on to whoever binds them.
     """
-    _write_pages(layout_pages(layouts, name, marking, pattern), folder)
+    pages = layout_pages(layouts, name, marking, pattern)
+    _write_pages(pages, folder)
     laid = [[] for _ in layouts] if pattern is None else laid_pieces(layouts, pattern)
     for number, (layout, pieces) in enumerate(zip(layouts, laid, strict=True), 1):
         file = "roll.dxf" if isinstance(layout.stock, Roll) else f"sheet_{number:02d}.dxf"
         write_dxf(draw_layout(layout, marking, laid=pieces).drawing, folder / file)
+    return pages
 
 
 def write_places(design: Design, pattern: Pattern, folder: Path) -> None:

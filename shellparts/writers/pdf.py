@@ -142,6 +142,12 @@ def _trace(path: Any, stroke: Stroke, period: float) -> None:
     points = stroke.points
     count = len(points)
     path.moveTo(*points[0].tolist())
+    if not period and not stroke.bulges.any() and np.abs(np.diff(points, axis=0)).max(initial=0.0) < step / 2:
+        for x, y in points[1:].tolist():
+            path.lineTo(x, y)
+        if stroke.closed:
+            path.close()
+        return
     gone = 0.0
 
     def reached(place: Array, length: float) -> None:

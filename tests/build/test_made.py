@@ -36,7 +36,7 @@ def test_all_together_is_what_each_step_gives_by_itself(bare):
     assert order_of(pattern, small).thread_m == made.order.thread_m > 0.0
     assert len(boards_of(pattern, Workshop()).boards) == len(made.boards.boards) > 0
     assert boards_of(pattern, Workshop(templates=Templates.PAPER)) is None
-    assert tuple(warnings_of(pattern, made.layout)) == made.warnings
+    assert tuple(warnings_of(pattern, made.layout, made.boards)) == made.warnings
 
 
 def test_numbers_by_themselves_are_those_of_the_room(model_room):
