@@ -204,6 +204,16 @@ def _say(record: dict[str, Any]) -> None:
     print(json.dumps(record), flush=True)  # noqa: T201 - the parent reads it
 
 
+def _peak_bytes() -> int:
+    """The most memory that this process has held; 0 where the system does not tell."""
+    try:
+        import resource
+    except ImportError:
+        return 0
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return peak if sys.platform == "darwin" else peak * 1024
+
+
 def main(first: int, last: int) -> None:
     """Build and check the designs of these seeds, and say of each what became of it.
 
@@ -218,6 +228,7 @@ def main(first: int, last: int) -> None:
     for seed in range(first, last + 1):
         _say({"seed": seed})
         start, became = time.process_time(), {"became": "built"}
+        written = False
         try:
             room = build(design_of(words_of(seed)), fan)
             room.pattern  # noqa: B018 - some things can be refused only when the pieces are known
@@ -228,9 +239,11 @@ def main(first: int, last: int) -> None:
             if seed % ADVISED == 0:
                 room.first_look.advice(more=True)
             if seed % WRITTEN == WRITTEN - 1:
+                written = True
                 with TemporaryDirectory() as folder:
                     room.write(Path(folder) / "out")
-        _say({"seed": seed, "seconds": round(time.process_time() - start, 2), **became})
+        seconds = round(time.process_time() - start, 2)
+        _say({"seed": seed, "seconds": seconds, "written": written, "peak_bytes": _peak_bytes(), **became})
 
 
 if __name__ == "__main__":

@@ -77,6 +77,13 @@ def _count_arrow(radius: float, first: float) -> Iterator[Stroke]:
         )
 
 
+def _beyond(foot: Array, ring: Array) -> Array:
+    """The outline of what is seen of a tube from above; all of it where it leaves the room high up, over its floor."""
+    parts = shapely.get_parts(shapely.Polygon(foot).difference(shapely.Polygon(ring)))
+    largest = max(parts, key=lambda part: float(part.area), default=shapely.Polygon(foot))
+    return np.asarray((shapely.Polygon(foot) if largest.is_empty else largest).exterior.coords)
+
+
 def places_page(design: Design, pattern: Pattern) -> NotedPage:
     """Draw the page of places.
 
@@ -96,9 +103,7 @@ def places_page(design: Design, pattern: Pattern) -> NotedPage:
     seams = middles + shell.half_angle
     feet = [_footprint(tube) for tube in design.tubes]
     ring = _around(radius, seams)
-    outside = [
-        np.asarray(shapely.Polygon(foot).difference(shapely.Polygon(ring)).exterior.coords) for foot in feet
-    ]
+    outside = [_beyond(foot, ring) for foot in feet]
     everything = np.concatenate([ring, *outside])
     low, high = everything.min(axis=0), everything.max(axis=0)
     size = high - low
