@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from model_rooms import FIRST_NAME
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.quadrature import quadrature
@@ -20,7 +21,6 @@ from shellparts.parameters.measures import measures_of
 from shellparts.writers.band_chart import write_band_chart
 
 MODELS = Path(__file__).parent.parent / "models"
-NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")
 
 
 @pytest.fixture
@@ -108,7 +108,7 @@ def test_folds_are_the_same_in_both_places(first: Numbers) -> None:
     assert record["inflated"]["wrinkled_fraction"] > 0.1
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", FIRST_NAME)
 def test_a_quick_check_prints_one_json_object_and_starts_no_kernel(name: str) -> None:
     code = (
         "import sys\n"

@@ -7,6 +7,7 @@ import inspect
 import re
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import attrs
@@ -74,10 +75,12 @@ def may_import(stage: str, other: str) -> bool:
     return RANK[other] <= RANK[stage] and (other not in FRONT or stage in {"cli", "__main__"})
 
 
+@cache
 def trees():
     """Name and syntax tree of every module."""
-    for path in FILES:
-        yield module_name(path) or "shellparts", ast.parse(path.read_text(encoding="utf-8"))
+    return [
+        (module_name(path) or "shellparts", ast.parse(path.read_text(encoding="utf-8"))) for path in FILES
+    ]
 
 
 def test_the_import_rule_refuses_what_it_should():

