@@ -85,6 +85,19 @@ class LabelRoom:
         pieces = [shapely.linestrings(np.stack([xy[:-1], xy[1:]], axis=1)) for xy in rings]
         self.tree = shapely.STRtree(np.concatenate(pieces) if pieces else [])
         self.taken: list[shapely.Geometry] = []
+        self._bounded, self._bounds = self.taken, np.zeros((0, 4))
+
+    def _taken_near(self, shapes: Array) -> Array:
+        """What is taken where these shapes are, by its boxes."""
+        if self._bounded is not self.taken:  # somebody has given this room another list
+            self._bounded, self._bounds = self.taken, np.zeros((0, 4))
+        new = np.array(self.taken[len(self._bounds) :], dtype=object)
+        if len(new):
+            self._bounds = np.vstack([self._bounds, shapely.bounds(new)])
+        left, low, right, high = shapely.total_bounds(shapes)
+        one = self._bounds
+        near = (one[:, 0] <= right) & (one[:, 2] >= left) & (one[:, 1] <= high) & (one[:, 3] >= low)
+        return np.array([self.taken[k] for k in np.flatnonzero(near)], dtype=object)
 
     def free(self, boxes: Array, home: shapely.Geometry | None = None) -> NDArray[np.bool_]:
         """Which boxes lie in a shape, or else in the whole room, and cover no barrier and no other label."""
@@ -96,7 +109,8 @@ class LabelRoom:
         good[left[crossed]] = False
         if self.taken and good.any():
             left = np.flatnonzero(good)
-            good[left] = ~shapely.intersects(boxes[left][:, None], np.array(self.taken)[None, :]).any(axis=1)
+            near = self._taken_near(boxes[left])
+            good[left] = ~shapely.intersects(boxes[left][:, None], near[None, :]).any(axis=1)
         return good
 
     def first(self, boxes: Array, home: shapely.Geometry | None = None) -> int | None:
@@ -198,6 +212,7 @@ class LabelRoom:
             The lines and the leader; none where there is no room.
         """
         middle = np.asarray(home.centroid.coords[0])
+        shapely.prepare(home)
         for height in heights_mm:
             half = self.letters.size(lines) * height / 2.0
             # Beside the point first; only where there is no room, everywhere else at once.
@@ -208,7 +223,7 @@ class LabelRoom:
                 boxes = shapely.box(*(middles - half).T, *(middles + half).T)
                 free, inside = self.free(boxes), shapely.contains(home, boxes)
                 if others is not None:
-                    free &= ~shapely.intersects(boxes, others)
+                    free &= ~shapely.intersects(others, boxes)
                 if reaches[0] == 1.0:
                     free &= inside  # beside the point, but on its neighbour: whose it is could not be told
                     if free.any():
@@ -221,7 +236,7 @@ class LabelRoom:
                 ends = np.clip(point, middles[best] - half, middles[best] + half)
                 leaders = shapely.linestrings(np.stack([np.broadcast_to(point, ends.shape), ends], axis=1))
                 for k, end, leader in zip(best, ends, leaders, strict=True):
-                    if not shapely.intersects(leader, np.array(self.taken, dtype=object)).any():
+                    if not shapely.intersects(leader, self._taken_near(np.array([leader]))).any():
                         self.taken.append(leader)
                         told = self.set(layer, lines, (height, middles[k], 0.0))
                         return told, [stroke_of_points(layer, [point, end])]

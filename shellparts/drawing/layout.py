@@ -87,8 +87,8 @@ class _Chalked:
     def __attrs_post_init__(self) -> None:
         self.shapes = [shapely.Polygon(placed.outline) for placed in self.layout.pieces]
         seen = {k: shape for k, shape in enumerate(self.shapes) if self.window.intersects(shape)}
-        for k in seen:
-            self.others[k] = shapely.union_all([shape for i, shape in seen.items() if i != k])
+        for k in seen:  # pieces lie apart: no need to unite them
+            self.others[k] = shapely.MultiPolygon([shape for i, shape in seen.items() if i != k])
             shapely.prepare(self.others[k])
 
     def draw(self, barriers: Sequence[Stroke]) -> NotedDrawing:

@@ -19,6 +19,7 @@ import shapely
 from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import Delaunay, QhullError, cKDTree
+from scipy.spatial.distance import cdist
 
 from shellparts.base.errors import GeometryError, ParameterError
 
@@ -101,8 +102,7 @@ class _Piece:
 
     def size(self, points: Floats) -> Floats:
         """Size wanted at points inside."""
-        away = points[:, None] - self._small
-        grown = self._spacing + GROWTH * np.hypot(away[..., 0], away[..., 1])
+        grown = self._spacing + GROWTH * cdist(points, self._small)
         return grown.min(axis=1, initial=self.largest)
 
     def inside(self, points: Floats, share: float) -> NDArray[np.bool_]:

@@ -29,6 +29,8 @@ DATA;
 
 
 def _references(text: str) -> list[int]:
+    if "#" not in text:  # points and directions: most records
+        return []
     return [int(part[1:]) for part in _SPLIT.split(text) if part.startswith("#")]
 
 
@@ -107,6 +109,9 @@ def _numbered(order: list[int], records: dict[int, str], fresh: dict[int, int]) 
         if _PLACE.match(body):
             places += 1
             body = _PLACE.sub(f"NEXT_ASSEMBLY_USAGE_OCCURRENCE('{places}'", body)
+        if "#" not in body:
+            lines.append(f"#{fresh[number]}={body};")
+            continue
         parts = (f"#{fresh[int(part[1:])]}" if part.startswith("#") else part for part in _SPLIT.split(body))
         lines.append(f"#{fresh[number]}={''.join(parts)};")
     return lines

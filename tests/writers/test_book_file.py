@@ -1,6 +1,7 @@
 """The build book as a file: nothing of the room is missing, nothing overlaps, the same bytes twice."""
 
 import re
+from itertools import count
 
 import numpy as np
 import pytest
@@ -10,10 +11,9 @@ from book_rooms import BookPages, book_of, lacking, write
 from model_rooms import room_of
 from whole_ranges import design_of, words_of
 
+from shellparts.base.errors import ParameterError
 from shellparts.build.room import build
 
-#: Random designs whose books are read: ordinary sizes.
-SEEDS = (3, 7, 12, 18)
 MM = 72.0 / 25.4
 #: Of a letter's box, how much another letter may cover.
 COVERED = 0.3
@@ -108,7 +108,16 @@ def test_the_book_names_everything_of_the_other_models(name):
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("seed", SEEDS)
-def test_the_book_names_everything_of_any_room(seed):
-    book = book_of(build(design_of(words_of(seed))))
-    assert lacking(book, BookPages(write(book))) == []
+def test_the_book_names_everything_of_any_room():
+    """Of the first random rooms over the whole ranges that are not refused."""
+    done = 0
+    for seed in count():
+        try:
+            room = build(design_of(words_of(seed)))
+            book = book_of(room)
+        except ParameterError:
+            continue
+        assert lacking(book, BookPages(write(book))) == [], seed
+        done += 1
+        if done == 3:
+            break
