@@ -1,10 +1,17 @@
-"""Fixtures of all tests."""
+"""Fixtures of all tests, and how the processes run that they start."""
+
+import os
 
 import pytest
 from model_rooms import NAMES, room_of
 from plain_room import bare_room, build_room, cloth, fan, room
 
 from shellparts.build.room import Room
+
+#: Hundreds of processes are started: each would compile every module anew, and those that run side by side would each
+#: take all cores for the smallest matrix.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 #: A script full of mistakes on purpose: read by type checkers and by its own test, never imported.
 collect_ignore = ["planted_mistakes.py"]

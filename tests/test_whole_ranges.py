@@ -24,8 +24,8 @@ MOST_BYTES, MOST_ASKED = 2 << 30, 16 << 30
 #: Of the processor, checks included: 30 on a machine of its own, and three times that, since machines swing; and of a
 #: design whose files are written too.
 MOST_SECONDS, MOST_WRITTEN_SECONDS = 90.0, 240.0
-CHUNK = 24
-EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "100"))
+CHUNK = 14
+EXAMPLES = int(os.environ.get("SHELLPARTS_EXAMPLES", "60"))
 FEW = 4
 
 
@@ -93,7 +93,7 @@ LIMIT = re.compile(r"at (most|least) (-?[\d.]+) mm(?! above)")
 
 
 @pytest.mark.parametrize(
-    "first", [0, *(pytest.param(n, marks=pytest.mark.sweep) for n in range(200, 2000, 200))]
+    "first", [0, *(pytest.param(n, marks=pytest.mark.sweep) for n in range(200, 1000, 200))]
 )
 def test_a_limit_that_is_told_is_passed_by_the_value_and_kept_by_the_limit_itself(first):
     told = Counter()
