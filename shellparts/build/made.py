@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import frozen
 
 from shellparts.base.classes import brief
+from shellparts.base.counted import counted
 from shellparts.build.numbers import Numbers
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
@@ -117,6 +118,6 @@ def warnings_of(pattern: Pattern, layout: Laid, boards: BoardPlan | None) -> Ite
         yield Warning(
             "templates-left-out",
             f"with templates of {', '.join(boards.made.too_large)} there would be more than "
-            f"{boards.settings.most} boards: these pieces have none",
+            f"{counted(boards.settings.most, 'board')}: these pieces have none",
             "mark them out by the points of their layouts, or allow more boards (most=… of Boards)",
         )

@@ -26,7 +26,7 @@ from shellparts.pattern.pieces import Piece, PieceEdge, Seam
 from shellparts.pattern.seam_kinds import JOIN
 from shellparts.unroll.outline import Form
 
-__all__ = ["BACK", "FLAT", "TOWARDS", "PaperPart", "paper_parts", "tab_fold"]
+__all__ = ["BACK", "FLAT", "TOWARDS", "PaperPart", "led", "paper_parts", "tab_fold"]
 
 Array = NDArray[np.float64]
 #: A sheet and its edge.
@@ -164,7 +164,7 @@ def _part(
     labels += told
     if not any(label.layer is Layer.NAME for label in labels):
         middle = np.asarray(inside.centroid.coords[0])
-        ways = (_led(beside, [sheet], middle, turn, Layer.NAME) for turn in np.arange(24) * math.pi / 12)
+        ways = (led(beside, [sheet], middle, turn, Layer.NAME) for turn in np.arange(24) * math.pi / 12)
         for found, led in [one for one in ways if one is not None][:1]:
             labels, leaders = [*labels, *found], [*leaders, *led]
     words = shapely.union_all([shape, *beside.taken])
@@ -245,14 +245,14 @@ def _seam_labels(
             continue
         at, heading = edge.at(edge.length_mm / 2)
         out = heading - math.pi / 2
-        told = _led(inside, words, at / scale, out + math.pi) if max(size) > _SMALL_PART_MM else None
-        told = told or _led(beside, words, at / scale, out)
+        told = led(inside, words, at / scale, out + math.pi) if max(size) > _SMALL_PART_MM else None
+        told = told or led(beside, words, at / scale, out)
         if told is not None:
             labels, leaders = [*labels, *told[0]], [*leaders, *told[1]]
     return labels, leaders
 
 
-def _led(
+def led(
     room: LabelRoom, words: Sequence[str], at: Array, way: float, layer: Layer = Layer.EDGE
 ) -> tuple[list[Label], list[Stroke]] | None:
     """Words with a thin line to a point, about straight off it in some direction, as near as there is room.

@@ -5,7 +5,8 @@ import math
 import numpy as np
 import shapely
 
-from shellparts.drawing.labels import SMALL, LabelRoom
+from shellparts.drawing.labels import CAPITALS, SMALL, LabelRoom
+from shellparts.drawing.paper_parts import led
 from shellparts.drawing.strokes import Layer, stroke_of_points
 
 HOME = shapely.box(0, 0, 100, 50)
@@ -46,3 +47,11 @@ def test_a_point_is_told_beside_it_or_farther_off_with_a_leader_that_crosses_not
     assert np.allclose(off.at, [50.0, 3.5 * 2.2])
     assert np.allclose(leader.points, [[50.0, 0.0], [50.0, 3.5 * 2.2 - 3.0]])
     assert told_about([strip - shapely.box(49, -1, 51, 1)]) == ([], [])
+
+
+def test_words_that_begin_at_their_point_need_no_line_to_it():
+    """On small parts of a paper model; a shorter word beside the same point has one."""
+    for word, lines in (("S01 S02 S03 S04 S05 S06 S07", 0), ("S1", 1)):
+        told, strokes = led(LabelRoom(HOME, CAPITALS), [word], np.array([50.0, 25.0]), 0.0)
+        assert [label.text for label in told] == [word]
+        assert [len(stroke.points) >= 2 for stroke in strokes] == [True] * lines

@@ -8,12 +8,13 @@ import pytest
 import shapely
 
 from shellparts.base.tolerances import TOLERANCES
+from shellparts.build.made import warnings_of
 from shellparts.build.room import build
 from shellparts.parameters import Design, Shell
 from shellparts.parameters.boards import Boards, Division
 from shellparts.stock.results import Claim
 from shellparts.templates.boards import BoardTemplates, board_templates
-from shellparts.templates.on_stock import board_of, lay_on_boards
+from shellparts.templates.on_stock import BoardPlan, board_of, lay_on_boards
 
 SLIP = TOLERANCES.layout_slip_mm
 SETTINGS = {
@@ -148,3 +149,18 @@ def test_random_rooms_on_random_boards(seed):
         if template.half:
             whole = whole.union(shapely.transform(whole, lambda points: points * [-1.0, 1.0]))
         assert whole.symmetric_difference(piece).area <= 1e-6 * piece.area
+
+
+def test_a_room_gets_no_more_templates_than_there_are_boards_for(model_room):
+    """Those drawn least often go first; their names are told, and what to do."""
+    pattern, most = model_room.pattern, 1
+    found, every = board_templates(pattern, Boards(most=most)), board_templates(pattern, Boards(most=200))
+    assert every.too_large == ()
+    kept = [template.name for template in found.templates]
+    assert kept == [template.name for template in every.templates][: len(kept)]
+    left = {one.name for template in every.templates[len(kept) :] for one in template.drawn}
+    assert set(found.too_large) == left != set()
+    plan = BoardPlan(Boards(most=most), found, Division.EVEN, (), Claim.FEWEST)
+    told = [one for one in warnings_of(pattern, model_room.layout, plan) if one.code == "templates-left-out"]
+    assert len(told) == 1 and all(name in told[0].message for name in left)
+    assert "more than 1 board:" in told[0].message
