@@ -56,7 +56,8 @@ class BookPages:
 
     def __init__(self, path: Path):
         self.document = pdfium.PdfDocument(path)
-        self.texts = [page.get_textpage().get_text_range() for page in self.document]
+        texts = [page.get_textpage().get_text_range() for page in self.document]
+        self.texts = [text.replace("\u00a0", " ") for text in texts]
 
     @property
     def everything(self) -> str:

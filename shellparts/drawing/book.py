@@ -37,8 +37,8 @@ from shellparts.sewing.parts import vents_of
 
 __all__ = ["book_blocks"]
 
-#: Readings that the form has room for.
-_FORM_ROWS = 10
+#: Readings that the form has room for: so few that it is not broken.
+_FORM_ROWS = 7
 #: Of a page's height, what the view from above takes where a picture follows it.
 _PLAN_SHARE = 0.42
 
@@ -218,12 +218,12 @@ def _checks(book: BookOf) -> Iterator[Block]:
     ):
         yield Section(title)
         yield Boxes(items)
-    yield Section("Readings")
-    yield Words(
+    form = (("\u00a0",) * len(said.READINGS_HEAD),) * _FORM_ROWS
+    told = (
         "Write down what you read of the real room and hand it to **shellparts check** as a table: one pressure at a "
         "known setting tells most."
     )
-    yield Grid(said.READINGS_HEAD, tuple(("\u00a0",) * len(said.READINGS_HEAD) for _ in range(_FORM_ROWS)))
+    yield Together((Section("Readings"), Words(told), Grid(said.READINGS_HEAD, form)))
 
 
 def book_blocks(book: BookOf) -> Sequence[Block]:
