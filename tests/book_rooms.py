@@ -127,6 +127,6 @@ def _parts(book: BookOf, cards: dict[int, str], glued: str) -> list[str]:
     ]
     return faults + [
         f"{one.part} at {one.place}"
-        for one in fittings_of(graph)
+        for one in fittings_of(graph, book.knots_mm)
         if one.part not in last or "".join(one.place) not in last
     ]

@@ -24,6 +24,7 @@ from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of, st
 from shellparts.drawing.tape import dot, point_pair, round_shape, ruler, tape_text, unbroken
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.stocks import Roll
+from shellparts.pattern.naming import INNER_UP, OUTER_UP
 from shellparts.stock.layout import PlacedPiece, StockLayout
 
 __all__ = ["draw_layout"]
@@ -61,8 +62,8 @@ def _name_lines(placed: PlacedPiece, laid: LaidPiece | None) -> list[str]:
     """Cut order and place; what it is a copy of where that has another name; which side is up."""
     lines = [_title(placed, laid)]
     if laid is None:
-        return [*lines, *["face down"] * placed.face_down]
-    side = "inner side up: turned over" if placed.face_down else "outer side up"
+        return [*lines, *[INNER_UP] * placed.face_down]
+    side = INNER_UP if placed.face_down else OUTER_UP
     return [*lines, *[f"({placed.name})"] * (laid.sheet != placed.name), side]
 
 

@@ -82,7 +82,7 @@ DAY = ("Putting up", "Setting the vent", "Before and with the first visitors")
 BEFORE_CUTTING = (
     "A paper model was folded, and the doorway is where it should be",
     "The cloth was measured on the bench: width, length, usable edge",
-    "The right side of the cloth is known, and which side of each piece the layout turns up",
+    "The outer side of the cloth is known, and which side of each piece the layout turns up",
     "Every notch is chalked and carried over the edge, every panel has its number",
     "One edge and one diagonal of each piece were measured against its page",
 )

@@ -22,6 +22,7 @@ from shellparts.drawing.tape import tape_text
 from shellparts.parameters import Marking
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.pattern.naming import INNER_UP, OUTER_UP
 from shellparts.report.room_materials import layouts_of
 from shellparts.stock.layout import Placement, assemble, running_dimensions
 from shellparts.writers.pages import write_layouts
@@ -111,7 +112,7 @@ def test_every_copy_is_named_by_its_place_and_says_which_side_is_up(job):
         notes = [note for page in own for note in page.drawn.notes]
         for one in row:
             title = f"{one.placed.order}. {one.sheet}"
-            side = "inner side up" if one.placed.face_down else "outer side up"
+            side = INNER_UP if one.placed.face_down else OUTER_UP
             beside = [told[k : k + 3] for k, text in enumerate(told) if text == title]
             assert any(text.startswith(side) for texts in beside for text in texts) or any(
                 note.startswith(title) and side in note for note in notes
@@ -289,7 +290,7 @@ def test_a_piece_laid_face_down_says_so():
     layout = assemble(
         Roll(name="r", width_mm=1500.0), [piece], [Placement(0, 0.0, 0.0, 600.0, face_down=True)]
     )
-    assert "face down" in {label.text for label in draw_layout(layout, Marking()).drawing.labels}
+    assert INNER_UP in {label.text for label in draw_layout(layout, Marking()).drawing.labels}
 
 
 def test_a_long_roll_takes_pages_that_meet_without_a_gap():
