@@ -6,8 +6,8 @@ __all__ = ["NO_BREAK", "unparted"]
 
 NO_BREAK = "\u00a0"
 _UNITS = (
-    r"mm|cm|km|m|m[23²³]|ft|in|yd|sq ft|sq yd|cu ft|lb|oz|kg|g|N|Pa|W|V|A|C|°C|°|%|s|min|h|hours?|l|litres?|ppm|dB|"
-    r"mph|cfm|[a-z]{1,2}/[a-z]{1,2}[23²³]?(?:·[a-z]+[23²³]?)?|N/m|m[23²³]/[sh]|oz/sq yd"
+    r"in 100|mm|cm|km|m|m[23²³]|ft|in|yd|sq ft|sq yd|cu ft|lb|oz|kg|g|N|Pa|W|V|A|C|°C|°|%|s|min|h|hours?|l|litres?|ppm|"
+    r"dB|mph|cfm|[a-zL]{1,2}/[a-z]{1,2}[23²³]?(?:·[a-z]+[23²³]?)?|N/m|m[23²³]/[sh]|oz/sq yd"
 )
 _COUNTED = (
     r"[Ss]teps?|[Ss]heets?|[Pp]ages?|[Rr]olls?|[Rr]ows?|[Cc]orners?|[Pp]oints?|[Nn]otch(?:es)?|radius|"

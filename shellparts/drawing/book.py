@@ -28,6 +28,7 @@ from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.places import places_page
 from shellparts.loads.results import Decision
 from shellparts.report import book_words as said
+from shellparts.report.adult_words import adults_of, drill_known
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.page import drill, reading_lines, signs, steps, to_get
 from shellparts.report.subject import Subject
@@ -208,11 +209,16 @@ def _wind(air: Subject | None) -> tuple[str, ...]:
     return (f"Gusts, forecast and felt, are {limit}; if not, people out, fan off, cloth down",)
 
 
+def _adults(book: BookOf) -> int:
+    """Who looks after the room; two, where nothing is known of its people."""
+    return adults_of(book.air.plan.after) if book.air is not None else 2
+
+
 def _checks(book: BookOf) -> Iterator[Block]:
     yield Chapter("Checks", follows=True)
     for title, items in (
         ("Before cutting", said.BEFORE_CUTTING),
-        ("Before switching on", said.BEFORE_SWITCHING_ON),
+        ("Before switching on", (*said.BEFORE_SWITCHING_ON, drill_known(_adults(book)))),
         ("Before anybody comes in", said.BEFORE_PEOPLE),
         ("Every hour", said.EVERY_HOUR + tuple(map(book.told, _wind(book.air)))),
     ):

@@ -94,7 +94,6 @@ BEFORE_SWITCHING_ON = (
     "switch",
     "The way out is clear, the bags lie ready beside it",
     NO_FLAME,
-    "The adults at the doorway and inside know the drill",
 )
 BEFORE_PEOPLE = (
     "Ballast lies inside as the list says, against the wall, none of it in the way out",
