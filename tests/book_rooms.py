@@ -56,7 +56,8 @@ class BookPages:
 
     def __init__(self, path: Path):
         self.document = pdfium.PdfDocument(path)
-        self.texts = [page.get_textpage().get_text_range() for page in self.document]
+        texts = [page.get_textpage().get_text_range() for page in self.document]
+        self.texts = [text.replace("\u00a0", " ") for text in texts]
 
     @property
     def everything(self) -> str:
@@ -126,6 +127,6 @@ def _parts(book: BookOf, cards: dict[int, str], glued: str) -> list[str]:
     ]
     return faults + [
         f"{one.part} at {one.place}"
-        for one in fittings_of(graph)
+        for one in fittings_of(graph, book.knots_mm)
         if one.part not in last or "".join(one.place) not in last
     ]

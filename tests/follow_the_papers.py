@@ -44,7 +44,7 @@ def write_papers(room: Room, folder: Path) -> None:
     write_sewing_order(order, pattern, marking, tables / "sewing_order.csv")
     write_rows(order, pattern, marking, tables / "rows.csv")
     write_strips(pattern, marking, tables / "strips.csv")
-    write_fittings(order, pattern, marking, tables / "fittings.csv")
+    write_fittings(order, pattern, marking, room.workshop.knots_mm, tables / "fittings.csv")
     write_materials(room.materials.lines, tables / "materials.csv", marking)
     for page in layout_pages(layouts_of(room.layout), room.design.name, marking, pattern):
         write_svg(page.on_paper, page.heading[0], folder / "layout" / f"{page.file}.svg", FRAME, SMALL_PENS)

@@ -279,7 +279,7 @@ def _write_tables(made: Made, folder: Path) -> None:
     write_sewing_order(made.order, pattern, marking, folder / "sewing_order.csv")
     write_rows(made.order, pattern, marking, folder / "rows.csv")
     write_strips(pattern, marking, folder / "strips.csv")
-    write_fittings(made.order, pattern, marking, folder / "fittings.csv")
+    write_fittings(made.order, pattern, marking, made.knots_mm, folder / "fittings.csv")
     write_materials(made.materials.lines, folder / "materials.csv", marking)
 
 

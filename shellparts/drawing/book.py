@@ -25,9 +25,11 @@ from shellparts.drawing.book_pieces import pieces_chapter
 from shellparts.drawing.book_sewing import sewing_chapter, sewing_tables
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME
+from shellparts.drawing.paper import book_paper
 from shellparts.drawing.places import places_page
 from shellparts.loads.results import Decision
 from shellparts.report import book_words as said
+from shellparts.report.adult_words import adults_of, drill_known
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.page import drill, reading_lines, signs, steps, to_get
 from shellparts.report.subject import Subject
@@ -37,10 +39,12 @@ from shellparts.sewing.parts import vents_of
 
 __all__ = ["book_blocks"]
 
-#: Readings that the form has room for.
-_FORM_ROWS = 10
+#: Readings that the form has room for: so few that it is not broken.
+_FORM_ROWS = 7
 #: Of a page's height, what the view from above takes where a picture follows it.
-_PLAN_SHARE = 0.42
+_PLAN_SHARE, _PLAN_ALONE_SHARE = 0.42, 0.6
+#: Paper that the view from above leaves free, along and across [mm].
+_PLAN_SIDES_MM, _PLAN_ENDS_MM = 45.0, 60.0
 
 
 def _front(book: BookOf) -> Iterator[Block]:
@@ -75,10 +79,22 @@ def _room(book: BookOf) -> Iterator[Block]:
         "each panel; the names beside the lines are those of the seams."
     )
     under_air = book.pictures[1:]
-    share = _PLAN_SHARE if under_air else 0.0
-    yield Figure(places_page(book.design, book.pattern).on_paper, frame=FRAME, share=share)
+    yield _plan(book, _PLAN_SHARE if under_air else _PLAN_ALONE_SHARE)
     for png, caption in under_air:
         yield Photo(png, caption, 0.55)
+
+
+def _plan(book: BookOf, share: float) -> Figure:
+    """The view from above, drawn as it is printed; larger, or shrunk from its own page, where names lack room."""
+    wide, tall = book_paper(book.design.printing, book.marking.tape)
+    whole = places_page(book.design, book.pattern)
+    for taken in (share, _PLAN_ALONE_SHARE):
+        room = wide - _PLAN_SIDES_MM, taken * (tall - _PLAN_ENDS_MM)
+        own = places_page(book.design, book.pattern, room)
+        if len(own.drawn.drawing.labels) == len(whole.drawn.drawing.labels):
+            shown = own.drawn.drawing.moved([0.0, 0.0], 1.0 / own.scale)
+            return Figure(shown, "Panels are counted the way of the arrow. Chalk each name on its piece.")
+    return Figure(whole.on_paper, frame=FRAME, share=share)
 
 
 def _how_many(air: Subject) -> str:
@@ -208,22 +224,27 @@ def _wind(air: Subject | None) -> tuple[str, ...]:
     return (f"Gusts, forecast and felt, are {limit}; if not, people out, fan off, cloth down",)
 
 
+def _adults(book: BookOf) -> int:
+    """Who looks after the room; two, where nothing is known of its people."""
+    return adults_of(book.air.plan.after) if book.air is not None else 2
+
+
 def _checks(book: BookOf) -> Iterator[Block]:
     yield Chapter("Checks", follows=True)
     for title, items in (
         ("Before cutting", said.BEFORE_CUTTING),
-        ("Before switching on", said.BEFORE_SWITCHING_ON),
+        ("Before switching on", (*said.BEFORE_SWITCHING_ON, drill_known(_adults(book)))),
         ("Before anybody comes in", said.BEFORE_PEOPLE),
         ("Every hour", said.EVERY_HOUR + tuple(map(book.told, _wind(book.air)))),
     ):
         yield Section(title)
         yield Boxes(items)
-    yield Section("Readings")
-    yield Words(
+    form = (("\u00a0",) * len(said.READINGS_HEAD),) * _FORM_ROWS
+    told = (
         "Write down what you read of the real room and hand it to **shellparts check** as a table: one pressure at a "
         "known setting tells most."
     )
-    yield Grid(said.READINGS_HEAD, tuple(("\u00a0",) * len(said.READINGS_HEAD) for _ in range(_FORM_ROWS)))
+    yield Together((Section("Readings"), Words(told), Grid(said.READINGS_HEAD, form)))
 
 
 def book_blocks(book: BookOf) -> Sequence[Block]:

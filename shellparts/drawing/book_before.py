@@ -13,6 +13,7 @@ from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.piece_marks import SHORT_OF_MM, snips
 from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.part import Role
+from shellparts.pattern.naming import OUTER_UP
 from shellparts.pattern.pieces import Piece, PieceEdge
 from shellparts.sewing.bundle import SewingGraph
 from shellparts.sewing.order_steps import Step
@@ -102,7 +103,7 @@ def _begun(book: BookOf, graph: SewingGraph, row: Row) -> Iterator[str]:
         return
     edge = next(one for one in book.where[sheet].all_edges if one.id == edge_id)
     notch = f"; the first notch is {book.length(edge.notches_mm[0])} on" if edge.notches_mm else ""
-    yield f"Seam {own} of {tube} comes to {_side(edge)} of {sheet} {edge_id}, seen outer side up, foot down{notch}."
+    yield f"Seam {own} of {tube} comes to {_side(edge)} of {sheet} {edge_id}, seen {OUTER_UP}, foot down{notch}."
 
 
 def _side(edge: PieceEdge) -> str:

@@ -13,7 +13,7 @@ from shellparts.drawing.book_of import BookOf
 from shellparts.drawing.edge_names import what_is_done
 from shellparts.drawing.piece_sketch import piece_sketch
 from shellparts.pattern.check_lengths import corners_of
-from shellparts.pattern.naming import in_short
+from shellparts.pattern.naming import OUTER_UP, in_short
 from shellparts.pattern.pieces import Piece, PieceEdge
 
 __all__ = ["pieces_chapter"]
@@ -122,7 +122,7 @@ def pieces_chapter(book: BookOf) -> Iterator[Block]:
     """
     yield Chapter("The pieces")
     yield Words(
-        "Every piece is drawn with its outer side up, not to scale. Black: cut here. Blue: sew here. Teal, dashed: the "
+        f"Every piece is drawn {OUTER_UP}, not to scale. Black: cut here. Blue: sew here. Teal, dashed: the "
         "finished edge, where the cloth is turned in. Green, dashed: a fold; beyond the one at the foot is the flap, "
         "folded inward. Violet: notches, patches, tabs, strips. Allowed: cloth outside the sewing line. Lengths of "
         "edges are those of the sewing line; straight is what a tape pulled tight from end to end shows where the edge "

@@ -195,15 +195,14 @@ def _places(steps: Sequence[Step]) -> Iterator[tuple[str, ...]]:
 def _fittings(sewing: _Sewing) -> Grid:
     """Every clip, cord and tie, with its place by tape; equal ones in turn share a row."""
     rows = []
-    for one in fittings_of(sewing.graph):
+    for one in fittings_of(sewing.graph, sewing.book.knots_mm):
         where = ""
         if one.part == "clip":
             before = sewing.graph.neighbours(one.place)[0][1]
             places = ", ".join(sewing.book.length(max(0.0, at)) for at in sewing.edge(one.place).clips_mm)
             where = f"from the corner with {before}: {places}"
-        ends = sewing.book.knots_mm if one.part == "drawcord" else 0.0
-        cord = sewing.book.length(one.length_mm + ends) if one.length_mm else ""
-        cord += ", ends to tie with it" if ends else ""
+        cord = sewing.book.length(one.length_mm) if one.length_mm else ""
+        cord += ", ends to tie with it" if one.part == "drawcord" and sewing.book.knots_mm else ""
         rows.append(((one.part, f"{one.count}", cord, where), _named(one.place)))
     found = [
         (part, count, ", ".join(place for _, place in group), cord, at, _BOX)

@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 Place = tuple[float, Array, float]
 #: How far off a label may stand, in widths and heights of its own; the first needs no leader.
 _REACHES = (1.0, 1.5, 2.2, 3.2, 4.5, 6.5, 9.0)
+_FAR = (12.0, 16.0, 20.0, 25.0, 32.0)
 #: Directions from a point in which its label may stand, on the border of a square.
 _TURN = np.arange(24) * math.pi / 12
 _AROUND = np.column_stack([np.cos(_TURN), np.sin(_TURN)])
@@ -178,6 +179,12 @@ class LabelRoom:
             found.append(evolve(label, at=np.array([x, label.at[1]])))
         return found
 
+    def _covers(self, leader: shapely.Geometry, across: bool) -> bool:
+        """Whether a leader runs over a label, or another leader unless it may run across those."""
+        near = self._taken_near(np.array([leader]))
+        near = near[shapely.get_dimensions(near) == 2] if across else near
+        return bool(shapely.intersects(leader, near).any())
+
     def point_out(
         self,
         layer: Layer,
@@ -187,6 +194,7 @@ class LabelRoom:
         clear_mm: float,
         home: shapely.Geometry,
         others: shapely.Geometry | None = None,
+        far: bool = False,
     ) -> tuple[list[Label], list[Stroke]]:
         """Set lines of text beside a point, in its own shape if there is room there, else farther off with a leader.
 
@@ -205,6 +213,8 @@ class LabelRoom:
             The shape that the point belongs to.
         others : shapely geometry, optional
             Shapes on which it may not stand.
+        far : bool
+            Whether the leader may be long, and cross other leaders, for what must be told at its point.
 
         Returns
         -------
@@ -216,7 +226,7 @@ class LabelRoom:
         for height in heights_mm:
             half = self.letters.size(lines) * height / 2.0
             # Beside the point first; only where there is no room, everywhere else at once.
-            for reaches in (_REACHES[:1], _REACHES[1:]):
+            for reaches in (_REACHES[:1], _REACHES[1:] + _FAR * far):
                 middles = point + _AROUND * (half + clear_mm) * np.array(reaches)[:, None, None]
                 order = np.argsort(np.linalg.norm(middles - middle, axis=2).round(6), axis=1, kind="stable")
                 middles = np.take_along_axis(middles, order[:, :, None], axis=1).reshape(-1, 2)
@@ -235,9 +245,11 @@ class LabelRoom:
                 best = best[free[best]]
                 ends = np.clip(point, middles[best] - half, middles[best] + half)
                 leaders = shapely.linestrings(np.stack([np.broadcast_to(point, ends.shape), ends], axis=1))
-                for k, end, leader in zip(best, ends, leaders, strict=True):
-                    if not shapely.intersects(leader, self._taken_near(np.array([leader]))).any():
-                        self.taken.append(leader)
-                        told = self.set(layer, lines, (height, middles[k], 0.0))
-                        return told, [stroke_of_points(layer, [point, end])]
+                ways = [(way, k, end) for way, k, end in zip(leaders, best, ends, strict=True)]
+                for across in (False, True)[: 1 + far]:
+                    for leader, k, end in ways:
+                        if not self._covers(leader, across):
+                            self.taken.append(leader)
+                            told = self.set(layer, lines, (height, middles[k], 0.0))
+                            return told, [stroke_of_points(layer, [point, end])]
         return [], []

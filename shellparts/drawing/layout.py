@@ -24,6 +24,7 @@ from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of, st
 from shellparts.drawing.tape import dot, point_pair, round_shape, ruler, tape_text, unbroken
 from shellparts.parameters import Marking, Tape
 from shellparts.parameters.stocks import Roll
+from shellparts.pattern.naming import INNER_UP, OUTER_UP
 from shellparts.stock.layout import PlacedPiece, StockLayout
 
 __all__ = ["draw_layout"]
@@ -61,8 +62,8 @@ def _name_lines(placed: PlacedPiece, laid: LaidPiece | None) -> list[str]:
     """Cut order and place; what it is a copy of where that has another name; which side is up."""
     lines = [_title(placed, laid)]
     if laid is None:
-        return [*lines, *["face down"] * placed.face_down]
-    side = "inner side up: turned over" if placed.face_down else "outer side up"
+        return [*lines, *[INNER_UP] * placed.face_down]
+    side = INNER_UP if placed.face_down else OUTER_UP
     return [*lines, *[f"({placed.name})"] * (laid.sheet != placed.name), side]
 
 
@@ -119,12 +120,12 @@ class _Chalked:
         return largest.buffer(-_CLEAR_MM * self.scale, join_style="mitre")
 
     def _point_out(
-        self, k: int, layer: Layer, lines: Sequence[str], at: Array, sizes: Sequence[float]
+        self, k: int, layer: Layer, lines: Sequence[str], at: Array, sizes: Sequence[float], far: bool = False
     ) -> bool:
         """Set lines beside a point of a piece, or off all other pieces with a leader; whether there was room."""
         heights = [size * self.scale for size in sizes]
         told, leader = self.room.point_out(
-            layer, lines, at, heights, _POINT_CLEAR_MM * self.scale, self.shapes[k], self.others[k]
+            layer, lines, at, heights, _POINT_CLEAR_MM * self.scale, self.shapes[k], self.others[k], far
         )
         self.labels += told
         self.strokes += leader
@@ -174,13 +175,19 @@ class _Chalked:
             lines = [self.show(value) for value in (point - [self.zero, 0.0]).tolist()]
             if not self._point_out(k, Layer.MEASURE, lines, point, _TEXT_MM):
                 homeless.append(point)
-        found = []
-        for point in homeless:
-            self.numbers += 1
-            named = self._point_out(k, Layer.POINT, [f"{self.numbers}"], point, _EDGE_MM)
-            found.append(unbroken(f"({self.numbers}) ") * named + self._pair(point))
-        if found:
+        numbered: dict[int, Array] = {}
+        homeless = [(point, self._numbered(k, point, numbered)) for point in homeless]
+        if homeless:
+            found = (unbroken(_beside(point, own, numbered)) + self._pair(point) for point, own in homeless)
             self.notes.append(f"{title}: {', '.join(found)}")
+
+    def _numbered(self, k: int, point: Array, numbered: dict[int, Array]) -> int:
+        """The number that a point gets on the drawing; 0 where even that has no room."""
+        number = self.numbers + 1
+        if not self._point_out(k, Layer.POINT, [f"{number}"], point, _EDGE_MM, far=True):
+            return 0
+        self.numbers, numbered[number] = number, point
+        return number
 
     def _edges(self, k: int) -> None:
         """Names of edges, each along its inner side, or farther off with a leader."""
@@ -218,6 +225,14 @@ class _Chalked:
             near = self.window.distance(shapely.Point(middle)) <= _ROUNDING_MM
             if near and not self._point_out(k, Layer.PATCH, [text], middle, _EDGE_MM):
                 self.notes.append(f"{_title(laid.placed, laid)}: {text} at\u00a0{self._pair(middle)}")
+
+
+def _beside(point: Array, own: int, numbered: dict[int, Array]) -> str:
+    """A point's number; or that of the nearest on the same outline, where it has none itself."""
+    if own:
+        return f"({own}) "
+    nearest = min(numbered, key=lambda n: float(np.hypot(*(numbered[n] - point))), default=0)
+    return f"by ({nearest}) " if nearest else ""
 
 
 def _chalk_points(ring: Array) -> Array:

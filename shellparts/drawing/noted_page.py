@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 from attrs import evolve, frozen
 
+from shellparts.base.unparted import unparted
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 
 __all__ = ["FRAME", "NotedDrawing", "NotedPage", "fitted_page", "fitting_scale", "with_notes_apart"]
@@ -26,8 +27,10 @@ _NOTE_MM, _NOTE_LINE_MM, _NOTE_COLUMNS = 1.8, 3.4, 3
 _MOST_ALONE = 45 * _NOTE_COLUMNS
 #: Paper for one character of a note, and the least width of a column of them beside the drawing [mm].
 _CHARACTER_MM, _SIDE_MM = 1.5, 45.0
-#: Letters of a line of the second heading, from one of its lines to the next, and paper for the legend [mm].
-_HEAD_LETTERS, _HEAD_LINE_MM, _LEGEND_MM = 185, 3.9, 6.0
+#: Heights of capitals of the second heading [mm], letters of one of its lines at the first of them, and how many lines
+#: have room above the drawing; from one of its lines to the next, and paper for the legend [mm].
+_HEAD_MM, _HEAD_LETTERS, _MOST_HEAD_LINES = (2.1, 1.8), 185, 2
+_HEAD_LINE_MM, _LEGEND_MM = 3.9, 6.0
 
 
 @frozen(eq=False)
@@ -78,8 +81,12 @@ class NotedPage:
         corner = np.array([_EDGE_MM + _LEFT, -_EDGE_MM - _HEAD - self.width_mm / self.scale])
         shown = self.drawn.drawing.moved(corner - [self.low_mm / self.scale, 0.0], 1.0 / self.scale)
         words = [_words(self.heading[0], _EDGE_MM, _EDGE_MM + 2.5, 3.0)]
-        for k, line in enumerate(textwrap.wrap(self.heading[1], _HEAD_LETTERS)):
-            words.append(_words(line, _EDGE_MM, _EDGE_MM + 8.0 + k * _HEAD_LINE_MM, 2.1))
+        tall, lines = next(
+            (found for found in _head_lines(self.heading[1]) if len(found[1]) <= _MOST_HEAD_LINES),
+            [*_head_lines(self.heading[1])][-1],
+        )
+        for k, line in enumerate(lines):
+            words.append(_words(line, _EDGE_MM, _EDGE_MM + 8.0 + k * _HEAD_LINE_MM, tall))
         return shown + Drawing((), (*words, *self._notes())) + self._explained()
 
     def _explained(self) -> Drawing:
@@ -112,6 +119,12 @@ class NotedPage:
             yield _words(line.strip(), across, down, _NOTE_MM)
 
 
+def _head_lines(text: str) -> Iterator[tuple[float, list[str]]]:
+    """Heights of capitals for the second heading [mm], the largest first, and its lines."""
+    for tall in _HEAD_MM:
+        yield tall, textwrap.wrap(unparted(text), int(_HEAD_LETTERS * _HEAD_MM[0] / tall))
+
+
 def _words(text: str, x: float, down: float, height: float) -> Label:
     return Label(Layer.WORDS, text, np.array([x, -down]), height, align=0.0)
 
@@ -119,7 +132,9 @@ def _words(text: str, x: float, down: float, height: float) -> Label:
 def _wrapped(notes: Sequence[str], width_mm: float) -> list[str]:
     """Notes broken into lines of a width on paper [mm]."""
     characters = int(width_mm / _CHARACTER_MM)
-    return [line for note in notes for line in textwrap.wrap(note, characters, subsequent_indent="  ")]
+    return [
+        line for note in notes for line in textwrap.wrap(unparted(note), characters, subsequent_indent="  ")
+    ]
 
 
 def _beside(notes: Sequence[str], cloth_mm: float) -> list[str] | None:

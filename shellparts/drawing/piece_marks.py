@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from shellparts.drawing.labels import LabelRoom, Place
 from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points
+from shellparts.pattern.naming import OUTER_UP
 from shellparts.pattern.pieces import Piece, PieceEdge
 
 __all__ = ["SHORT_OF_MM", "Snip", "clips", "patch_names", "snips", "start_marks", "up_mark"]
@@ -28,7 +29,7 @@ _CLIP_TURN_RAD, _CLIP_LEAST_MM = 0.3, 40.0
 _TIGHT = 40.0
 #: A corner that turns into the cloth by more than this is clipped [rad].
 _CORNER_RAD = math.radians(20.0)
-_UP_WORDS, _OUT_WORDS = "up; this side out", "this side out"
+_UPPER_END = f"upper end; {OUTER_UP}"
 #: Between the words below an arrow, by the height of their capitals.
 _LINE = 1.6
 
@@ -115,7 +116,7 @@ def patch_names(piece: Piece, inside: shapely.Geometry, room: LabelRoom) -> list
             .difference(shapely.union_all([line.buffer(0.5) for line in others]))
         )
         if not home.is_empty:
-            text = patch.name + (", outside" if patch.is_tab else "")
+            text = patch.name + (", outer side" if patch.is_tab else "")
             sizes = (12.0, 9.0, 6.0, 4.0, 2.5)
             places = _level_places(
                 home, sizes, np.linspace(1.0, 0.0, 12)[1:-1], (0.0, -0.15, 0.15, -0.25, 0.25)
@@ -148,7 +149,7 @@ def up_mark(
 
     `cloth` is the piece without its lines; the letters are no larger than this [mm]; more lines follow the words.
     """
-    words = [_UP_WORDS if has_top else _OUT_WORDS, *more]
+    words = [_UPPER_END if has_top else OUTER_UP, *more]
     free = cloth.difference(shapely.union_all(room.taken))
     sizes = np.geomspace(largest_mm, 2.5, 12)
     places = _level_places(free, sizes, np.linspace(0.0, 1.0, 25), (0.0, -0.2, 0.2, -0.35, 0.35))

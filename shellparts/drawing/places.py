@@ -84,7 +84,7 @@ def _beyond(foot: Array, ring: Array) -> Array:
     return np.asarray((shapely.Polygon(foot) if largest.is_empty else largest).exterior.coords)
 
 
-def places_page(design: Design, pattern: Pattern) -> NotedPage:
+def places_page(design: Design, pattern: Pattern, room_mm: tuple[float, float] | None = None) -> NotedPage:
     """Draw the page of places.
 
     Parameters
@@ -92,6 +92,9 @@ def places_page(design: Design, pattern: Pattern) -> NotedPage:
     design : Design
     pattern : Pattern
         Of the same design.
+    room_mm : (float, float), optional
+        Paper that the drawing fills, along and across, at any scale [mm]; a page of its own, at a usual scale, unless
+        given.
 
     Returns
     -------
@@ -107,7 +110,8 @@ def places_page(design: Design, pattern: Pattern) -> NotedPage:
     everything = np.concatenate([ring, *outside])
     low, high = everything.min(axis=0), everything.max(axis=0)
     size = high - low
-    scale = fitting_scale(float((size / np.array(_ROOM_MM)).max()))
+    least = float((size / np.array(room_mm or _ROOM_MM)).max())
+    scale = fitting_scale(least) if room_mm is None else least
     strokes = [stroke_of_points(Layer.CUTTING, ring, closed=True)]
     strokes += [stroke_of_points(Layer.CUTTING, points) for points in outside]
     cap = _CAP * radius

@@ -44,7 +44,7 @@ class CutPiece:
     count : int
         How many are cut.
     outline : (n, 2) array of float
-        The cutting line [mm], seen from the right side of the cloth; closed without repeating the first
+        The cutting line [mm], seen from the outer side of the cloth; closed without repeating the first
         point.
     grain_deg : float
         Direction of the weave in the piece's own coordinates [deg].

@@ -1,4 +1,7 @@
-"""Names of pieces: what it is, what it meets, and a number where that is not enough."""
+"""Names of pieces: what it is, what it meets, and a number where that is not enough; names of the sides of cloth.
+
+Glossary: the *outer side* of a piece is the one that is seen from outside when the room stands.
+"""
 
 import re
 from collections import Counter, defaultdict
@@ -12,7 +15,10 @@ from shellparts.pattern.alike import PieceClass
 from shellparts.pattern.pieces import Piece, PieceEdge, Seam
 from shellparts.pattern.seam_kinds import JOIN
 
-__all__ = ["in_short", "piece_names", "with_words"]
+__all__ = ["INNER_UP", "OUTER_UP", "in_short", "piece_names", "with_words"]
+
+#: How a piece lies, wherever it is drawn or told.
+OUTER_UP, INNER_UP = "outer side up", "inner side up: turned over"
 
 
 def _base(sheet: str, graph: SeamGraph) -> str:

@@ -22,6 +22,7 @@ from shellparts.parameters.part import PANEL, PATCH, Part, Role
 from shellparts.parameters.reinforcement import Reinforcement
 from shellparts.pattern.cutting import cutting_line
 from shellparts.pattern.pieces import Piece, PieceEdge, PlacedPatch, Seam
+from shellparts.pattern.tab_loops import check_loop, loop_mm
 from shellparts.unroll.outline import FlatEdge, FoldLine, Form, Loop, Outline
 
 __all__ = ["with_patches"]
@@ -33,10 +34,6 @@ _EDGE_MM = 10.0
 _CORNER_RAD = math.radians(15.0)
 #: Rows around a rim patch are straightened to within this [mm].
 _RIM_SAGITTA_MM = 0.2
-
-
-#: Share of a folded tab that is left unsewn as its loop.
-_LOOP = 1 / 3
 
 
 @frozen(eq=False)
@@ -121,8 +118,8 @@ def _corners(piece: Piece, partners: _Partners) -> Iterator[Array]:
 
 def _tab_places(
     piece: Piece, graph: SeamGraph, inside: shapely.Geometry, size: Reinforcement
-) -> Iterator[Array]:
-    """Middles of tabs along the foot, evenly over each stretch of it."""
+) -> Iterator[tuple[int, Array]]:
+    """Middles of tabs along the foot, evenly over each stretch of it, each with the key of its stretch."""
     for foot in (*piece.outline.outer.edges, *(fold.edge for fold in piece.outline.folds)):
         count = math.ceil(foot.length_mm / size.tab_spacing)
         if foot.key not in graph.feet or foot.length_mm < 2 * size.tab_width:
@@ -131,7 +128,7 @@ def _tab_places(
             at = foot.at(foot.length_mm * (i + 0.5) / count)[0]
             half = size.tab_width / 2
             if inside.covers(shapely.box(at[0] - half, at[1], at[0] + half, at[1] + size.tab_length / 2)):
-                yield at
+                yield foot.key, at
 
 
 def _box(width: float, height: float) -> Array:
@@ -201,12 +198,14 @@ def with_patches(
                 name = name if rims[tube.opening] == 1 else f"{name}_{rims[tube.opening]}"
                 found.put(piece, name, ring - middle, middle)
         if size.tabs:
-            for at in _tab_places(piece, graph, inside, size):
+            for foot, at in _tab_places(piece, graph, inside, size):
+                for edge in (one for one in piece.edges if foot in {flat.key for flat in one.flat}):
+                    check_loop(edge, partners.seams, size)
                 if size.patches:
                     high = size.tab_length / 2
                     box = _box(2 * size.tab_width, high) + np.array([0.0, high / 2])
                     found.put(piece, "patch_tab", box, at)
-                half, loop = size.tab_length / 2, _LOOP * size.tab_length / 2
+                half, loop = size.tab_length / 2, loop_mm(size.tab_length)
                 rows = _box(size.tab_width, half - loop) + np.array([0.0, (half + loop) / 2])
                 wide = size.tab_width / 2
                 free = np.array([[-wide, loop], [-wide, 0.0], [wide, 0.0], [wide, loop]]) + at

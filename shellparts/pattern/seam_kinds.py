@@ -94,13 +94,13 @@ FINISHES: dict[EdgeFinish, Make] = {
     EdgeFinish.REINFORCED: Make(
         (2,),
         1.0,
-        "sew the strip on inside, one edge of it on the cutting line of the opening, a row near each edge",
+        "sew the strip on the inner side, one edge of it on the cutting line of the opening, a row near each edge",
     ),
     EdgeFinish.PATCHED: Make(
         (2,),
         1.0,
-        "patches inside, a row all around; turn in the long sides of a tab, fold it in half outside with its fold "
-        "where the loop is drawn, sew a box with a cross and leave the loop open",
+        "patches on the inner side, a row all around; turn in the long sides of a tab, fold it in half on the outer "
+        "side with its fold where the loop is drawn, sew a box with a cross and leave the loop open",
     ),
     EdgeFinish.CUT: Make((), 1.0, "cut the opening along its cutting line, through cloth and patch together"),
     EdgeFinish.FITTED: Make(

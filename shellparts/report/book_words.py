@@ -82,7 +82,7 @@ DAY = ("Putting up", "Setting the vent", "Before and with the first visitors")
 BEFORE_CUTTING = (
     "A paper model was folded, and the doorway is where it should be",
     "The cloth was measured on the bench: width, length, usable edge",
-    "The right side of the cloth is known, and which side of each piece the layout turns up",
+    "The outer side of the cloth is known, and which side of each piece the layout turns up",
     "Every notch is chalked and carried over the edge, every panel has its number",
     "One edge and one diagonal of each piece were measured against its page",
 )
@@ -94,7 +94,6 @@ BEFORE_SWITCHING_ON = (
     "switch",
     "The way out is clear, the bags lie ready beside it",
     NO_FLAME,
-    "The adults at the doorway and inside know the drill",
 )
 BEFORE_PEOPLE = (
     "Ballast lies inside as the list says, against the wall, none of it in the way out",

@@ -101,7 +101,7 @@ def _long(mm: float, marking: Marking) -> str:
 def _cords(
     found: Sequence[Fitting], workshop: Workshop, marking: Marking, tab_N: float | None
 ) -> Iterator[MaterialLine]:
-    drawn = [one.length_mm + workshop.knots_mm for one in found if one.part == "drawcord"]
+    drawn = [one.length_mm for one in found if one.part == "drawcord"]
     ties = [one.length_mm for one in found if one.part == "tie" for _ in range(one.count)]
     if not drawn and not ties:
         return
@@ -144,7 +144,7 @@ def buy_lines(
     """
     prices: Prices = workshop.prices
     graph = SewingGraph.of(pattern)
-    found = list(fittings_of(graph))
+    found = list(fittings_of(graph, workshop.knots_mm))
     made = (
         f"{_long(1000.0 * order.thread_m, marking)} for {_long(order.seam_length_mm, marking)} of seams and "
         f"{_long(order.hem_length_mm, marking)} of hems, row by row as in the sewing order, waste included, "

@@ -10,6 +10,7 @@ from shellparts.loads.hazards import Hazard, HazardFound
 from shellparts.loads.outdoors import OutdoorNo
 from shellparts.loads.results import Must, Verdict
 from shellparts.loads.way_out import STAND_MM
+from shellparts.report.adult_words import practised
 from shellparts.report.words import bags_in_words, chance, figure, span, time_span
 
 __all__ = ["danger_words", "lacking_words", "other_words", "step_words"]
@@ -41,10 +42,7 @@ def _fan(share: float) -> str:
 
 
 def _attendants(verdict: Verdict, step: ChangeStep) -> str:
-    return (
-        f"{step.amount:.0f} adults practise what to do when the fan stops (now {verdict.drawn.site.attendants}): one "
-        "stays at the doorway, the others inside."
-    )
+    return practised(round(step.amount), verdict.drawn.site.attendants)
 
 
 _STEPS: dict[Change, Callable[[Verdict, ChangeStep], str]] = {

@@ -5,12 +5,12 @@ that follows are for the room with the changes made. What is not here stands on 
 """
 
 import math
-import re
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
 
 from shellparts.base.counted import counted
 from shellparts.base.ranges import Range
+from shellparts.base.unparted import NO_BREAK, unparted
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
 from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
@@ -18,6 +18,7 @@ from shellparts.loads.settings import SURE_CHANCE, clips_each_side
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.parameters.readings import ReadingKind
 from shellparts.parameters.site import AgeGroup, FloorKind
+from shellparts.report.adult_words import adults_of, bags_laid_by, fan_stopped
 from shellparts.report.change_words import danger_words, lacking_words, step_words
 from shellparts.report.subject import Subject
 from shellparts.report.words import (
@@ -48,11 +49,6 @@ LINES = 45  # of the screen at most
 #: The ends of the water in a U tube on a slope of 1 in 20 stand this far apart for each pascal [mm]: the head of
 #: water, 1/9.80665 mm, times 20.
 TUBE_MM_PA = 20.0 / 9.80665
-_GLUE = "\N{NO-BREAK SPACE}"
-_NUMBER_UNIT = re.compile(
-    r"(\d) (Pa|kg|g/m2|s|min|m|cm|mm|C|L/s|ppm|m/s|in 100|ft|lb|sq ft|cu ft|oz/sq yd|mph"
-    r"|in(?= (?:open|apart|high|clear|up|away)))\b"
-)
 #: Room to spare under a ceiling [mm]: ours.
 _CEILING_MM = 300.0
 _HEADS = {
@@ -79,9 +75,8 @@ _GROUPS = {
 
 def wrapped(text: str, first: str = "  ", rest: str = "  ") -> Iterator[str]:
     """Lines of a paragraph; no line ends between a number and its unit."""
-    glued = _NUMBER_UNIT.sub(rf"\1{_GLUE}\2", text)
-    for line in textwrap.wrap(glued, WIDTH, initial_indent=first, subsequent_indent=rest):
-        yield line.replace(_GLUE, " ")
+    for line in textwrap.wrap(unparted(text), WIDTH, initial_indent=first, subsequent_indent=rest):
+        yield line.replace(NO_BREAK, " ")
 
 
 def numbered(sentences: Iterable[str]) -> Iterator[str]:
@@ -242,8 +237,8 @@ def _bags_laid(after: Verdict) -> str:
     )
     where = "on the flap" if room.flap_area_m2 > 0.0 else "on the hem"
     return (
-        f"Bags: fan at {slow!r}, {vent}, hands on the foot outside; {more} till the way out stands. Two adults lay "
-        f"them inside, {where} against the wall, and come out. Nobody crawls under limp cloth."
+        f"Bags: fan at {slow!r}, {vent}, hands on the foot outside; {more} till the way out stands. "
+        f"{bags_laid_by(adults_of(after), f'{where} against the wall')}. Nobody crawls under limp cloth."
     )
 
 
@@ -280,8 +275,8 @@ def drill(subject: Subject) -> str:
     first = (
         "everybody walks out at once"
         if after.musts[Must.OUT_IN_TIME] is Grade.MET
-        else f"one adult holds the doorway up and sends people out, walking: reckon with {out} out in time. The "
-        "rest stay low, the other adults hold the cloth up off them, over the smallest first"
+        else f"one adult holds the doorway up and sends people out, walking: reckon with {out} out in time. "
+        f"{fan_stopped(adults_of(after))}"
     )
     helps = [
         f"{words} ({people_in_words(min(found.people, people.inside))} out in time)"

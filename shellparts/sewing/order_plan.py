@@ -70,7 +70,7 @@ def _cuts(graph: SewingGraph) -> Iterator[Task]:
 
 def _fitted(graph: SewingGraph) -> Iterator[Task]:
     """Clips, cords and ties, when all is sewn."""
-    found = [fitting.place for fitting in fittings_of(graph)]
+    found = [fitting.place for fitting in fittings_of(graph, knots_mm=0.0)]
     edges = tuple(place for place in found if place[1] != "tab")
     ties = tuple(place for place in found if place[1] == "tab")
     if found:

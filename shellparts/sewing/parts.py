@@ -63,7 +63,7 @@ class Fitting:
     count : int
         How many there.
     length_mm : float
-        Of cord, each, without what its knots need [mm]; 0 of clips.
+        Of cord as it is cut, each, its knots included [mm]; 0 of clips.
     """
 
     part: str
@@ -124,14 +124,14 @@ def vents_of(graph: SewingGraph) -> Iterator[tuple[Place, Place]]:
                     yield own, across
 
 
-def fittings_of(graph: SewingGraph) -> Iterator[Fitting]:
-    """All clips, drawcords and ties, sheet by sheet."""
+def fittings_of(graph: SewingGraph, knots_mm: float) -> Iterator[Fitting]:
+    """All clips, drawcords and ties, sheet by sheet; every drawcord is longer than its channel for knots [mm]."""
     for sheet in graph.sheets.values():
         for edge in sheet.edges:
             if edge.clips_mm and sheet.kind.role is Role.TUBE:
                 yield Fitting("clip", (sheet.name, edge.id), len(edge.clips_mm))
             if sheet.kind.drawn and edge.role is EdgeRole.HEM:
-                yield Fitting("drawcord", (sheet.name, edge.id), 1, edge.length_mm)
+                yield Fitting("drawcord", (sheet.name, edge.id), 1, edge.length_mm + knots_mm)
         ties = sheet.patches.count("tab")
         if ties:
             yield Fitting("tie", (sheet.name, "tab"), ties, TIE_MM)

@@ -18,10 +18,10 @@ from attrs import evolve, frozen
 
 from shellparts.body.seams import EdgeRole
 from shellparts.parameters.part import Role
+from shellparts.pattern.hems import HemTurns, hem_turns
 from shellparts.pattern.pieces import PieceEdge
 from shellparts.pattern.seam_kinds import EdgeFinish
 from shellparts.sewing.bundle import Place, SewingGraph
-from shellparts.sewing.hems import HemTurns, hem_turns
 from shellparts.sewing.order_steps import Action, SewingOrder, Step
 from shellparts.sewing.runs import runs_of
 

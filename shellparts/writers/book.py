@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
 
+from shellparts.base.unparted import unparted
 from shellparts.base.version import VERSION
 from shellparts.drawing.blocks import Block, Chapter
 from shellparts.drawing.paper import POINTS_PER_MM
@@ -15,6 +16,8 @@ __all__ = ["write_book"]
 _MM = POINTS_PER_MM
 #: Around the text, at its head, and between the columns of the contents [mm].
 _MARGIN_MM, _HEAD_MM, _GAP_MM = 18.0, 12.0, 8.0
+#: The heading of the contents takes so much [mm], and a line of them so much above and below [points].
+_CONTENTS_MM, _CLOSE = 12.0, 0.2
 _GREY, _RULE = "#4a463e", "#b9b2a3"
 
 
@@ -22,8 +25,25 @@ def _close() -> Any:
     """Lines of the contents, one close below the other."""
     from reportlab.platypus import TableStyle
 
-    flat = [(side, (0, 0), (-1, -1), 0.2) for side in ("TOPPADDING", "BOTTOMPADDING")]
+    flat = [(side, (0, 0), (-1, -1), _CLOSE) for side in ("TOPPADDING", "BOTTOMPADDING")]
     return TableStyle([*flat, ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)])
+
+
+def _line_height(words: str, style: Any, width: float) -> float:
+    """What a line of the contents takes, which is broken where it is long [points]."""
+    from reportlab.platypus import Paragraph
+
+    return float(Paragraph(escape(unparted(words)), style).wrap(width, 1e6)[1]) + 2.0 * _CLOSE
+
+
+def _half(heights: Sequence[float]) -> float:
+    """How tall two columns are that hold these lines one after the other, and are as short as they can be [points]."""
+    whole, first = sum(heights), 0.0
+    for one in heights:
+        if first >= whole - first:
+            break
+        first += one
+    return max(first, whole - first)
 
 
 def write_book(
@@ -46,6 +66,7 @@ def write_book(
     from reportlab.platypus import (
         BaseDocTemplate,
         Frame,
+        FrameBreak,
         NextPageTemplate,
         PageBreak,
         PageTemplate,
@@ -72,7 +93,7 @@ def write_book(
                 level, words, key = flowable.entry
                 self.canv.bookmarkPage(key)
                 self.canv.addOutlineEntry(words, key, level, closed=True)
-                self.notify("TOCEntry", (level, escape(words), self.page, key))
+                self.notify("TOCEntry", (level, escape(unparted(words)), self.page, key))
                 self.chapter = self.chapter if level else words
 
     def numbered(canvas: Any, document: Any) -> None:
@@ -95,11 +116,24 @@ def write_book(
         canvas.setLineWidth(0.5)
         canvas.line(edge, tall - edge - 2 * _MM, wide - edge, tall - edge - 2 * _MM)
 
+    story = [setter.words(title, "title"), setter.words(under, "under")]
+    first = next((i for i, block in enumerate(blocks) if isinstance(block, Chapter)), len(blocks))
+    story += [flowable for block in blocks[:first] for flowable in setter.set(block)]
+    laid = [flowable for block in blocks[first:] for flowable in setter.set(block)]
     column = (width - _GAP_MM * _MM) / 2.0
-    halves = [Frame(edge + k * (width - column), edge, column, height, 0, 0, 0, 0) for k in range(2)]
+    lines = [setter.styles["line"], setter.styles["step"]]
+    heights = [_line_height(words, lines[level], column) for level, words in setter.pass_.headings]
+    below = height - _CONTENTS_MM * _MM
+    short = min(below, _half(heights) + 1.0)
     bare = BARE_MM * _MM
     pages = [PageTemplate("page", [Frame(edge, edge, width, height, 0, 0, 0, 0)], onPageEnd=running)]
-    pages.append(PageTemplate("contents", halves, onPageEnd=running))
+    for name, top, tall_mm in (("contents", below, short), ("more contents", height, height)):
+        frames = [
+            Frame(edge + k * (width - column), edge + top - tall_mm, column, tall_mm, 0, 0, 0, 0)
+            for k in range(2)
+        ]
+        head_frame = [Frame(edge, edge + top, width, height - top, 0, 0, 0, 0)] * (top < height)
+        pages.append(PageTemplate(name, [*head_frame, *frames], onPageEnd=running))
     for name, size in (("bare", (wide, tall)), ("lying", (tall, wide))):
         frame = Frame(bare, bare, size[0] - 2 * bare, size[1] - 2 * bare, 0, 0, 0, 0)
         pages.append(PageTemplate(name, [frame], onPageEnd=numbered, pagesize=size))
@@ -112,14 +146,11 @@ def write_book(
         creator=f"shellparts {VERSION}",
         invariant=1,
     )
-    levels = [setter.styles["line"], setter.styles["step"]]
-    contents = TableOfContents(levelStyles=levels, dotsMinLevel=0, tableStyle=_close())
-    first = next((i for i, block in enumerate(blocks) if isinstance(block, Chapter)), len(blocks))
-    story = [setter.words(title, "title"), setter.words(under, "under")]
-    story += [flowable for block in blocks[:first] for flowable in setter.set(block)]
-    story += [NextPageTemplate("contents"), PageBreak(), setter.words("Contents", "chapter"), contents]
-    story += [NextPageTemplate("page")]
-    story += [flowable for block in blocks[first:] for flowable in setter.set(block)]
+    contents = TableOfContents(levelStyles=lines, dotsMinLevel=0, tableStyle=_close())
+    story += [NextPageTemplate("contents"), PageBreak(), setter.words("Contents", "chapter")]
+    story += [FrameBreak(), NextPageTemplate("more contents"), contents, NextPageTemplate("page")]
+    story += [PageBreak()] * bool(laid)
+    story += laid
     # Packed pages as they are: written in letters, which every reader would undo, they take longer and are larger.
     in_letters, rl_config.useA85 = rl_config.useA85, 0
     try:

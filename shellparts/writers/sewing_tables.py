@@ -153,7 +153,7 @@ def write_strips(pattern: Pattern, marking: Marking, path: Path) -> None:
         *lengths("width length", marking),
         *columns("how"),
     )
-    inside = "inside, one edge of it on the cutting line, its ends overlapping"
+    inside = "inner side, one edge of it on the cutting line, its ends overlapping"
     over = "inside, over the allowances of the seam, its middle on the seam"
     rows = [
         (
@@ -169,8 +169,13 @@ def write_strips(pattern: Pattern, marking: Marking, path: Path) -> None:
     write_table(path, head, rows)
 
 
-def write_fittings(order: SewingOrder, pattern: Pattern, marking: Marking, path: Path) -> None:
-    """One row for every place that clips, a cord or ties are put on; ``from_start`` is along the edge by tape."""
+def write_fittings(
+    order: SewingOrder, pattern: Pattern, marking: Marking, knots_mm: float, path: Path
+) -> None:
+    """One row for every place that clips, a cord or ties are put on; ``from_start`` is along the edge by tape.
+
+    ``cord_each`` is what is cut of cord, that for knots [mm] with it.
+    """
     head = (
         *columns("part count"),
         Column("place", show=_place),
@@ -181,7 +186,7 @@ def write_fittings(order: SewingOrder, pattern: Pattern, marking: Marking, path:
     step = next((one.number for one in order.steps if one.task.action is Action.FIT), None)
     graph = SewingGraph.of(pattern)
     rows = []
-    for one in fittings_of(graph):
+    for one in fittings_of(graph, knots_mm):
         at = graph.edge(one.place).clips_mm if one.part == "clip" else None
         rows.append((one.part, one.count, one.place, step, one.length_mm or None, at))
     write_table(path, head, rows)

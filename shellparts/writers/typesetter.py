@@ -15,8 +15,9 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 import numpy as np
-from attrs import define
+from attrs import define, field
 
+from shellparts.base.unparted import unparted
 from shellparts.drawing.blocks import (
     Block,
     Boxes,
@@ -44,14 +45,17 @@ BARE_MM = 7.0
 _PENS = 0.45
 _INK, _PALE, _RULE = "#1c1c1c", "#f1ede4", "#b9b2a3"
 FONT, _BOLD = "BookSans", "BookSans-Bold"
-#: Most of a page's height that one figure takes, and what a chapter needs that follows on [-].
-_TALLEST, _ROOM = 0.8, 0.38
+#: Of a page's height: the most that one figure takes, what a chapter needs that follows on, and what of a page must be
+#: left for one that begins a page to begin on this one: a page less than a third full is waste [-].
+_TALLEST, _ROOM, _BARELY_BEGUN = 0.8, 0.38, 0.66
 #: Rows of a table that stand with what is above it; one that is hardly longer is not broken.
 _KEPT_ROWS, _UNBROKEN_ROWS = 4, 7
 #: Fewer of its last rows do not stand on the next page alone.
 _LEFT_ROWS = 3
 #: Letters of a table, the distance of its lines, and the white at the sides of a cell [points].
 _CELL, _CELL_LINE, _CELL_SIDES = 8.2, 10.6, (2.0, 4.0)
+#: In a line of the contents, kept for the number of the page [points].
+_PAGE_ENDS = 22.0
 #: White above and below a cell, and a row of one line [points].
 _CELL_ENDS = 2.2
 _ROW = _CELL_LINE + 2.0 * _CELL_ENDS
@@ -88,11 +92,11 @@ def _styles() -> dict[str, Any]:
         "section": style(
             "section", fontName=_BOLD, fontSize=11.5, leading=15, spaceBefore=7, spaceAfter=3, keepWithNext=1
         ),
-        "step": style("step", fontSize=7.2, leading=8.4, leftIndent=12, spaceAfter=0),
+        "step": style("step", fontSize=8.0, leading=9.8, leftIndent=12, rightIndent=_PAGE_ENDS, spaceAfter=0),
         "caption": style("caption", fontSize=8.2, leading=11, textColor="#4a463e", spaceAfter=8),
         "cell": style("cell", fontSize=_CELL, leading=_CELL_LINE, spaceAfter=0),
         "head": style("head", fontName=_BOLD, fontSize=_CELL, leading=_CELL_LINE, spaceAfter=0),
-        "line": style("line", fontSize=8.6, leading=11, spaceAfter=0),
+        "line": style("line", fontSize=9.2, leading=12.2, rightIndent=_PAGE_ENDS, spaceAfter=0),
     }
 
 
@@ -106,6 +110,15 @@ def _printed(text: str) -> str:
     text = re.sub(r"(?<![\w'])'(\w[^']*)'(?!\w)", "\u2018\\1\u2019", text)
     text = re.sub(r"(?<=[^\W\d_])'(?=\w)|(?<=s)'(?=\s)", "\u2019", text)
     return re.sub(r'(?<![\w"=])"(\w[^"]*)"(?!\w)', "\u201c\\1\u201d", text)
+
+
+def _narrow(text: str, font: str, width: float) -> str:
+    """A cell's words, their figures with their units unless that is wider than the column [points]."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    kept = unparted(text)
+    longest = max(stringWidth(word, font, _CELL) for word in kept.split(" "))
+    return kept if longest <= width - sum(_CELL_SIDES) else text
 
 
 def _around(drawing: Drawing) -> tuple[Any, Any]:
@@ -125,7 +138,7 @@ class _Pass:
     """Pages are laid at least twice, for the contents; only what is laid last is painted."""
 
     laid: int = 0
-    headings: int = 0
+    headings: list[tuple[int, str]] = field(factory=list)  # Level and words
 
     @property
     def stays(self) -> bool:
@@ -217,20 +230,27 @@ class Typesetter:
         self._bare = [side * _MM - 2.0 * BARE_MM * _MM - 1.0 for side in paper_mm]
         self._figure = _figure_class()
         self.pass_ = _Pass()
+        self._after_alone = False
         self._paragraph = _unpainted(Paragraph, self.pass_)
         self._long_table = _table_class(self.pass_)
 
     def words(self, text: str, style: str) -> Any:
-        """A paragraph."""
-        return self._paragraph(_marked(text), self.styles[style])
+        """A paragraph; figures stay with their units."""
+        return self._paragraph(_marked(unparted(text)), self.styles[style])
 
     def set(self, block: Block) -> list[Any]:
         """What is laid for a block."""
+        alone = isinstance(block, Figure) and block.alone
+        self._after_alone, after_alone = alone, self._after_alone
+        return self._set(block, after_alone)
+
+    def _set(self, block: Block, after_alone: bool) -> list[Any]:
         from reportlab.platypus import CondPageBreak, PageBreak
 
         match block:
             case Chapter(title, follows):
-                away = CondPageBreak(_ROOM * self._whole) if follows else PageBreak()
+                needs = _ROOM if follows else _BARELY_BEGUN
+                away = PageBreak() if after_alone else CondPageBreak(needs * self._whole)
                 return [away, self._entered(title, "chapter", 0)]
             case Section(title):
                 return [self._entered(title, "section", 1)]
@@ -269,9 +289,9 @@ class Typesetter:
 
     def _entered(self, title: str, style: str, level: int) -> Any:
         """A heading that stands in the list of contents."""
-        self.pass_.headings += 1
+        self.pass_.headings.append((level, title))
         head = self.words(title, style)
-        head.entry = level, title, f"heading-{self.pass_.headings}"
+        head.entry = level, title, f"heading-{len(self.pass_.headings)}"
         return head
 
     def _alone(self, figure: Figure) -> list[Any]:
@@ -342,7 +362,12 @@ class Typesetter:
             "**" not in text and stringWidth(text, font, _CELL) < width - sum(_CELL_SIDES) - 0.5
             for text, width in zip(texts, widths, strict=True)
         )
-        return [_printed(text) if plain else self.words(text, style) for text in texts]
+        return [
+            _printed(text)
+            if plain
+            else self._paragraph(_marked(_narrow(text, font, width)), self.styles[style])
+            for text, width in zip(texts, widths, strict=True)
+        ]
 
     def _image(self, png: bytes, share: float) -> Any:
         from reportlab.lib.utils import ImageReader

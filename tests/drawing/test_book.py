@@ -14,10 +14,15 @@ from shellparts.base.classes import evolve
 from shellparts.drawing.blocks import Chapter, Figure, Grid, Section, Words
 from shellparts.drawing.book import book_blocks
 from shellparts.drawing.book_sewing import sewing_chapter
+from shellparts.drawing.paper import book_paper
+from shellparts.drawing.piece import draw_piece
+from shellparts.drawing.places import places_page
 from shellparts.drawing.step_sketch import Marked, facing, seam_sketch
 from shellparts.drawing.strokes import Layer
 from shellparts.loads.results import Decision, Must
-from shellparts.writers.sewing_tables import write_rows
+from shellparts.parameters.workshop import Workshop
+from shellparts.report.buy_list import Extras, buy_lines
+from shellparts.writers.sewing_tables import write_fittings, write_rows, write_sewing_order, write_strips
 
 
 @pytest.fixture(scope="module")
@@ -163,6 +168,89 @@ def test_book_and_table_say_the_same_of_every_row(rooms, name, tmp_path):
                 assert (f"{line[end]} at {line[f'{end}_beside']}" if at_edge else line[end]) in said, line
             minded = line["remark"].split("; ")
         assert all(one in said for one in minded if one), line
+
+
+#: Other words for the sides of cloth than outer and inner.
+OTHER_SIDES = re.compile(
+    r"this side|\bside out|\bface[sd]? (?:up|down)|(?:right|wrong|front|back|good) side|(?:out|in)side (?:up|down|out)",
+    re.IGNORECASE,
+)
+
+
+def said_of(block):
+    """Every text of a block."""
+    texts = [getattr(block, name, "") for name in ("text", "title", "caption")]
+    texts += [*getattr(block, "items", ()), *getattr(block, "header", ())]
+    texts += [cell for row in getattr(block, "rows", ()) for cell in row]
+    drawing = getattr(block, "drawing", None)
+    return texts + ([label.text for label in drawing.labels] if drawing is not None else [])
+
+
+def test_sides_of_cloth_have_one_name_everywhere(book, tmp_path):
+    """Drawings of pieces, the book with its sketches, tables: outer side, inner side."""
+    assert OTHER_SIDES.search("up; this side out") and OTHER_SIDES.search("laid face down")
+    drawn = {piece.name: draw_piece(piece).labels for piece in book.pattern.templates}
+    told = [label.text for labels in drawn.values() for label in labels]
+    assert sum("outer side up" in text for text in told) >= 6
+    said = [text for block in flat(book_blocks(book)) for text in said_of(block)]
+    assert sum("outer side" in text for text in said) >= 3
+    write_rows(book.order, book.pattern, book.marking, tmp_path / "rows.csv")
+    write_strips(book.pattern, book.marking, tmp_path / "strips.csv")
+    write_sewing_order(book.order, book.pattern, book.marking, tmp_path / "order.csv")
+    tables = [path.read_text(encoding="utf-8") for path in tmp_path.glob("*.csv")]
+    assert [text for text in (*told, *said, *tables) if OTHER_SIDES.search(text)] == []
+
+
+def test_cord_is_as_long_in_the_book_the_table_and_the_list_of_what_to_get(book, tmp_path):
+    """For the same knots; farther apart than the channel by just these."""
+    pattern, marking, path = book.pattern, book.marking, tmp_path / "fittings.csv"
+    for knots_mm in (0.0, 450.0, 600.0):
+        workshop = Workshop(knots_mm=knots_mm)
+        write_fittings(book.order, pattern, marking, knots_mm, path)
+        with path.open(encoding="utf-8", newline="") as file:
+            (table,) = (row["cord_each_mm"] for row in csv.DictReader(file) if row["part"] == "drawcord")
+        told = marking.length(float(table))
+        lines = buy_lines(pattern, book.order, workshop, Extras(), marking)
+        assert f"1 drawcord of {told}, knots included" in next(
+            one.basis for one in lines if one.item == "cord"
+        )
+        if knots_mm != 450.0:
+            continue
+        rows = [
+            row
+            for block in flat(sewing_chapter(evolve(book, knots_mm=knots_mm)))
+            if isinstance(block, Grid)
+            for row in block.rows
+            if row[0] == "drawcord"
+        ]
+        assert [row[3].split(",")[0] for row in rows] == [told]
+        (channel,) = (
+            edge.length_mm for edge in book.where["sleeve"].edges if edge.id == rows[0][2].split()[-1]
+        )
+        assert float(table) == pytest.approx(channel + knots_mm, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "lantern_room",
+        *(pytest.param(one, marks=pytest.mark.sweep) for one in ("tide_dome", "orchard_pavilion")),
+    ],
+)
+def test_the_plan_in_the_book_is_whole_and_large_enough_to_read(rooms, name):
+    """With a picture below it or without: every name of the plan's own page, capitals of 1.8 mm as they are printed."""
+    book = book_of(rooms[name], with_stock=False)
+    whole = {label.text for label in places_page(book.design, book.pattern).drawn.drawing.labels}
+    for pictures in ((), ((b"", "the room"), (b"", "under air"))):
+        shown = next(
+            block for block in book_blocks(evolve(book, pictures=pictures)) if isinstance(block, Figure)
+        )
+        assert {label.text for label in shown.drawing.labels} == whole
+        assert min(label.height_mm for label in shown.drawing.labels) >= 1.8 - 1e-9
+        wide, tall = shown.drawing.box[1] - shown.drawing.box[0]
+        paper = book_paper(book.design.printing, book.marking.tape)
+        # Never shrunk: the text of a page is 36 mm narrower than the paper, a figure takes up to 0.8 of its height.
+        assert wide <= paper[0] - 36.0 and tall <= 0.8 * (paper[1] - 48.0)
 
 
 def test_equal_steps_share_a_card(book):

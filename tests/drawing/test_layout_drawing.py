@@ -2,6 +2,7 @@
 
 import math
 import re
+from itertools import chain
 
 import ezdxf
 import numpy as np
@@ -16,12 +17,14 @@ from shellparts.drawing.laid import laid_pieces
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME
+from shellparts.drawing.places import places_page
 from shellparts.drawing.strokes import Layer
 from shellparts.drawing.styles import SMALL_PENS
 from shellparts.drawing.tape import tape_text
 from shellparts.parameters import Marking
 from shellparts.parameters.stocks import Roll, Sheet
 from shellparts.pattern.cut_pieces import CutPiece
+from shellparts.pattern.naming import INNER_UP, OUTER_UP
 from shellparts.report.room_materials import layouts_of
 from shellparts.stock.layout import Placement, assemble, running_dimensions
 from shellparts.writers.pages import write_layouts
@@ -35,6 +38,12 @@ def job(request, rooms):
     layouts, marking = layouts_of(room.layout), room.design.marking
     pages = layout_pages(layouts, room.design.name, marking, room.pattern)
     return layouts, marking, pages, laid_pieces(layouts, room.pattern)
+
+
+@pytest.fixture(scope="module")
+def plans(rooms):
+    """The rooms from above, with the place of every piece."""
+    return [places_page(rooms[name].design, rooms[name].pattern) for name in rooms]
 
 
 def shown(pages):
@@ -65,7 +74,7 @@ def points_of(page, marking):
         listed = note.split(": ", 1)[-1].replace("\N{NO-BREAK SPACE}", " ")
         for one in listed.split(", "):
             if " / " in one:
-                yield tuple(re.sub(r"^(\(\d+\)|centre|.* at) ", "", one).split(" / ")), ()
+                yield tuple(re.sub(r"^((?:by )?\(\d+\)|centre|.* at) ", "", one).split(" / ")), ()
 
 
 def millimetres(pair, page):
@@ -111,7 +120,7 @@ def test_every_copy_is_named_by_its_place_and_says_which_side_is_up(job):
         notes = [note for page in own for note in page.drawn.notes]
         for one in row:
             title = f"{one.placed.order}. {one.sheet}"
-            side = "inner side up" if one.placed.face_down else "outer side up"
+            side = INNER_UP if one.placed.face_down else OUTER_UP
             beside = [told[k : k + 3] for k, text in enumerate(told) if text == title]
             assert any(text.startswith(side) for texts in beside for text in texts) or any(
                 note.startswith(title) and side in note for note in notes
@@ -157,6 +166,47 @@ def test_every_point_to_chalk_is_on_a_page_in_the_drawing_or_beside_it(job):
             across = tape_text(mark.across_mm, marking)
             pairs = {(zero, tape_text(mark.along_mm - zero, marking), across) for zero in map(zero_of, own)}
             assert pairs & told or mark.piece in round_ones
+
+
+def said_alone(page):
+    """Numbers of points as a person finds them on a page: on the drawing, in the notes, and those that are pointed to."""
+    drawn = [one.text for one in page.drawn.drawing.labels if one.layer is Layer.POINT]
+    notes = " ".join(page.drawn.notes).replace("\N{NO-BREAK SPACE}", " ")
+    return drawn, re.findall(r"(?<!by )\((\d+)\)", notes), re.findall(r"by \((\d+)\)", notes)
+
+
+def test_every_number_on_a_drawing_stands_in_its_notes_and_the_other_way_round(job):
+    """On the page itself, or on the pages of notes that it names; counted from 1 without a gap; no point has none."""
+    _, _, pages, _ = job
+    by_file = {page.file: page for page in pages}
+    numbered = 0
+    for page in shown(pages):
+        others = re.findall(rf"{page.file}_notes_\d+", page.heading[1])
+        assert others == [file for file in by_file if file.startswith(f"{page.file}_notes_")]
+        sides = [page, *(by_file[file] for file in others)]
+        assert all(f"These notes belong to {page.file}." in one.heading[1] for one in sides[1:])
+        drawn, noted, beside = ([*chain(*lists)] for lists in zip(*map(said_alone, sides), strict=True))
+        assert sorted(map(int, drawn)) == sorted(map(int, noted)) == list(range(1, len(drawn) + 1))
+        assert set(beside) <= set(drawn)
+        numbered += len(drawn)
+        for note in (note for one in sides for note in one.drawn.notes):
+            listed = note.split(": ", 1)[-1].replace("\N{NO-BREAK SPACE}", " ").split(", ")
+            bare = [one for one in listed if re.match(r"[\d'\" /]+ / ", one)]
+            assert not bare, (page.file, bare)
+    assert numbered > 2
+
+
+def test_words_of_a_whole_page_are_large_enough_and_clear_of_each_other(job, plans):
+    """Headings, rulers, names and notes; capitals of 1.8 mm are type of 2.5 mm."""
+    for page in (*job[2], *plans):
+        labels = page.on_paper.labels
+        assert min(label.height_mm for label in labels) >= 1.8 - 1e-9
+        heads = [one for one in labels if one.layer is Layer.WORDS and -one.at[1] < 29.0 and one.align == 0.0]
+        assert len([one for one in heads if one.at[0] < 11.0]) <= 3, page.file
+        below = [one for one in labels if one.layer is not Layer.WORDS]
+        top = min((-one.at[1] - one.height_mm for one in below), default=210.0)
+        own = max(-one.at[1] + one.height_mm / 2 for one in heads if one.at[0] < 11.0 and -one.at[1] < 25.0)
+        assert own <= top, (page.file, own, top)
 
 
 def test_a_chalked_point_is_within_the_tape_of_the_cutting_line(job):
@@ -289,7 +339,7 @@ def test_a_piece_laid_face_down_says_so():
     layout = assemble(
         Roll(name="r", width_mm=1500.0), [piece], [Placement(0, 0.0, 0.0, 600.0, face_down=True)]
     )
-    assert "face down" in {label.text for label in draw_layout(layout, Marking()).drawing.labels}
+    assert INNER_UP in {label.text for label in draw_layout(layout, Marking()).drawing.labels}
 
 
 def test_a_long_roll_takes_pages_that_meet_without_a_gap():

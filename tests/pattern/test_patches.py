@@ -1,19 +1,26 @@
 """Patches and tabs lie where the cloth is pulled, on the right piece, as often as they are cut."""
 
 import math
+import re
 from collections import Counter
 
+import numpy as np
 import pytest
 import shapely
 from attrs import evolve
 from model_rooms import FIRST_NAME, NAMES, room_of
 from room_checks import cutting_polygon, sewing_polygon
 
-from shellparts import build
+from shellparts import Design, Doorway, ParameterError, Shell, build
 from shellparts.parameters import Reinforcement
+from shellparts.parameters.allowances import SeamKind
+from shellparts.parameters.flap import Flap
+from shellparts.pattern.tab_loops import check_loop
 from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.order import sewing_order
 from shellparts.sewing.order_check import order_faults
 from shellparts.sewing.order_steps import Action, Stage, Task
+from shellparts.sewing.rows import sewn_rows
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -95,6 +102,82 @@ def test_they_can_be_left_out():
     assert (
         len(tabs.piece("panel").patches) == 3
     )  # 1.2 m of foot, no more than 0.6 m apart: 1242 mm takes three
+
+
+#: A small room; its foot is hemmed, or has a flap that is sewn on.
+SMALL = Design(
+    name="small",
+    shell=Shell(panels=6, across="3 m", height=2400),
+    doorway=Doorway(width="0.9 m", height="1.6 m", length="1 m", vent="600 mm"),
+)
+FLAPS = {"hemmed": None, "sewn on": Flap(depth=200, sewn_on=True)}
+
+
+def foot_of(pattern):
+    """The foot of a panel with tabs, the least height of a tab's box above it, and the panel."""
+    piece = next(one for one in pattern.pieces if any(placed.is_tab for placed in one.patches))
+    placed = next(one for one in piece.patches if one.is_tab)
+    foot = min(piece.edges, key=lambda edge: abs(edge.at(edge.length_mm / 2)[0] - placed.at).max())
+    return foot, float(placed.outline[:, 1].min() - placed.at[1]), piece
+
+
+def test_no_row_along_the_foot_runs_across_the_loop_of_a_tab():
+    """Over random sizes: what is accepted leaves the loop free of the rows as they are told, what is refused does not."""
+    rng, found = np.random.default_rng(7), Counter()
+    kinds = [kind.value for kind in SeamKind]
+    rooms = {name: build(evolve(SMALL, flap=flap)).pattern for name, flap in FLAPS.items()}
+    for k in range(400):
+        name = list(FLAPS)[k // len(kinds) % 2]
+        pattern = rooms[name]
+        foot, _, _ = foot_of(pattern)
+        hem, seam = rng.uniform(5.0, 60.0), rng.uniform(5.0, 60.0)
+        kind = SeamKind(kinds[k % len(kinds)])
+        narrow = seam * (0.5 if kind is SeamKind.FLAT_FELLED else 1.0)
+        seams = {
+            s.id: evolve(s, kind=kind, allowance_mm=seam, allowances_mm=(seam, narrow)) for s in pattern.seams
+        }
+        edge = evolve(foot, allowance_mm=hem if name == "hemmed" else seam)
+        size = Reinforcement(tab_length=rng.uniform(60.0, 500.0))
+        loop = size.tab_length / 2 / 3  # a third of the folded tab
+        # Where the cloth of a hem, a lap or a tape ends; the row runs 3 mm, or a quarter, inside it.
+        ends = {
+            "hemmed": hem - (min(15.0, hem / 4) if hem >= 15.0 else 0.0),
+            "sewn on": {SeamKind.FLAT_FELLED: narrow, SeamKind.TAPED: 25.0}.get(kind, seam),
+        }[name]
+        row = ends - min(3.0, ends / 4)
+        try:
+            check_loop(edge, seams, size)
+        except ParameterError as error:
+            found[name, "refused"] += 1
+            assert loop < row + 5.0 + 1e-6
+            assert re.match(
+                r"length of a tab is \d.* mm; it must be at least \d.* mm, or the rows .*Remedy: ", str(error)
+            )
+        else:
+            found[name, "taken"] += 1
+            assert loop >= row + 5.0 - 0.01
+    assert min(found[name, word] for name in ("hemmed", "sewn on") for word in ("taken", "refused")) > 20
+
+
+def test_over_a_fold_a_tab_may_be_as_short_as_any():
+    """No row runs along a fold."""
+    design = evolve(SMALL, flap=Flap(depth=200), reinforcement=Reinforcement(tab_length=60.0))
+    assert build(design).pattern.piece("tab").count > 0
+
+
+@pytest.mark.parametrize(("flap", "least"), [("hemmed", 192.0), ("sewn on", 132.0)])
+def test_a_tab_as_short_as_can_be_is_built_and_a_shorter_one_refused(flap, least):
+    """A third of half its length reaches 5 mm beyond the row: at 27 mm in a hem of 40 mm, at 17 mm in a lap of 20 mm."""
+    design = evolve(SMALL, flap=FLAPS[flap])
+    pattern = build(evolve(design, reinforcement=Reinforcement(tab_length=least))).pattern
+    _, low, piece = foot_of(pattern)
+    assert low == pytest.approx(least / 6)
+    told = [row for row in sewn_rows(sewing_order(pattern), SewingGraph.of(pattern)) if row.turns is not None]
+    feet = [row for row in told if row.edges[0][0] in piece.sheets]
+    assert feet if flap == "hemmed" else True
+    assert all(low >= row.turns.row_mm + 5.0 - 1e-6 for row in feet)
+    with pytest.raises(ParameterError, match=r"^length of a tab is .*at least.*Remedy: "):
+        _ = build(evolve(design, reinforcement=Reinforcement(tab_length=least - 1.0))).pattern
 
 
 @pytest.mark.parametrize("name", FIRST_NAME)

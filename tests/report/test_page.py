@@ -16,15 +16,16 @@ from shellparts.loads.ballast import ballast_plan
 from shellparts.loads.changes import Change, ChangeStep, OtherWay
 from shellparts.loads.hazards import Hazard, HazardFound
 from shellparts.loads.readings import MayBe, Slip
-from shellparts.loads.results import Decision, Must
+from shellparts.loads.results import Decision, Grade, Must
 from shellparts.loads.settings import SURE_CHANCE, clips_each_side
 from shellparts.loads.sinking import SinkingVariant
 from shellparts.parameters.fan_sources import fan_from_label
 from shellparts.parameters.readings import Reading, ReadingKind, reading
 from shellparts.parameters.site import FloorKind, Site, crowd_of
+from shellparts.report.adult_words import adults_of, drill_known
 from shellparts.report.change_words import danger_words, lacking_words, other_words, step_words
 from shellparts.report.load_warnings import RULES, load_warnings
-from shellparts.report.page import LINES, drill, reading_lines, screen
+from shellparts.report.page import LINES, drill, reading_lines, screen, steps
 from shellparts.report.page_more import TO_KNOW
 
 MODELS = Path(__file__).parents[2] / "models"
@@ -275,6 +276,47 @@ def test_what_helps_when_the_fan_stops_is_told():
         better = evolve(people.escape, variant=variant, people=99)
         after = evolve(subject.plan.after, people=evolve(people, escapes=(people.escape, better)))
         assert words in drill(evolve(subject, plan=evolve(subject.plan, after=after)))
+
+
+#: Words for adults that are wrong for so many: one, two, three or more.
+WRONG_FOR_ADULTS = (
+    r"[Tt]wo adults|(?:the )?others? inside|other adult|[Tt]he adults|those inside know|\b1 adults|the one inside",
+    r"[Oo]ther adults|the others inside|[Tt]he adults|those inside know|[Oo]ne adult lays",
+    r"other adult\b|the other inside|the one inside|[Oo]ne adult lays",
+)
+
+
+def with_adults(subject, count):
+    """A room that so many adults look after, and nobody else."""
+    after = subject.plan.after
+    site = evolve(after.drawn.site, attendants=count)
+    people = evolve(
+        after.people, crowd=crowd_of(children=8), said=True, escapes=(evolve(after.people.escape, people=3),)
+    )
+    musts = {**after.musts, Must.OUT_IN_TIME: Grade.CARE}
+    changed = evolve(after, drawn=evolve(after.drawn, site=site), people=people, musts=musts)
+    return evolve(subject, plan=evolve(subject.plan, after=changed))
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 7])
+def test_words_for_adults_follow_their_number(count):
+    """On the screen, in the steps, in the drill, in the checks and in the changes."""
+    subject = with_adults(case(CASES[0]).air, count)
+    after = subject.plan.after
+    told = [*steps(subject), drill(subject), drill_known(adults_of(after))]
+    told.append(step_words(after, ChangeStep(Change.ATTENDANTS, float(count))))
+    assert sum(bool(re.search(r"\badults?\b", words)) for words in told) == 4
+    wrong = re.compile(WRONG_FOR_ADULTS[min(count, 3) - 1])
+    assert [words for words in told if wrong.search(words)] == []
+    assert [words for words in (unwrapped(screen(subject)),) if wrong.search(words)] == []
+
+
+def test_adults_of_the_crowd_count_where_they_are_more():
+    subject = with_adults(case(CASES[0]).air, 1)
+    after = subject.plan.after
+    for adults, least in ((0, 1), (1, 1), (4, 4)):
+        crowd = crowd_of(children=8, adults=adults)
+        assert adults_of(evolve(after, people=evolve(after.people, crowd=crowd))) == least
 
 
 def test_a_room_named_and_one_unnamed_have_a_head():

@@ -100,6 +100,41 @@ def test_no_text_is_cut_off_or_covers_another(lantern_file):
         assert (common <= COVERED * least).all(), (number, int((common > COVERED * least).sum()))
 
 
+#: What measures are told in, as a reader knows them.
+UNITS = r"(?:mm|cm|m|m2|m3|kg|g/m2|Pa|N|s|min|h|%|ppm|ft|in|lb|oz|l/s|m/s|sq ft|cu ft|\d+/\d+)(?![\w/])"
+PARTED = re.compile(rf"(?:\d(?:\r?\n)+{UNITS}|\b(?:ft|[Ss]tep|[Pp]age|S)(?:\r?\n)+\d)")
+
+
+def test_no_figure_is_parted_from_its_unit_by_the_end_of_a_line(lantern_file, in_feet):
+    assert PARTED.search("a strip 5\r\ncm wide") and PARTED.search("16 ft\n4 1/2 in")
+    for pages in (BookPages(lantern_file), in_feet):
+        texts = [re.sub(r"Sewing, step by step\r?\n", "", text) for text in pages.texts]
+        assert sum(len(re.findall(rf"\d {UNITS}", text)) for text in texts) > 300
+        assert [found[0] for text in texts for found in PARTED.finditer(text)] == []
+
+
+def filled(page):
+    """How much of its height between the heads a page uses, and how much of its width [-]."""
+    boxes, (wide, tall) = letters_of(page), page.get_size()
+    low, high = 18.0 * MM, tall - 33.0 * MM
+    inner = boxes[(boxes[:, 1] > low) & (boxes[:, 3] < high)]
+    return (high - inner[:, 1].min()) / (high - low), (inner[:, 2].max() - inner[:, 0].min()) / wide
+
+
+def test_no_page_is_nearly_empty_and_the_contents_use_both_columns(lantern_file, in_feet):
+    """But for the title, the last page, and those that lie on their side for one drawing."""
+    for pages in (BookPages(lantern_file), in_feet):
+        contents, *others = list(pages.document)[1:-1]
+        upright = [page for page in others if page.get_width() < page.get_height()]
+        assert len(upright) > 20 and all(filled(page)[0] > 1 / 3 for page in upright)
+        boxes = letters_of(contents)
+        middle = contents.get_width() / 2
+        ends = [boxes[side][:, 1] for side in (boxes[:, 2] < middle, boxes[:, 0] > middle)]
+        lowest = [float(one[one > 18.0 * MM].min()) for one in ends]  # above the page's number
+        assert abs(lowest[0] - lowest[1]) < 25.0
+        assert filled(contents)[1] > 0.75
+
+
 @pytest.mark.sweep
 @pytest.mark.parametrize("name", ["tide_dome", "orchard_pavilion"])
 def test_the_book_names_everything_of_the_other_models(name):

@@ -1,0 +1,76 @@
+"""What adults do, told for as many as there are: one, two, more.
+
+Glossary: *adults* are those who look after the room and have practised, or those of the crowd if they are more. Where
+nobody is named one is needed all the same.
+"""
+
+from shellparts.loads.results import Verdict
+from shellparts.parameters.site import AgeGroup
+
+__all__ = ["adults_of", "bags_laid_by", "drill_known", "fan_stopped", "practised"]
+
+_GROWN = (AgeGroup.WOMEN_30_39, AgeGroup.MEN_30_39)
+#: For one, for two, for more.
+_LAY = (
+    "One adult lays them inside, {where}, and comes out",
+    "Two adults lay them inside, {where}, and come out",
+    "Two adults lay them inside, {where}, and come out",
+)
+_FAN_STOPPED = (
+    "The rest stay low and hold the cloth up off the smallest first",
+    "The rest stay low, the other adult holds the cloth up off them, over the smallest first",
+    "The rest stay low, the other adults hold the cloth up off them, over the smallest first",
+)
+_PRACTISED = (
+    "1 adult practises what to do when the fan stops (now {now}) and stays at the doorway.",
+    "2 adults practise what to do when the fan stops (now {now}): one stays at the doorway, the other inside.",
+    "{count} adults practise what to do when the fan stops (now {now}): one stays at the doorway, the others inside.",
+)
+_KNOWN = (
+    "The adult at the doorway knows the drill",
+    "The adult at the doorway and the one inside know the drill",
+    "The adult at the doorway and those inside know the drill",
+)
+
+
+def _for(words: tuple[str, str, str], count: int) -> str:
+    return words[min(max(count, 1), 3) - 1]
+
+
+def adults_of(verdict: Verdict) -> int:
+    """How many adults there are: those who have practised, or those of a crowd that was named, if they are more."""
+    people = verdict.people
+    crowd = sum(part.count for part in people.crowd if part.group in _GROWN) if people.said else 0
+    return max(verdict.drawn.site.attendants, crowd)
+
+
+def bags_laid_by(adults: int, where: str) -> str:
+    """Who lays the bags inside, and where.
+
+    Examples
+    --------
+    >>> bags_laid_by(1, "on the flap")
+    'One adult lays them inside, on the flap, and comes out'
+    """
+    return _for(_LAY, adults).format(where=where)
+
+
+def fan_stopped(adults: int) -> str:
+    """What people do inside while one adult holds the doorway up."""
+    return _for(_FAN_STOPPED, adults)
+
+
+def practised(adults: int, now: int) -> str:
+    """That so many practise, and where they stay."""
+    return _for(_PRACTISED, adults).format(count=adults, now=now)
+
+
+def drill_known(adults: int) -> str:
+    """Who must know the drill before the fan is switched on.
+
+    Examples
+    --------
+    >>> drill_known(1)
+    'The adult at the doorway knows the drill'
+    """
+    return _for(_KNOWN, adults)
