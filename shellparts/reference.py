@@ -80,13 +80,17 @@ def _is_ours(kind: Any) -> bool:
     return inspect.isclass(kind) and attrs.has(kind) and kind.__module__.startswith("shellparts.")
 
 
+def _of_fields(kind: Any) -> bool:
+    """Whether readers make it of fields, and what else it has is for the library."""
+    return hasattr(kind.__init__, "of_fields")
+
+
 def _types_given(thing: Any) -> Iterator[str]:
     """Types of what a function gives, or of what an object has and gives."""
     if inspect.isfunction(thing):
         yield _type(inspect.signature(thing).return_annotation)
     elif _is_ours(thing):
-        made_by_readers = hasattr(thing.__init__, "__wrapped__")
-        yield from () if made_by_readers else (_type(_given(one.type)) for one in attrs.fields(thing))
+        yield from () if _of_fields(thing) else (_type(_given(one.type)) for one in attrs.fields(thing))
         for _, inner, _ in _own(thing):
             yield _type(inspect.signature(inner).return_annotation)
 
@@ -123,8 +127,7 @@ def _entry(name: str, thing: Any) -> list[str]:
         fields = {
             one.alias: (_type(_given(one.type)), _usual(one)) for one in attrs.fields(thing) if one.init
         }
-        made_by_readers = hasattr(thing.__init__, "__wrapped__")
-        members = [] if made_by_readers else list(_members(thing))
+        members = [] if _of_fields(thing) else list(_members(thing))
         return [*_told(thing, fields), *members]
     if inspect.isclass(thing):
         return _told(thing, {})

@@ -5,11 +5,13 @@ This module does not know where a range comes from, nor how two ranges hang toge
 
 from attrs import field, frozen
 
+from shellparts.base.calls import plain_init
 from shellparts.base.errors import ParameterError
 
 __all__ = ["Range", "exact"]
 
 
+@plain_init
 @frozen
 class Range:
     """Lowest, likely and highest value of one quantity.

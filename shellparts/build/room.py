@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Any, cast
 
 from attrs import field, frozen
 
+from shellparts.base.calls import plain_init
 from shellparts.base.classes import evolve
 from shellparts.base.fields import flag_field, kinds, length_field
 from shellparts.base.kernel_error import kernel_error
+from shellparts.base.names import named_throughout
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
 from shellparts.build.inflated import UnderAir, blown_up, let_down
@@ -51,6 +53,7 @@ def _workshop(given: Workshop | None) -> Workshop:
     return Workshop() if given is None else given
 
 
+@plain_init
 @frozen(eq=False, slots=False, repr=False)
 class Room(RoomShapes):
     """A design, and every stage that follows from it.
@@ -255,11 +258,11 @@ class Room(RoomShapes):
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings."""
-        return self.known.record()
+        return cast(dict[str, Any], named_throughout("number", self.known.record()))
 
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
-        return self.made().record(self.known)
+        return cast(dict[str, Any], named_throughout("number", self.made().record(self.known)))
 
     @cached_property
     def whole_form(self) -> InflatedRoom | None:

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal, get_args
 
-from shellparts.base.checks import named
 from shellparts.base.classes import evolve
+from shellparts.base.names import Named, named
 from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.parameters import Design
 from shellparts.parameters.printer import Printer
@@ -54,7 +54,7 @@ class RoomShapes:
     @cached_property
     def sheets(self) -> "dict[str, cq.Face | cq.Shell]":
         """Every sheet by name as sewn: a face, or a shell where it has folds."""
-        return {name: shape for name, shape, _ in self.shapes()}
+        return Named("sheet", {name: shape for name, shape, _ in self.shapes()})
 
     def sheet(self, name: str) -> "cq.Face | cq.Shell":
         """One sheet as sewn, by its name: ``room.sheet("tunnel")``."""

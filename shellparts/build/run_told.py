@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from shellparts.base.counted import counted
+from shellparts.base.errors import ended
 from shellparts.build.room import Room
 
 __all__ = ["run_told"]
@@ -55,5 +56,5 @@ def run_told(room: Room, target: Path) -> str:
         )
     lines.append(f"written to {target}{'' if str(target).endswith('/') else '/'}")
     lines += [f"  {place:<16} {words}" for place, words in _WRITTEN.items() if (target / place).exists()]
-    lines += [told(f"note: {w.message}. Remedy: {w.remedy}.") for w in room.warnings]
+    lines += [told(f"note: {w.message}. Remedy: {ended(w.remedy)}") for w in room.warnings]
     return "\n".join(lines)

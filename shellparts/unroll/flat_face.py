@@ -115,7 +115,8 @@ def laid_flat(given: CadObject | Iterable[CadObject], gap: Length = 20.0) -> lis
         try:
             face = outline_face(unroll_face(one))
         except UnrollError as error:
-            raise UnrollError(f"Face {number} of {len(faces)}, counted from 0: {error}") from error
+            which = f"Face {number} of {len(faces)}, counted from 0"
+            raise UnrollError(f"{which}: {error.reason}", error.remedy) from error
         box = face.BoundingBox()
         flat.append(face.translate(cq.Vector(x - box.xmin, -box.ymin, 0.0)))
         x += box.xlen + apart
