@@ -28,4 +28,5 @@ _load, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)
 def __getattr__(name: str) -> Any:
     """Load a name and keep it; what readers call answers arguments that do not fit in this library's words."""
     found = _load(name)
-    return globals().setdefault(name, plain_call(found) if inspect.isfunction(found) else found)
+    globals()[name] = plain_call(found) if inspect.isfunction(found) else found
+    return globals()[name]

@@ -68,8 +68,8 @@ def _check(
             raise ParameterError(f"argument of {what}", repr(name), limit, meant(name, names, "leave it out"))
     if len(values) > len(in_order):
         lacking = [name for name in names[len(in_order) :] if name not in named]
-        limit = "given by its name" if lacking else f"one of {len(names)} at most"
-        remedy = f"write {what}({lacking[0]}=…)" if lacking else "leave it out"
+        limit = "given by its name" if lacking else f"left out, for there are {len(names)} at most"
+        remedy = f"write {what}({lacking[0]}=…)" if lacking else f"see help({what}) for what it takes"
         told = _short(values[len(in_order)])
         raise ParameterError(f"argument {len(in_order) + 1} of {what}", told, limit, remedy)
     for name, value in zip(in_order, values, strict=False):

@@ -61,7 +61,7 @@ class RoomShapes:
         return named("sheet", self.sheets, name)
 
     def assembly(self) -> "cq.Assembly":
-        """Every sheet as sewn with its name and its colour, in one assembly."""
+        """Every sheet as sewn, a shell with its name and its colour, in one assembly."""
         from shellparts.writers.viewer import sheet_assembly
 
         return sheet_assembly(self.body, self.design.name)
