@@ -28,6 +28,11 @@ __all__ = ["main", "reference"]
 
 #: Of what is handed out this much is told: what a public name gives, its parts, and theirs.
 _DEPTH = 3
+#: What a reader of the types may stumble over.
+_WORDS = (
+    'A word kept in a name (`head = "arched"`) is any text to mypy, and a parameter that took any text would let '
+    '`"arhced"` pass: write the word where it is used, or keep the member (`head = Head.ARCHED`).'
+)
 _STUB = Path(__file__).with_name("__init__.pyi")
 #: What a reader begins with comes first.
 _ORDER = ("build", "parameters", "openings", "plugin", "unroll", "cli", "base")
@@ -38,7 +43,7 @@ def reference() -> str:
     homes = _homes()
     names = [name for found in homes.values() for name in found]
     about = inspect.cleandoc(shellparts.__doc__ or "").splitlines()[0]
-    lines = ["# Reference", "", about, "", *_index(names)]
+    lines = ["# Reference", "", about, "", _WORDS, "", *_index(names)]
     for module, found in sorted(homes.items(), key=lambda one: _ORDER.index(one[0].__name__.split(".")[1])):
         first = inspect.cleandoc(inspect.getdoc(module) or "").split("\n\n")[0]
         lines += ["", f"## {first.rstrip('.')}" if len(first) < 100 else f"## {_short_heading(first)}"]

@@ -8,6 +8,7 @@ from shellparts import (
     Crowd,
     Design,
     Doorway,
+    Head,
     Shell,
     Site,
     Sleeve,
@@ -23,8 +24,9 @@ from shellparts import (
     unroll_face,
 )
 
+head = Head.ARCHED
 shell = Shell(panels=8, across="3 m", height=2400, profile="dome", wall="1.2 m", measured="middles")
-door = Doorway(width="0.9 m", height="1.6 m", length="1 m", head="arched", vent="600 mm")
+door = Doorway(width="0.9 m", height="1.6 m", length="1 m", head=head, vent="600 mm")
 design = Design(
     name="porch", shell=shell, doorway=door, sleeve=Sleeve(diameter=400, length="1.2 m", height=450)
 )

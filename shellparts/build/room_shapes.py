@@ -5,6 +5,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Literal, get_args
 
 from shellparts.base.classes import evolve
+from shellparts.base.helped import typed_help
 from shellparts.base.names import Named, named
 from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.parameters import Design
@@ -25,6 +26,7 @@ __all__ = ["Line", "RoomShapes"]
 Line = Literal["sewing", "cutting"]
 
 
+@typed_help
 class RoomShapes:
     """The CadQuery side of a `Room`, which gives it what is named here."""
 
@@ -46,7 +48,7 @@ class RoomShapes:
 
     @cached_property
     def envelope(self) -> "cq.Solid":
-        """The closed solid of air, as CadQuery's own object."""
+        """The closed solid of air, as CadQuery's own object; its floor and the mouths of its sleeves are faces, too."""
         from shellparts.writers.viewer import envelope_solid
 
         return envelope_solid(self.body)
@@ -110,7 +112,7 @@ class RoomShapes:
 
     @cached_property
     def solids_under_air(self) -> "InflatedSolids | None":
-        """Solids of `whole_form`, smooth where the kernel can; None where it does not stand."""
+        """Solids of `whole_form`, smooth where the kernel can; None where that is None, or does not stand."""
         from shellparts.writers.step_inflated import inflated_solids
 
         found = self.whole_form
