@@ -3,7 +3,7 @@
 >>> from shellparts import Design, Shell, build
 >>> room = build(Design(name="bare", shell=Shell(panels=8, across="3 m", height="2.4 m")))
 >>> room
-<Room bare: 8 panels, 3.00 m across, 2.40 m high>
+<Room bare: 8 panels, 3.00 m across, 2.31 m high as sewn>
 
 `build` gives a `Room`; ask it for its ``envelope``, ``sheet(…)``, ``flat(…)``, ``summary()``, or let it ``write()``
 every file. The geometry kernel starts when a solid is first asked for.

@@ -39,6 +39,9 @@ room = build(
 tallest: float = shell.height or 0.0
 
 Shell(pannels=3, across="3 m", height=2400)  # types, told
+Shell(12)  # types, told
+Doorway("arched", width=900, height="1.6 m", length="1 m")  # types, told
+Doorway(width=900, height="1.6 m", length="1 m", head="arhced")  # types, told
 Shell(panels=8, across=["3 m"], height=2400)  # types, told
 Shell(panels=8, across="3 m", height=2400, profile="domed")  # types, told
 Shell(across="3 m", height=2400)  # types, told
@@ -59,6 +62,9 @@ cloth_roll("roll", width="2 m", strenght_N_m=9000)  # types, told
 cloth_sheet("sheet", "4 m", "3 m", hem=20)  # types, told
 cloth_sheet("sheet", ("4 m", "3 m"), ("3.9 m", "2.9 m"), hem=None)  # types, told
 fan_from_label("fan", None, "16 in")  # types, told
+fan_from_label("fan", "2100 cfm", outlt="16 in")  # types, told
+fan_from_label("fan")  # types, told
+panel = room.sheets["pannel_01"]  # told
 build("porch")  # types, told
 build(design, fan="fan")  # types, told
 build(design, sizes="inflated")  # types, told
