@@ -99,7 +99,7 @@ class RoomShapes:
         return outline_sketch(piece.outline) if line == "sewing" else ring_sketch(piece.cutting)
 
     def shapes(self) -> "Iterator[tuple[str, cq.Face | cq.Shell, tuple[int, int, int]]]":
-        """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
+        """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer; for files see `assembly`."""
         from shellparts.writers.viewer import sheet_shapes
 
         return sheet_shapes(self.body)

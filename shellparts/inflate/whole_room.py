@@ -120,9 +120,10 @@ class InflatedRoom:
             "negative_pivots": self.negative_pivots,
         }
         if self.figures is None:
-            return record
+            return Named("figure", record)
         forces = {"uplift_N": self.uplift_N, "sleeve_pull_N": self.sleeve_pull_N}
-        return {**record, **self.figures.summary(), **forces, "drift": dict(self.drift)}
+        told = {**record, **self.figures.summary(), **forces, "drift": self.drift}
+        return Named("figure", told)
 
 
 def _numbered(welded: Welded, names: tuple[str, ...]) -> Ints:
