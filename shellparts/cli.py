@@ -17,7 +17,14 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
-from shellparts.base.errors import GeometryError, OutputError, ParameterError, ShellpartsError, Terminated
+from shellparts.base.errors import (
+    GeometryError,
+    OutputError,
+    ParameterError,
+    ShellpartsError,
+    Terminated,
+    ended,
+)
 from shellparts.base.kernel_error import kernel_error
 
 if TYPE_CHECKING:
@@ -66,7 +73,10 @@ def _guarded(work: Callable[[], T]) -> T:
     except (ImportError, ShellpartsError) as error:
         _end_behind(error)
         if isinstance(error, GeometryError):
-            _stop(f"a fault of ours: {error}. Nothing was written. Please report it with your parameters.", 1)
+            _stop(
+                f"a fault of ours: {ended(str(error))} Nothing was written. Please report it with your parameters.",
+                1,
+            )
         if isinstance(error, ShellpartsError):
             _stop(str(error), 2)
         if (told := kernel_error(error)) is not None:

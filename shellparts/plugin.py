@@ -31,8 +31,9 @@ def _laid_flat(self: cq.Workplane, gap: Length = 20.0) -> cq.Workplane:
 def register() -> None:
     """Add the methods ``clothRoom`` and ``laidFlat`` to `cadquery.Workplane`.
 
-    ``Workplane().clothRoom(design)`` gives the sewn envelope of a design; ``workplane.laidFlat()`` lays the developable
-    faces of what is on the stack flat beside each other: faces, or those of solids. Both in the workplane's own plane.
+    ``Workplane().clothRoom(design)`` gives the sewn envelope of a design; ``workplane.laidFlat()`` lays the faces of
+    what is on the stack flat beside each other: faces, or those of solids; refused if one of them is not developable.
+    Both in the workplane's own plane.
     """
     cq.Workplane.clothRoom = _cloth_room
     cq.Workplane.laidFlat = _laid_flat

@@ -28,6 +28,11 @@ __all__ = ["main", "reference"]
 
 #: Of what is handed out this much is told: what a public name gives, its parts, and theirs.
 _DEPTH = 3
+#: What a reader of the types may stumble over.
+_WORDS = (
+    'A word kept in a name (`head = "arched"`) is any text to mypy, and a parameter that took any text would let '
+    '`"arhced"` pass: write the word where it is used, or keep the member (`head = Head.ARCHED`).'
+)
 _STUB = Path(__file__).with_name("__init__.pyi")
 #: What a reader begins with comes first.
 _ORDER = ("build", "parameters", "openings", "plugin", "unroll", "cli", "base")
@@ -38,7 +43,7 @@ def reference() -> str:
     homes = _homes()
     names = [name for found in homes.values() for name in found]
     about = inspect.cleandoc(shellparts.__doc__ or "").splitlines()[0]
-    lines = ["# Reference", "", about, "", *_index(names)]
+    lines = ["# Reference", "", about, "", _WORDS, "", *_index(names)]
     for module, found in sorted(homes.items(), key=lambda one: _ORDER.index(one[0].__name__.split(".")[1])):
         first = inspect.cleandoc(inspect.getdoc(module) or "").split("\n\n")[0]
         lines += ["", f"## {first.rstrip('.')}" if len(first) < 100 else f"## {_short_heading(first)}"]
@@ -80,13 +85,17 @@ def _is_ours(kind: Any) -> bool:
     return inspect.isclass(kind) and attrs.has(kind) and kind.__module__.startswith("shellparts.")
 
 
+def _of_fields(kind: Any) -> bool:
+    """Whether readers make it of fields, and what else it has is for the library."""
+    return hasattr(kind.__init__, "of_fields")
+
+
 def _types_given(thing: Any) -> Iterator[str]:
     """Types of what a function gives, or of what an object has and gives."""
     if inspect.isfunction(thing):
         yield _type(inspect.signature(thing).return_annotation)
     elif _is_ours(thing):
-        made_by_readers = hasattr(thing.__init__, "__wrapped__")
-        yield from () if made_by_readers else (_type(_given(one.type)) for one in attrs.fields(thing))
+        yield from () if _of_fields(thing) else (_type(_given(one.type)) for one in attrs.fields(thing))
         for _, inner, _ in _own(thing):
             yield _type(inspect.signature(inner).return_annotation)
 
@@ -123,8 +132,7 @@ def _entry(name: str, thing: Any) -> list[str]:
         fields = {
             one.alias: (_type(_given(one.type)), _usual(one)) for one in attrs.fields(thing) if one.init
         }
-        made_by_readers = hasattr(thing.__init__, "__wrapped__")
-        members = [] if made_by_readers else list(_members(thing))
+        members = [] if _of_fields(thing) else list(_members(thing))
         return [*_told(thing, fields), *members]
     if inspect.isclass(thing):
         return _told(thing, {})

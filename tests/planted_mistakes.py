@@ -8,6 +8,7 @@ from shellparts import (
     Crowd,
     Design,
     Doorway,
+    Head,
     Shell,
     Site,
     Sleeve,
@@ -23,8 +24,9 @@ from shellparts import (
     unroll_face,
 )
 
+head = Head.ARCHED
 shell = Shell(panels=8, across="3 m", height=2400, profile="dome", wall="1.2 m", measured="middles")
-door = Doorway(width="0.9 m", height="1.6 m", length="1 m", head="arched", vent="600 mm")
+door = Doorway(width="0.9 m", height="1.6 m", length="1 m", head=head, vent="600 mm")
 design = Design(
     name="porch", shell=shell, doorway=door, sleeve=Sleeve(diameter=400, length="1.2 m", height=450)
 )
@@ -37,6 +39,9 @@ room = build(
 tallest: float = shell.height or 0.0
 
 Shell(pannels=3, across="3 m", height=2400)  # types, told
+Shell(12)  # types, told
+Doorway("arched", width=900, height="1.6 m", length="1 m")  # types, told
+Doorway(width=900, height="1.6 m", length="1 m", head="arhced")  # types, told
 Shell(panels=8, across=["3 m"], height=2400)  # types, told
 Shell(panels=8, across="3 m", height=2400, profile="domed")  # types, told
 Shell(across="3 m", height=2400)  # types, told
@@ -57,6 +62,9 @@ cloth_roll("roll", width="2 m", strenght_N_m=9000)  # types, told
 cloth_sheet("sheet", "4 m", "3 m", hem=20)  # types, told
 cloth_sheet("sheet", ("4 m", "3 m"), ("3.9 m", "2.9 m"), hem=None)  # types, told
 fan_from_label("fan", None, "16 in")  # types, told
+fan_from_label("fan", "2100 cfm", outlt="16 in")  # types, told
+fan_from_label("fan")  # types, told
+panel = room.sheets["pannel_01"]  # told
 build("porch")  # types, told
 build(design, fan="fan")  # types, told
 build(design, sizes="inflated")  # types, told

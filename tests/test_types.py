@@ -98,6 +98,7 @@ def test_the_library_tells_what_is_wrong(names, line, tmp_path, monkeypatch):
     with pytest.raises(ShellpartsError) as caught:
         exec(compile(ast.Module([node], []), str(SCRIPT), "exec"), dict(names))
     assert re.search(r"is .*; it must be .*Remedy: |^\S.*\bshape\b", str(caught.value)), str(caught.value)
+    assert re.search(r"[^.?!…][.?!…]$", str(caught.value)), str(caught.value)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -107,6 +107,7 @@ def test_a_wrong_value_is_refused_by_name(owner, name, kind):
         with pytest.raises(ParameterError) as caught:
             with_value(owner, name, value)
         assert caught.value.what and caught.value.limit and caught.value.remedy
+        assert re.search(r"[^.?!…][.?!…]$", str(caught.value))
         if issubclass(kind, Enum):
             for member in kind:
                 assert str(member.value) in caught.value.limit, (value, str(caught.value))

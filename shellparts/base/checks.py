@@ -4,12 +4,10 @@ A message never shows a value and its limit as the same number, and what it name
 number is shown with its unit, anything else as it was written. This module does not know what the values are for.
 """
 
-import difflib
 import math
 import sys
-from collections.abc import Mapping
 from numbers import Real
-from typing import Any, TypeVar
+from typing import Any
 
 from shellparts.base.errors import ParameterError
 from shellparts.base.units import metric
@@ -20,14 +18,11 @@ __all__ = [
     "at_most",
     "between",
     "is_number",
-    "named",
     "need",
     "require",
     "shown",
     "told_apart",
 ]
-
-T = TypeVar("T")
 
 #: Digits after the point that a message shows at most [mm]; a value nearer than this to its limit is on it.
 _FINEST = 6
@@ -45,35 +40,6 @@ def require(condition: bool, what: str, value: str, limit: str, remedy: str) -> 
     """
     if not condition:
         raise ParameterError(what, value, limit, remedy)
-
-
-def named(what: str, known: Mapping[str, T], name: Any) -> T:
-    """Look a name up, or refuse it.
-
-    Parameters
-    ----------
-    what : str
-        What has the name: ``"sheet"``.
-    known : mapping
-        What there is, by name.
-    name : str
-        What is asked for.
-
-    Raises
-    ------
-    ParameterError
-        If there is none; the message names the nearest, or all.
-
-    Examples
-    --------
-    >>> named("sheet", {"cap": 1, "tunnel": 2}, "tunnel")
-    2
-    """
-    if isinstance(name, str) and name in known:
-        return known[name]
-    near = difflib.get_close_matches(name, known, n=1) if isinstance(name, str) else []
-    remedy = f"did you mean {near[0]!r}?" if near else "use one of these names"
-    raise ParameterError(f"name of the {what}", repr(name), "one of " + ", ".join(known), remedy)
 
 
 def is_number(value: Any) -> bool:

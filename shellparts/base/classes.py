@@ -4,8 +4,6 @@ Glossary: what is *written* is what the reader gives, ``across="4.8 m"``; what i
 it, ``4800.0``. This module knows no class in particular.
 """
 
-import difflib
-import functools
 from collections.abc import Callable
 from enum import Enum
 from typing import TYPE_CHECKING, Annotated, Any, Generic, Self, TypeVar, dataclass_transform, overload
@@ -13,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Generic, Self, TypeVar, datacl
 import attrs
 import numpy as np
 
-from shellparts.base.errors import ParameterError
+from shellparts.base.calls import plain_init
 from shellparts.base.fields import (
     angle_field,
     choice_field,
@@ -91,7 +89,8 @@ def frozen_fields(kw_only: bool = False) -> Callable[[type[T]], type[T]]:
     Returns
     -------
     Callable
-        Takes the class. An argument that it does not have, or lacks, is a `ParameterError`.
+        Takes the class. An argument that it does not have, or lacks, or that must have its name before it and has
+        not, is a `ParameterError`.
 
     Examples
     --------
@@ -107,35 +106,12 @@ def frozen_fields(kw_only: bool = False) -> Callable[[type[T]], type[T]]:
         if "__repr__" not in vars(cls):
             cls.__repr__ = one_line  # type: ignore[method-assign]
         made: Any = attrs.frozen(kw_only=kw_only)(cls)
-        made.__init__ = _with_our_words(made, made.__init__)
-        return made
+        fields = [one for one in attrs.fields(made) if one.init]
+        made.__init__.__annotations__.update({one.alias: _written(one.type) for one in fields})
+        made.__init__.of_fields = True  # What else it has is ours
+        return plain_init(made)
 
     return make
-
-
-def _with_our_words(cls: Any, init: Callable[..., None]) -> Callable[..., None]:
-    """The same ``__init__``, which refuses unknown and missing arguments itself."""
-    fields = [one for one in attrs.fields(cls) if one.init]
-    names = [one.alias for one in fields]
-    init.__annotations__.update({one.alias: _written(one.type) for one in fields})
-    needed = {one.alias for one in fields if one.default is attrs.NOTHING}
-
-    @functools.wraps(init)
-    def checked(self: Any, *values: Any, **named: Any) -> None:
-        for name in named:
-            if name not in names:
-                near = difflib.get_close_matches(name, names, n=1)
-                remedy = f"did you mean {near[0]!r}?" if near else "leave it out"
-                limit = "one of " + ", ".join(names)
-                raise ParameterError(f"argument of {cls.__name__}", repr(name), limit, remedy)
-        if not values and needed - named.keys():
-            first = next(name for name in names if name in needed and name not in named)
-            raise ParameterError(
-                f"{first} of {cls.__name__}", "missing", "given", f"write {cls.__name__}({first}=…)"
-            )
-        init(self, *values, **named)
-
-    return checked
 
 
 def _written(annotation: Any) -> Any:

@@ -11,8 +11,21 @@ __all__ = [
     "ParameterError",
     "ShellpartsError",
     "Terminated",
+    "UnknownNameError",
     "UnrollError",
+    "ended",
 ]
+
+
+def ended(sentence: str) -> str:
+    """The sentence with one mark at its end: its own, else a full stop.
+
+    Examples
+    --------
+    >>> ended("lower the wall"), ended("did you mean 'dome'?")
+    ('lower the wall.', "did you mean 'dome'?")
+    """
+    return sentence if sentence.endswith((".", "?", "!", "…")) else f"{sentence}."
 
 
 class ShellpartsError(Exception):
@@ -38,7 +51,13 @@ class ParameterError(ShellpartsError, ValueError):
 
     def __init__(self, what: str, value: str, limit: str, remedy: str):
         self.what, self.value, self.limit, self.remedy = what, value, limit, remedy
-        super().__init__(f"{what} is {value}; it must be {limit}. Remedy: {remedy}.")
+        super().__init__(f"{what} is {value}; it must be {limit}. Remedy: {ended(remedy)}")
+
+
+class UnknownNameError(ParameterError, KeyError):
+    """A name is asked for that is not there; a `KeyError` too, for those who catch that of a dictionary."""
+
+    __str__ = Exception.__str__  # That of KeyError would show the sentence in quotes
 
 
 class GeometryError(ShellpartsError):
@@ -46,7 +65,19 @@ class GeometryError(ShellpartsError):
 
 
 class UnrollError(ShellpartsError):
-    """A face cannot be laid flat; the message says why."""
+    """A face cannot be laid flat.
+
+    Parameters
+    ----------
+    reason : str
+        Why, a sentence; where something is measured, what it is and what will do.
+    remedy : str
+        What to do about it.
+    """
+
+    def __init__(self, reason: str, remedy: str):
+        self.reason, self.remedy = reason, remedy
+        super().__init__(f"{ended(reason)} Remedy: {ended(remedy)}")
 
 
 class KernelError(ShellpartsError, ImportError):

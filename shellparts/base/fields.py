@@ -9,7 +9,6 @@ be left out, as may every field whose default is None, and then it is None unles
 are for `attrs.field`, ``default`` for one.
 """
 
-import difflib
 import math
 from collections.abc import Callable
 from enum import Enum
@@ -21,6 +20,7 @@ from attrs import converters, field, validators
 from shellparts.base.checks import is_number, require, shown, told_apart
 from shellparts.base.errors import ParameterError
 from shellparts.base.inches import error_in_inches, speaks_inches
+from shellparts.base.names import meant
 from shellparts.base.ranges import Range, exact
 from shellparts.base.units import meant_metres, metric, to_mm
 
@@ -109,9 +109,8 @@ def choice_field(what: str, kind: type[Enum], optional: bool = False, **options:
     def read(value: Any) -> Enum:
         if isinstance(value, kind):
             return value
-        near = difflib.get_close_matches(value, words, n=1) if isinstance(value, str) else []
-        remedy = f"did you mean {near[0]!r}?" if near else "use one of these words"
         known = isinstance(value, str) and value in words
+        remedy = meant(value, words, "use one of these words")
         require(known, what, repr(value), "one of " + ", ".join(words), remedy)
         return kind(value)
 

@@ -116,6 +116,6 @@ def error_in_inches(error: ParameterError) -> ParameterError:
     """
     if error.in_inches:
         return error
-    told = ParameterError(error.what, *map(in_inches, (error.value, error.limit, error.remedy)))
+    told = type(error)(error.what, *map(in_inches, (error.value, error.limit, error.remedy)))
     told.in_inches = True
     return told

@@ -2,7 +2,7 @@
 
 from importlib.metadata import PackageNotFoundError, requires, version
 
-from shellparts.base.errors import KernelError
+from shellparts.base.errors import KernelError, ended
 
 __all__ = ["kernel_error"]
 
@@ -28,7 +28,7 @@ def kernel_error(error: ImportError) -> KernelError | None:
     there = ", ".join(f"{name} {found}" for name in _PACKAGES if (found := _version(name))) or "none"
     needed = " ".join(f"'{one}'" for one in ("cadquery>=2.8,<3", *_needed_by_cadquery()))
     return KernelError(
-        f"The geometry kernel that is installed ({there}) does not have what is needed: {error}. "
+        f"The geometry kernel that is installed ({there}) does not have what is needed: {ended(str(error))} "
         f"Remedy: pip install {needed}.",
         name=error.name,
     )

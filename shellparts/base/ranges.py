@@ -5,11 +5,23 @@ This module does not know where a range comes from, nor how two ranges hang toge
 
 from attrs import field, frozen
 
+from shellparts.base.calls import plain_init
 from shellparts.base.errors import ParameterError
 
 __all__ = ["Range", "exact"]
 
 
+def _number(value: float) -> float:
+    """One of the three."""
+    try:
+        return float(value)
+    except (TypeError, ValueError, OverflowError):
+        raise ParameterError(
+            "range", repr(value)[:60], "of numbers", "write Range(low, likely, high)"
+        ) from None
+
+
+@plain_init
 @frozen
 class Range:
     """Lowest, likely and highest value of one quantity.
@@ -26,9 +38,9 @@ class Range:
         If the three are not in order or not numbers.
     """
 
-    low: float = field(converter=float)
-    likely: float = field(converter=float)
-    high: float = field(converter=float)
+    low: float = field(converter=_number)
+    likely: float = field(converter=_number)
+    high: float = field(converter=_number)
 
     def __attrs_post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:  # as it is with no number among them

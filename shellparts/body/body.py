@@ -11,6 +11,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.classes import brief
+from shellparts.base.names import Named
 from shellparts.body.pool import Coedge, Link
 from shellparts.body.seams import SeamGraph, edge_uses
 from shellparts.parameters.part import Part
@@ -112,5 +113,5 @@ class Body:
             self.vents,
             self.loose,
         )
-        kinds = {sheet.name: sheet.kind for sheet in self.sheets}
+        kinds = Named("sheet", {sheet.name: sheet.kind for sheet in self.sheets})
         return SeamGraph(tuple(uses), kinds, self.feet, self.tops, self.ends)

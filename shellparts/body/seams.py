@@ -12,6 +12,7 @@ from functools import cached_property
 
 from attrs import frozen
 
+from shellparts.base.names import Named
 from shellparts.parameters.part import Part
 
 __all__ = ["EdgeRole", "EdgeUse", "SeamGraph", "edge_uses"]
@@ -57,7 +58,7 @@ class SeamGraph:
     """
 
     uses: tuple[EdgeUse, ...]
-    kinds: Mapping[str, Part]
+    kinds: Named[str, Part]
     feet: frozenset[int] = frozenset()
     tops: frozenset[int] = frozenset()
     ends: frozenset[int] = frozenset()

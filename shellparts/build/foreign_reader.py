@@ -28,7 +28,7 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.base.errors import ModelScriptError
+from shellparts.base.errors import ModelScriptError, ended
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.build.foreign import FileSurvey, Unreadable
 from shellparts.unroll import survey
@@ -155,8 +155,8 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
             reader.TransferRoots()
     except KERNEL_FAILURES as error:
         raise ModelScriptError(
-            f"{path} cannot be read: the geometry kernel says {type(error).__name__}, {error}. Export it again as "
-            "AP203, AP214 or AP242."
+            ended(f"{path} cannot be read: the geometry kernel says {type(error).__name__}, {error}")
+            + " Export it again as AP203, AP214 or AP242."
         ) from error
     if not read:
         raise ModelScriptError(f"{path} cannot be read as STEP. Export it again as AP203, AP214 or AP242.")
@@ -177,7 +177,8 @@ def surveyed(path: Path, tolerance_mm: float | None = None, skipped: Iterable[in
 def _instead(shape: TopoDS_Shape, lost: list[Unreadable]) -> str:
     """What a file has that gives no face."""
     if lost:
-        return f"holds {len(lost)} faces, and none of them can be read ({lost[0].entity}: {lost[0].reason})."
+        why = f"{lost[0].entity}: {lost[0].reason.rstrip('.')}"
+        return f"holds {len(lost)} faces, and none of them can be read ({why})."
     edges = _shapes_in(shape, TopAbs_EDGE).Extent()
     return f"holds no face, only {edges} edges." if edges else "holds no shape."
 

@@ -8,6 +8,7 @@ from attrs import frozen
 
 from shellparts.base.classes import brief
 from shellparts.base.counted import counted
+from shellparts.base.names import Named
 from shellparts.build.numbers import Numbers
 from shellparts.parameters import Design
 from shellparts.parameters.cloth import Cloth
@@ -77,10 +78,11 @@ def outlines_of(body: "Body") -> dict[str, Outline]:
     """The flat outline of every sheet by name, each with its certificate."""
     from shellparts.unroll.group import unroll_group
 
-    return {
+    flat = {
         sheet.name: unroll_group([part.face for part in sheet.faces], body.edge_key, body.joints)
         for sheet in body.sheets
     }
+    return Named("sheet", flat)
 
 
 def pattern_of(

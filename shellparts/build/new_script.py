@@ -9,8 +9,9 @@ import keyword
 import re
 from pathlib import Path
 
-from shellparts.base.checks import named, require
-from shellparts.base.errors import ModelScriptError, OutputError
+from shellparts.base.checks import require
+from shellparts.base.errors import ModelScriptError, OutputError, ended
+from shellparts.base.names import named
 
 __all__ = ["new_script", "shipped_scripts"]
 
@@ -61,7 +62,7 @@ def new_script(name: str, like: str, folder: Path | None = None) -> Path:
         )
     except (OSError, SyntaxError, ValueError) as error:
         raise ModelScriptError(
-            f"{source} cannot be copied: {getattr(error, 'strerror', None) or error}."
+            f"{source} cannot be copied: {ended(str(getattr(error, 'strerror', None) or error))}"
         ) from error
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from shellparts.body.body import Body
 
-__all__ = ["in_a_line", "room_html", "show_room", "verdict_line"]
+__all__ = ["in_a_line", "room_html", "show_room", "size_as_sewn", "verdict_line"]
 
 #: Where the viewer of an editor listens unless its own variable says another port.
 _PORT_NAME, _USUAL_PORT = "OCP_PORT", "3939"
@@ -30,10 +30,18 @@ _NO_VIEWER = (
 )
 
 
+def size_as_sewn(across_mm: float, height_mm: float) -> str:
+    """How large a room is as sewn, over its seams at the floor and to the top of its cap.
+
+    The peak of the profile, which a design asks for, is higher: the panels stop short of it.
+    """
+    return f"{across_mm / 1000:.2f} m across, {height_mm / 1000:.2f} m high as sewn"
+
+
 def in_a_line(design: Design, body: "Body", verdict: str = "") -> list[str]:
     """What a room is, one sentence an item: its size, and the verdict where there is one."""
     figures, name = body.figures, design.title or design.name
-    size = f"{figures.base_diameter_mm / 1000:.2f} m across, {figures.height_mm / 1000:.2f} m high"
+    size = size_as_sewn(figures.base_diameter_mm, figures.height_mm)
     holds = f"{figures.floor_area_m2:.1f} m² of floor, {figures.envelope_volume_m3:.1f} m³ of air"
     told = f"{name}: {design.marking.told(f'{size}, {holds}')}, {counted(len(body.sheets), 'sheet')} of cloth"
     return [told, *filter(None, [verdict])]

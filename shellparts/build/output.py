@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from shellparts.base.errors import OutputError, ParameterError
+from shellparts.base.errors import OutputError, ParameterError, ended
 from shellparts.base.progress import note
 from shellparts.build.keeping import Tell, keep
 from shellparts.build.manifest import MANIFEST, read_manifest, write_manifest
@@ -160,5 +160,5 @@ def _told(error: OSError, scratch: Scratch) -> str:
     done = "read or written" if fault in _CLOSED else "written"
     return (
         f"{where} cannot be {done} ({error.strerror or error}). Nothing of this run is left; an earlier result is as "
-        f"it was. Remedy: {remedy}."
+        f"it was. Remedy: {ended(remedy)}"
     )

@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING, Any, cast
 
 from attrs import field, frozen
 
+from shellparts.base.calls import plain_init
 from shellparts.base.classes import evolve
 from shellparts.base.fields import flag_field, kinds, length_field
+from shellparts.base.helped import typed_help
 from shellparts.base.kernel_error import kernel_error
+from shellparts.base.names import named_throughout
 from shellparts.base.progress import Progress, Silent
 from shellparts.build import made as steps
 from shellparts.build.inflated import UnderAir, blown_up, let_down
@@ -51,6 +54,8 @@ def _workshop(given: Workshop | None) -> Workshop:
     return Workshop() if given is None else given
 
 
+@typed_help
+@plain_init
 @frozen(eq=False, slots=False, repr=False)
 class Room(RoomShapes):
     """A design, and every stage that follows from it.
@@ -102,9 +107,11 @@ class Room(RoomShapes):
 
     def __repr__(self) -> str:
         """One line."""
+        from shellparts.build.notebook import size_as_sewn
+
         shell, fan = self.design.shell, "" if self.fan is None else f", fan {self.fan.name!r}"
-        across, height = 2 * shell.reference.breaks[0, 0] / 1000, shell.reference.breaks[-1, 1] / 1000
-        return f"<Room {self.design.name}: {shell.panels} panels, {across:.2f} m across, {height:.2f} m high{fan}>"
+        size = size_as_sewn(2.0 * float(shell.seam.breaks[0, 0]), float(shell.mid.top[1]))
+        return f"<Room {self.design.name}: {shell.panels} panels, {size}{fan}>"
 
     def _repr_html_(self) -> str | None:
         """What a notebook shows: the room as sewn, a line of what it is, and the verdict, of a first look at least."""
@@ -232,21 +239,21 @@ class Room(RoomShapes):
 
     @property
     def verdict(self) -> Verdict | None:
-        """Whether it stands up, stays down and stays breathable; None without a fan or a doorway."""
+        """Whether it stands up, stays down and stays breathable; None without fan or doorway: give ``build`` both."""
         return None if self.known.air is None else self.known.air.verdict
 
     @property
     def plan(self) -> Plan | None:
-        """Whether it is a go, and what would make it one; None without a fan or a doorway."""
+        """Whether it is a go, and what would make it one; None without fan or doorway: give ``build`` both."""
         return None if self.known.air is None else self.known.air.plan
 
     @property
     def inflated(self) -> InflatedForm | None:
-        """Half a panel under air at the speed and vent to use; None if nothing is known of the air."""
+        """Half a panel under air at the speed and vent to use; None without fan or doorway: give ``build`` both."""
         return None if self.known.air is None else self.known.air.form
 
     def band(self) -> BandPicture | None:
-        """Pressure and chance against vent opening for each speed; None without a fan, a doorway or a vent."""
+        """Pressure and chance against vent opening for each speed; None without a fan, a doorway, or a vent in it."""
         return self.known.band()
 
     def advice(self, more: bool = False) -> str:
@@ -255,15 +262,15 @@ class Room(RoomShapes):
 
     def numbers(self) -> dict[str, Any]:
         """What can be said without solids: parameters, air, holding down, people, warnings."""
-        return self.known.record()
+        return cast(dict[str, Any], named_throughout("number", self.known.record()))
 
     def summary(self) -> dict[str, Any]:
         """Every number of the room, as plain data; see the README for the keys."""
-        return self.made().record(self.known)
+        return cast(dict[str, Any], named_throughout("number", self.made().record(self.known)))
 
     @cached_property
     def whole_form(self) -> InflatedRoom | None:
-        """The whole room under air, doorway and sleeve included; None if nothing is known of the air.
+        """The whole room under air, doorway and sleeve included; None without fan or doorway: give ``build`` both.
 
         Where half a panel does not stand it is not looked for: None too.
         """

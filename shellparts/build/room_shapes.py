@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal, get_args
 
-from shellparts.base.checks import named
 from shellparts.base.classes import evolve
+from shellparts.base.helped import typed_help
+from shellparts.base.names import Named, named
 from shellparts.inflate.whole_room import InflatedRoom
 from shellparts.parameters import Design
 from shellparts.parameters.printer import Printer
@@ -25,6 +26,7 @@ __all__ = ["Line", "RoomShapes"]
 Line = Literal["sewing", "cutting"]
 
 
+@typed_help
 class RoomShapes:
     """The CadQuery side of a `Room`, which gives it what is named here."""
 
@@ -46,7 +48,7 @@ class RoomShapes:
 
     @cached_property
     def envelope(self) -> "cq.Solid":
-        """The closed solid of air, as CadQuery's own object."""
+        """The closed solid of air, as CadQuery's own object; its floor and the mouths of its sleeves are faces, too."""
         from shellparts.writers.viewer import envelope_solid
 
         return envelope_solid(self.body)
@@ -54,14 +56,14 @@ class RoomShapes:
     @cached_property
     def sheets(self) -> "dict[str, cq.Face | cq.Shell]":
         """Every sheet by name as sewn: a face, or a shell where it has folds."""
-        return {name: shape for name, shape, _ in self.shapes()}
+        return Named("sheet", {name: shape for name, shape, _ in self.shapes()})
 
     def sheet(self, name: str) -> "cq.Face | cq.Shell":
         """One sheet as sewn, by its name: ``room.sheet("tunnel")``."""
         return named("sheet", self.sheets, name)
 
     def assembly(self) -> "cq.Assembly":
-        """Every sheet as sewn with its name and its colour, in one assembly."""
+        """Every sheet as sewn, a shell with its name and its colour, in one assembly."""
         from shellparts.writers.viewer import sheet_assembly
 
         return sheet_assembly(self.body, self.design.name)
@@ -97,7 +99,7 @@ class RoomShapes:
         return outline_sketch(piece.outline) if line == "sewing" else ring_sketch(piece.cutting)
 
     def shapes(self) -> "Iterator[tuple[str, cq.Face | cq.Shell, tuple[int, int, int]]]":
-        """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer."""
+        """Name, CadQuery shape and colour of every sheet, for `show_object` in a viewer; for files see `assembly`."""
         from shellparts.writers.viewer import sheet_shapes
 
         return sheet_shapes(self.body)
@@ -110,7 +112,7 @@ class RoomShapes:
 
     @cached_property
     def solids_under_air(self) -> "InflatedSolids | None":
-        """Solids of `whole_form`, smooth where the kernel can; None where it does not stand."""
+        """Solids of `whole_form`, smooth where the kernel can; None where that is None, or does not stand."""
         from shellparts.writers.step_inflated import inflated_solids
 
         found = self.whole_form

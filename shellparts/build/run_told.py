@@ -3,6 +3,8 @@
 from pathlib import Path
 
 from shellparts.base.counted import counted
+from shellparts.base.errors import ended
+from shellparts.build.notebook import size_as_sewn
 from shellparts.build.room import Room
 
 __all__ = ["run_told"]
@@ -31,8 +33,7 @@ def run_told(room: Room, target: Path) -> str:
     cut = sum(piece.count for piece in pattern.pieces)
     lines = [
         told(
-            f"{room.design.name}: {figures.base_diameter_mm / 1000:.2f} m across, "
-            f"{figures.height_mm / 1000:.2f} m high, "
+            f"{room.design.name}: {size_as_sewn(figures.base_diameter_mm, figures.height_mm)}, "
             f"{figures.floor_area_m2:.1f} m2 of floor, {figures.envelope_volume_m3:.1f} m3 of air"
         )
     ]
@@ -55,5 +56,5 @@ def run_told(room: Room, target: Path) -> str:
         )
     lines.append(f"written to {target}{'' if str(target).endswith('/') else '/'}")
     lines += [f"  {place:<16} {words}" for place, words in _WRITTEN.items() if (target / place).exists()]
-    lines += [told(f"note: {w.message}. Remedy: {w.remedy}.") for w in room.warnings]
+    lines += [told(f"note: {w.message}. Remedy: {ended(w.remedy)}") for w in room.warnings]
     return "\n".join(lines)

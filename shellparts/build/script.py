@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
-from shellparts.base.errors import ModelScriptError, ParameterError, ShellpartsError, Terminated
+from shellparts.base.errors import ModelScriptError, ParameterError, ShellpartsError, Terminated, ended
 from shellparts.base.inches import error_in_inches
 from shellparts.parameters import Tape
 
@@ -102,7 +102,7 @@ def _parsed(path: Path) -> ast.Module:
     try:
         return ast.parse(path.read_bytes(), filename=str(path))
     except OSError as error:
-        raise ModelScriptError(f"{path} cannot be read: {error.strerror or error}.") from None
+        raise ModelScriptError(f"{path} cannot be read: {ended(error.strerror or str(error))}") from None
     except SyntaxError as error:
         if path.suffix != ".py":
             raise ModelScriptError(
@@ -110,7 +110,7 @@ def _parsed(path: Path) -> ast.Module:
             ) from None
         raise script_error(error, path) from None
     except (ValueError, MemoryError, RecursionError) as error:
-        raise ModelScriptError(f"{path} cannot be read as Python: {error}.") from None
+        raise ModelScriptError(f"{path} cannot be read as Python: {ended(str(error))}") from None
 
 
 def run_script(path: Path, overrides: Mapping[str, Value]) -> "Room":
@@ -191,7 +191,7 @@ def script_error(error: BaseException, path: Path, tree: ast.Module | None = Non
     if isinstance(error, ShellpartsError):
         return error
     if isinstance(error, SyntaxError) and error.filename == str(path):
-        return ModelScriptError(f"{path}, line {error.lineno or 1}: {error.msg}.")
+        return ModelScriptError(f"{path}, line {error.lineno or 1}: {ended(error.msg)}")
     where = f"{path}, line {_line_of(error, path)}"
     if isinstance(error, SystemExit):
         return ModelScriptError(
@@ -199,7 +199,7 @@ def script_error(error: BaseException, path: Path, tree: ast.Module | None = Non
             "made a room. A model script must run to its end."
         )
     said = f": {error}" if str(error) else ""
-    return ModelScriptError(f"{where}: {type(error).__name__}{said}.")
+    return ModelScriptError(ended(f"{where}: {type(error).__name__}{said}"))
 
 
 @contextmanager

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from shellparts.base.classes import brief, evolve
 from shellparts.base.errors import ParameterError
+from shellparts.base.names import Named
 from shellparts.base.units import metric
 from shellparts.inflate import InflatedPanel, Loads, Membrane, Outcome, half_panel
 from shellparts.parameters import Design, Shell
@@ -107,7 +108,7 @@ class InflatedForm:
 
     pressure_Pa: float
     panel: InflatedPanel
-    drift: dict[str, float]
+    drift: Named[str, float]
     sewn_height_mm: float
     sewn_widest_mm: float
 
@@ -167,7 +168,7 @@ def inflated_form(design: Design, cloth: Cloth, pressure_Pa: float) -> InflatedF
         if key not in {"triangles", "residual"}
     }
     widest = 2 * float(stations[:, 2].max()) / float(np.cos(shell.half_angle))
-    return InflatedForm(pressure_Pa, fine, drift, shell.mid.top[1], widest)
+    return InflatedForm(pressure_Pa, fine, Named("figure", drift), shell.mid.top[1], widest)
 
 
 def largest_pull(design: Design, cloth: Cloth, pressure_Pa: float) -> float | None:

@@ -15,6 +15,7 @@ from attrs import frozen
 from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import cKDTree
 
+from shellparts.base.names import Named
 from shellparts.inflate.equilibrium import Inflated, Outcome, inflate
 from shellparts.inflate.forces import ClothForces, cloth_forces, patch_mean
 from shellparts.inflate.holds import Hold, on_plane, pin
@@ -98,7 +99,7 @@ class InflatedPanel:
             "triangles",
             "residual",
         )
-        return {name: getattr(self, name) for name in names}
+        return Named("figure", {name: getattr(self, name) for name in names})
 
 
 def _panel_holds(mesh: RestMesh, panels: int) -> list[Hold]:

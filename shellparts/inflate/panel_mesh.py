@@ -8,13 +8,14 @@ top, every other node is left out: cells much narrower than high would cost time
 This module knows nothing of air, cloth or holds.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.errors import ParameterError
+from shellparts.base.names import Named
 from shellparts.inflate.membrane import Membrane
 from shellparts.inflate.sheet import MembraneSheet
 
@@ -57,7 +58,7 @@ class RestMesh:
     nodes: Floats
     triangles: Ints
     rest: Floats
-    edges: Mapping[str, Ints]
+    edges: Named[str, Ints]
     air_faces: Ints = field(factory=lambda: np.zeros((0, 3), dtype=np.int64))
 
     def sheet(self, cloth: Membrane | Sequence[Membrane], warp_angle: ArrayLike = ()) -> MembraneSheet:
@@ -290,4 +291,4 @@ def mesh_half_panel(stations: ArrayLike, panels: int, triangles: int = 1500) -> 
         "rows": np.arange(rows.below_cap),
     }
     nodes = np.column_stack([radius, tangent * radius * share, height])
-    return RestMesh(nodes, corners, flat[corners], edges)
+    return RestMesh(nodes, corners, flat[corners], Named("edge", edges))

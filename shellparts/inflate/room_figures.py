@@ -12,6 +12,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from shellparts.base.names import Named
 from shellparts.inflate.forces import ClothForces, patch_mean
 from shellparts.inflate.sheet import MembraneSheet
 from shellparts.inflate.welded import Welded
@@ -94,7 +95,7 @@ class FormFigures:
         if self.far is not None:
             for name in ("bulge_mm", "hoop_N_per_m", "meridian_N_per_m"):
                 told[f"far_{name}"] = float(getattr(self.far, name))
-        return told
+        return Named("figure", told)
 
 
 def _openings(welded: Welded) -> tuple[Ints, set[str]]:

@@ -15,7 +15,7 @@ What is taken for granted, where the cloth alone does not say it:
 This module knows nothing of fans, leaks or strength.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from itertools import pairwise
 
 import numpy as np
@@ -23,6 +23,7 @@ from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.base.classes import brief
+from shellparts.base.names import Named
 from shellparts.inflate.equilibrium import Inflated
 from shellparts.inflate.flat_room import FlatRoom
 from shellparts.inflate.forces import ClothForces
@@ -84,7 +85,7 @@ class InflatedRoom:
     sheets: tuple[str, ...]
     sheet_of: Ints
     figures: FormFigures | None
-    drift: Mapping[str, float]
+    drift: Named[str, float]
     residual: float
     negative_pivots: int
     uplift_N: float
@@ -119,9 +120,10 @@ class InflatedRoom:
             "negative_pivots": self.negative_pivots,
         }
         if self.figures is None:
-            return record
+            return Named("figure", record)
         forces = {"uplift_N": self.uplift_N, "sleeve_pull_N": self.sleeve_pull_N}
-        return {**record, **self.figures.summary(), **forces, "drift": dict(self.drift)}
+        told = {**record, **self.figures.summary(), **forces, "drift": self.drift}
+        return Named("figure", told)
 
 
 def _numbered(welded: Welded, names: tuple[str, ...]) -> Ints:
@@ -189,7 +191,7 @@ def whole_room(
         sheets=names,
         sheet_of=_numbered(fine, names),
         figures=finest.figures,
-        drift=drift,
+        drift=Named("figure", drift),
         residual=form.residual,
         negative_pivots=form.negative_pivots,
         uplift_N=-float(form.reactions_N[fine.floor, 2].sum()),

@@ -13,6 +13,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.base.names import Named
 from shellparts.loads.draws import Draws
 from shellparts.loads.inside_air import AirTask, InsideAir, co2_inside, warmth_inside
 from shellparts.loads.moisture import moisture_at_wet_bulb
@@ -127,8 +128,8 @@ class AirJudgement:
     grade: AirGrade
     chance_good: float
     chance_bearable: float
-    within: dict[AirNeed, float]
-    bearable: dict[AirNeed, float]
+    within: Named[AirNeed, float]
+    bearable: Named[AirNeed, float]
 
     @property
     def worst(self) -> AirNeed:
@@ -209,5 +210,7 @@ def judge_air(draws: Draws, task: AirTask, air: InsideAir) -> AirJudgement:
     good, borne = met(CAREFUL), met(UTMOST)
     chances = [draws.chance(np.logical_and.reduce(list(table.values()))) for table in (good, borne)]
     grade = AirGrade.GOOD if chances[0] >= SURE else AirGrade.CAUTION if chances[1] >= SURE else AirGrade.NO
-    each = [{need: draws.chance(holds) for need, holds in table.items()} for table in (good, borne)]
+    each = [
+        Named("need", {need: draws.chance(holds) for need, holds in table.items()}) for table in (good, borne)
+    ]
     return AirJudgement(grade, chances[0], chances[1], each[0], each[1])

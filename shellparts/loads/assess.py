@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from shellparts.base.names import Named
 from shellparts.base.ranges import Range
 from shellparts.inflate.standing import StandingCurve
 from shellparts.loads.air_limits import CAREFUL, SURE, UTMOST, AirGrade, judge_air, least_flow_for_air
@@ -293,7 +294,7 @@ def _musts(
     hold: HoldDownResult,
     people: PeopleResult,
     membrane: MembraneResult,
-) -> dict[Must, Grade]:
+) -> Named[Must, Grade]:
     site, room = drawn.site, drawn.room
 
     def met(holds: bool, otherwise: Grade = Grade.NOT) -> Grade:
@@ -309,7 +310,7 @@ def _musts(
     light = room.cloth_mass_kg <= LIGHT_KG_M2 * room.floor_area_m2
     drilled = light and not hard and site.attendants >= people.attendants_needed
     most = people.capacity
-    return {
+    found = {
         Must.OUTDOORS: met(site.indoors, windy),
         Must.AIR: grades[air.used.inside.judgement.grade],
         Must.SETTING: met(air.setting.chance >= SURE_CHANCE),
@@ -319,3 +320,4 @@ def _musts(
         Must.PEOPLE: met(people.inside <= min(most.by_floor, most.by_exits)),
         Must.CLOTH: met(membrane.factor_of_safety >= SAFETY_FACTOR),
     }
+    return Named("must", found)

@@ -10,6 +10,7 @@ from enum import Enum
 from attrs import frozen
 
 from shellparts.base.classes import brief
+from shellparts.base.names import Named
 from shellparts.base.ranges import Range
 from shellparts.loads.air_limits import AirJudgement
 from shellparts.loads.ballast import BallastPlan
@@ -368,7 +369,7 @@ class Verdict:
     hazards: tuple[HazardFound, ...]
     readings: tuple[ReadingCheck, ...]
     unread: RoomDraws
-    musts: dict[Must, Grade]
+    musts: Named[Must, Grade]
 
     @property
     def fan(self) -> Fan:

@@ -9,6 +9,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
+from shellparts.base.calls import plain_init
 from shellparts.base.checks import is_number, require
 from shellparts.base.classes import brief
 from shellparts.base.errors import ParameterError
@@ -21,6 +22,7 @@ __all__ = ["Fan", "FanSpeed", "fan_speeds", "fans_together"]
 _MAKE_FAN = "make the fan with fan_from_label, fan_from_points or fan_from_csv"
 
 
+@plain_init
 @frozen
 class FanSpeed:
     """One setting of the fan's switch.
@@ -55,6 +57,7 @@ def _speeds_field() -> Any:
 
 
 @brief
+@plain_init
 @frozen
 class Fan:
     """A fan with its uncertainty and its speeds.

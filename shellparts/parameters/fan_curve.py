@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 from attrs import field, frozen
 
+from shellparts.base.calls import plain_init
 from shellparts.base.checks import require
 from shellparts.base.errors import ParameterError
 from shellparts.base.fields import flag_field, number_field
@@ -44,6 +45,7 @@ def floats(values: Sequence[float]) -> tuple[float, ...]:
         raise ParameterError("fan curve", repr(values), "a sequence of numbers", _CURVE_REMEDY) from error
 
 
+@plain_init
 @frozen
 class FanCurve:
     """Pressure of a fan against its flow at one speed, never rising with the flow.

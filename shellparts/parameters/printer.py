@@ -8,12 +8,14 @@ import math
 
 from attrs import frozen
 
+from shellparts.base.calls import plain_init
 from shellparts.base.checks import require
 from shellparts.base.fields import count_field, length_field
 
 __all__ = ["Printer"]
 
 
+@plain_init
 @frozen(kw_only=True)
 class Printer:
     """A machine that lays lines of plastic, layer by layer.

@@ -16,6 +16,7 @@ from scipy.optimize import brentq
 from shapely import Polygon
 
 from shellparts.base.errors import GeometryError
+from shellparts.base.names import Named
 from shellparts.base.tolerances import TOLERANCES
 from shellparts.body.seams import EdgeRole, EdgeUse, SeamGraph
 from shellparts.unroll.outline import FlatEdge, Form, Loop, Outline
@@ -237,7 +238,7 @@ def divided(
         kinds |= dict.fromkeys(names, graph.kinds[name])
     return pieces, SeamGraph(
         uses=tuple(_uses(graph, splits, homes, joins)),
-        kinds=kinds,
+        kinds=Named("sheet", kinds),
         feet=splits.all_keys(graph.feet),
         tops=splits.all_keys(graph.tops),
         ends=splits.all_keys(graph.ends),

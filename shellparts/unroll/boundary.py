@@ -26,7 +26,7 @@ from shellparts.unroll.outline import Loop
 from shellparts.unroll.panels import flat_edge
 from shellparts.unroll.trace import EdgeTrace, Frame, trace_edges
 from shellparts.unroll.vectors import angle_about, dot, sum_of
-from shellparts.unroll.walk import HalfEdge
+from shellparts.unroll.walk import DRAW_AGAIN, HalfEdge
 
 __all__ = ["Anchor", "Boundary", "fitted", "trace_boundary"]
 
@@ -80,7 +80,9 @@ def _sweep(edge: TopoDS_Edge, face: TopoDS_Face, field: SurfaceField) -> float:
     ruling = dv if along == 0 else du
     size = np.sqrt(dot(ruling, ruling))
     if np.min(size) <= 1e-9 * max(1e-300, float(np.max(np.abs(duv)))):
-        raise UnrollError("The surface has no direction at one of its points, so the angle there is unknown.")
+        raise UnrollError(
+            "The surface has no direction at a point, so the angle there is unknown", DRAW_AGAIN
+        )
     unit = ruling / size
     change = (duv - dot(duv, unit) * unit) / size
     return float(weight @ (np.abs(rate[:, along]) * np.sqrt(dot(change, change))))
@@ -106,11 +108,13 @@ def trace_boundary(
             continue
         traces.append(EdgeTrace(step.edge, face, field, step.forward, loose))
     if not traces:
-        raise UnrollError("A boundary of the face has no edge with a length.")
+        raise UnrollError("A boundary of the face has no edge with a length", DRAW_AGAIN)
     stretches, kinks, frames = trace_edges(traces)
     for trace, panels, corners in zip(traces, stretches, kinks, strict=True):
         if not all(panel.sound for panel in panels):
-            raise UnrollError("An edge of the face has no length, or runs where the surface has no normal.")
+            raise UnrollError(
+                "An edge of the face has no length, or runs where the surface has no normal", DRAW_AGAIN
+            )
         key = edge_key(trace.edge)
         begins.append(len(pieces))
         pieces += [(flat_edge(panel, key, trace.forward), panel.turn_rad) for panel in panels]
@@ -139,7 +143,7 @@ def trace_boundary(
         if number not in apex
     )
     if not math.isfinite(smooth + sum(turns)):
-        raise UnrollError("A corner of the face lies where the surface has no normal.")
+        raise UnrollError("A corner of the face lies where the surface has no normal", DRAW_AGAIN)
     if loose:
         loop = _met_halfway(loop)
     return Boundary(loop, smooth + sum(turns), anchors, tuple(traces), tuple(begins), apart)

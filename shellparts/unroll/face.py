@@ -37,7 +37,7 @@ from shellparts.unroll.boundary import Boundary, trace_boundary
 from shellparts.unroll.field import SurfaceField
 from shellparts.unroll.outline import Loop, Outline
 from shellparts.unroll.trace import EdgeTrace
-from shellparts.unroll.walk import forward_face, walks
+from shellparts.unroll.walk import DRAW_AGAIN, forward_face, walks
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -74,48 +74,74 @@ class LaidFace:
         return self.curvature_rad <= TOLERANCES.curvature_rad
 
     @property
-    def refusal(self) -> str | None:
-        """Why the face cannot be laid flat as it was tried, or None."""
+    def refusal(self) -> UnrollError | None:
+        """Why the face cannot be laid flat as it was tried, with what to do, or None."""
+        return self.refused("The face")
+
+    def refused(self, name: str) -> UnrollError | None:
+        """The same, the face called by a name."""
+        found = self._why
+        return None if found is None else UnrollError(f"{name} cannot be laid flat: {found[0]}", found[1])
+
+    @property
+    def _why(self) -> tuple[str, str] | None:
+        """Reason and remedy."""
         outline, limits = self.outline, TOLERANCES
         deficit = outline.turning_deficit_rad
         if not self.developable:
             both = ", bending both ways" if abs(deficit) < 0.5 * self.curvature_rad else ""
             return (
                 f"it is not developable: its Gaussian curvature amounts to {self.curvature_rad:.6g} rad over the face"
-                f"{both}, and at most {limits.curvature_rad:g} rad will do (turning deficit {deficit:.6g} rad)"
+                f"{both}, and at most {limits.curvature_rad:g} rad will do (turning deficit {deficit:.6g} rad)",
+                "make it of strips that bend one way only, such as cylinders, cones and ruled faces between two lines",
             )
         if self.tolerance_mm is not None and self.off_surface_mm > self.tolerance_mm:
             return (
                 f"its surface is developable, but its edges stand {self.off_surface_mm:.3g} mm off it and at most "
-                f"{self.tolerance_mm:g} mm will do; allow more with --tolerance, or export the solid more exactly"
+                f"{self.tolerance_mm:g} mm will do",
+                "allow more with --tolerance (tolerance_mm of survey), or export the solid more exactly",
             )
         allowed = _LOOSE_TURN if self.loose else limits.turning_deficit_rad
         if abs(deficit) > allowed:
             return (
                 f"its boundary turns by {deficit:.6g} rad less than that of a flat piece, and at most {allowed:g} rad "
-                f"will do{self._cause}"
+                f"will do{self._cause}",
+                self._looser,
             )
         for boundary, turns in zip(self.boundaries, [1, *[-1] * len(outline.holes)], strict=True):
             if abs(boundary.turning_rad - 2.0 * math.pi * turns) > allowed:
                 return (
-                    "a boundary runs round the surface like a hoop, and there is no joint edge along which "
-                    f"to cut it open (it turns by {boundary.turning_rad:.6g} rad in all)"
+                    "a boundary runs round the surface like a hoop, and there is no joint edge along which to cut it "
+                    f"open: it turns by {boundary.turning_rad:.6g} rad in all, and within {allowed:g} rad of "
+                    f"{2.0 * math.pi * turns:.6g} rad will do",
+                    "split the face along a line from rim to rim",
                 )
         if not math.isfinite(outline.closure_mm + outline.flat_area_mm2):
             return (
-                "its flat outline cannot be measured: the surface is singular on a path to one of its holes"
+                "its flat outline cannot be measured: the surface is singular on a path to one of its holes",
+                "split the face so that the hole does not lie behind the apex",
             )
         if not self.loose and self.off_surface_mm > limits.closure_mm:
             return (
                 f"an edge leaves the surface by {self.off_surface_mm:.3g} mm and at most "
-                f"{limits.closure_mm:g} mm will do"
+                f"{limits.closure_mm:g} mm will do",
+                self._looser,
             )
         gap, allowed = outline.closure_mm, min(limits.closure_mm, limits.closure_ratio * outline.perimeter_mm)
         if self.loose:
             allowed = max(limits.closure_mm, _LOOSE_CLOSURE * self.off_surface_mm)
         if not gap <= allowed:
-            return f"its flat outline is left open by {gap:.3g} mm and at most {allowed:.3g} mm will do{self._cause}"
+            return (
+                f"its flat outline is left open by {gap:.3g} mm and at most {allowed:.3g} mm will do{self._cause}",
+                self._looser,
+            )
         return None
+
+    @property
+    def _looser(self) -> str:
+        """What to do about edges that do not lie where they should."""
+        survey = "" if self.loose else ", or look at it with survey(shape, tolerance_mm=…)"
+        return f"{DRAW_AGAIN}{survey}"
 
     @property
     def _cause(self) -> str:
@@ -151,7 +177,7 @@ def as_face(face: Any) -> TopoDS_Face:
     shape = kernel_shape(face)
     if shape is None or shape.IsNull() or shape.ShapeType() != TopAbs_FACE:
         raise UnrollError(
-            "Only a face can be laid flat; this shape is not a face. Remedy: use laid_flat for all of its faces."
+            "Only a face can be laid flat; this shape is not a face", "use laid_flat for all of its faces"
         )
     return TopoDS.Face_s(shape)
 
@@ -176,7 +202,7 @@ def edge_numbers(faces: list[TopoDS_Face]) -> EdgeKey:
 def lay_face(face: TopoDS_Face, edge_key: EdgeKey, tolerance_mm: float | None = None) -> LaidFace:
     """Lay a face flat and measure everything."""
     if BRep_Tool.Surface_s(face) is None:
-        raise UnrollError("The face has no surface.")
+        raise UnrollError("The face has no surface", DRAW_AGAIN)
     with np.errstate(divide="ignore", invalid="ignore"):
         laid = _laid(face, edge_key, False)
         if tolerance_mm is None or not laid.developable or (laid.refusal is None and laid.fault is None):
@@ -219,7 +245,9 @@ def _laid(face: TopoDS_Face, edge_key: EdgeKey, loose: bool) -> LaidFace:
     boundaries.sort(key=lambda boundary: abs(boundary.turning_rad - 2.0 * math.pi))
     outer, inner = boundaries[0], boundaries[1:]
     if any(not boundary.anchors for boundary in boundaries):
-        raise UnrollError("A boundary of the face begins only at points where the surface has no normal.")
+        raise UnrollError(
+            "A boundary of the face begins only at points where the surface has no normal", DRAW_AGAIN
+        )
     holes = tuple(placed_hole(field, outer, hole) for hole in inner)
     flat_area = outer.loop.area_mm2 + sum(hole.area_mm2 for hole in holes)
     deficit = 2.0 * math.pi * (1 - len(holes)) - sum(boundary.turning_rad for boundary in boundaries)
@@ -269,7 +297,7 @@ def unroll_face(face: "cq.Face | TopoDS_Face", edge_key: EdgeKey | None = None) 
     shape = as_face(face)
     laid = lay_face(shape, edge_key or edge_numbers([shape]))
     if laid.refusal is not None:
-        raise UnrollError(f"The face cannot be laid flat: {laid.refusal}.")
+        raise laid.refusal
     if laid.fault is not None:
         raise GeometryError(laid.fault)
     return laid.outline

@@ -99,7 +99,8 @@ def laid_flat(given: CadObject | Iterable[CadObject], gap: Length = 20.0) -> lis
     ParameterError
         If it is no shape, or the gap no length.
     UnrollError
-        If a face cannot be laid flat; the message says which and why.
+        If a face cannot be laid flat; the message says which, why, and which others cannot. None is left out in
+        silence.
 
     Examples
     --------
@@ -111,15 +112,31 @@ def laid_flat(given: CadObject | Iterable[CadObject], gap: Length = 20.0) -> lis
     flat: list[cq.Face] = []
     x = 0.0
     faces = faces_of(given)
-    for number, one in enumerate(faces):
-        try:
-            face = outline_face(unroll_face(one))
-        except UnrollError as error:
-            raise UnrollError(f"Face {number} of {len(faces)}, counted from 0: {error}") from error
+    for outline in _outlines(faces):
+        face = outline_face(outline)
         box = face.BoundingBox()
         flat.append(face.translate(cq.Vector(x - box.xmin, -box.ymin, 0.0)))
         x += box.xlen + apart
     return flat
+
+
+def _outlines(faces: Sequence[cq.Face]) -> list[Outline]:
+    """Outlines of all faces, or one error that tells of each that has none."""
+    found: list[Outline] = []
+    refused: dict[int, UnrollError] = {}
+    for number, face in enumerate(faces):
+        try:
+            found.append(unroll_face(face))
+        except UnrollError as error:
+            refused[number] = error
+    if refused:
+        (first, why), *others = refused.items()
+        also = ", ".join(str(number) for number, _ in others)
+        more = f"; nor can {'face' if len(others) == 1 else 'faces'} {also} be laid flat" if also else ""
+        left = "leave these out" if others else "leave it out"
+        reason = f"Face {first} of {len(faces)}, counted from 0: {why.reason}{more}"
+        raise UnrollError(reason, f"{left}, or {why.remedy}; survey(shape) tells which faces can") from why
+    return found
 
 
 def _edges(flat: FlatEdge, start: cq.Vector, end: cq.Vector) -> list[cq.Edge]:

@@ -27,11 +27,15 @@ from shellparts.unroll.flat_edge import FlatEdge
 from shellparts.unroll.outline import FoldLine, Loop, Outline
 from shellparts.unroll.trace import EdgeTrace
 from shellparts.unroll.vectors import angle_about
+from shellparts.unroll.walk import DRAW_AGAIN
 
 __all__ = ["unroll_group"]
 
 Array = NDArray[np.float64]
 Place = tuple[float, float, float]
+_CUT = "name a joint at which to cut them open: joints=frozenset({KEY}) with the key of an edge"
+_FOLD = "lay the two faces flat each by itself"
+_PARTS = "lay them flat as two pieces or more"
 
 
 @frozen(eq=False)
@@ -93,12 +97,13 @@ def unroll_group(
     """
     shapes = [as_face(face) for face in faces]
     if not shapes:
-        raise UnrollError("There is no face to lay flat.")
+        raise UnrollError("There is no face to lay flat", "give one face at least")
     key = edge_key or edge_numbers(shapes)
     laid = [lay_face(shape, key) for shape in shapes]
     for number, one in enumerate(laid):
-        if one.refusal is not None:
-            raise UnrollError(f"Face {number} of the group cannot be laid flat: {one.refusal}.")
+        refusal = one.refused(f"Face {number} of the group")
+        if refusal is not None:
+            raise refusal
         if one.fault is not None:
             raise GeometryError(f"face {number} of the group: {one.fault}")
     if len(laid) == 1:
@@ -111,7 +116,7 @@ def unroll_group(
     outer = [loop for loop in loops if loop.area_mm2 > 0.0]
     holes = tuple(loop for loop in loops if loop.area_mm2 <= 0.0)
     if len(outer) != 1:
-        raise UnrollError(f"The faces make {len(outer)} flat outer boundaries instead of one.")
+        raise UnrollError(f"The faces make {len(outer)} flat outer boundaries instead of one", _PARTS)
     _refuse_overlap(laid, places)
     outline = Outline(
         outer[0],
@@ -126,7 +131,8 @@ def unroll_group(
     allowed = _allowed(outline.perimeter_mm)
     if not outline.closure_mm <= allowed:
         raise UnrollError(
-            f"The flat piece is left open by {outline.closure_mm:.3g} mm; at most {allowed:.3g} mm will do."
+            f"The flat piece is left open by {outline.closure_mm:.3g} mm; at most {allowed:.3g} mm will do",
+            DRAW_AGAIN,
         )
     return outline
 
@@ -153,16 +159,18 @@ def _net(laid: list[LaidFace], joints: frozenset[int]) -> _Net:
         if key < 0 or key in joints or len(sides) < 2:
             continue
         if len(sides) > 2:
-            raise UnrollError(f"Edge {key} is shared by {len(sides)} faces of the group; a fold joins two.")
+            reason = f"Edge {key} is shared by {len(sides)} faces of the group; a fold joins two"
+            raise UnrollError(reason, "leave faces out until two share it, or name it in joints")
         a, b = sides
         halves = net.half_edges
         if halves[a[0]].face == halves[b[0]].face:
             continue
         if halves[a[0]].edge.forward == halves[b[0]].edge.forward:
-            raise UnrollError(f"The faces that meet at edge {key} have their outsides on opposite sides.")
+            reason = f"The faces that meet at edge {key} have their outsides on opposite sides"
+            raise UnrollError(reason, "turn one of them over, or take faces of one shell or solid")
         if len(a) != len(b):
             raise UnrollError(
-                f"The two flat images of edge {key} differ: they have {len(a)} and {len(b)} parts."
+                f"The two flat images of edge {key} differ: they have {len(a)} and {len(b)} parts", _FOLD
             )
         for i, j in zip(a, reversed(b), strict=True):
             net.twins[i], net.twins[j] = j, i
@@ -200,7 +208,8 @@ def _places(net: _Net) -> dict[int, Place]:
         if not open_folds:
             raise UnrollError(
                 f"The faces do not hang together: {len(places)} of {len(net.laid)} can be reached over "
-                "shared edges."
+                "shared edges",
+                "take them out of one shape, where neighbours share edges, or lay them flat one by one",
             )
         best = max(open_folds, key=lambda i: halves[i].edge.length_mm)
         fixed = halves[best].edge.moved(*places[halves[best].face])
@@ -222,11 +231,13 @@ def _folds(net: _Net, placed: list[FlatEdge]) -> tuple[FoldLine, ...]:
             if alone > allowed:
                 raise UnrollError(
                     f"A fold along edge {placed[i].key} is not possible: its two flat images differ by "
-                    f"{alone:.3g} mm."
+                    f"{alone:.3g} mm and at most {allowed:.3g} mm will do",
+                    _FOLD,
                 )
             raise UnrollError(
-                f"The faces close round at edge {placed[i].key}, {gap:.3g} mm apart on the flat; "
-                "name a joint at which to cut them open."
+                f"The faces close round at edge {placed[i].key}, {gap:.3g} mm apart on the flat, "
+                f"and at most {allowed:.3g} mm will do",
+                _CUT,
             )
         a, b = net.half_edges[i], net.half_edges[j]
         here, there = a.trace.frame(a.middle, 1.0), b.trace.frame(a.middle, 1.0)
@@ -252,9 +263,7 @@ def _loops(net: _Net, placed: list[FlatEdge]) -> list[Loop]:
         gaps = [b.start - a.end for a, b in zip(edges, edges[1:] + edges[:1], strict=True)]
         loops.append(Loop(_continuous(edges), float(max(np.hypot(*gap) for gap in gaps))))
     if not loops:
-        raise UnrollError(
-            "The faces close on themselves and leave no boundary; name joints at which to cut them open."
-        )
+        raise UnrollError("The faces close on themselves and leave no boundary", _CUT)
     return loops
 
 
@@ -282,5 +291,7 @@ def _refuse_overlap(laid: list[LaidFace], places: dict[int, Place]) -> None:
     slack = 1e-3 * total
     if total - covered > slack:
         raise UnrollError(
-            f"The flat faces would lie over one another by {total - covered:.6g} mm²; make it two pieces."
+            f"The flat faces would lie over one another by {total - covered:.6g} mm²; at most {slack:.3g} mm² "
+            "will do",
+            _PARTS,
         )

@@ -19,7 +19,7 @@ from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from shellparts.base.errors import UnrollError
+from shellparts.base.errors import UnrollError, ended
 from shellparts.unroll.face import EdgeKey, edge_numbers, kernel_shape, lay_face
 from shellparts.unroll.outline import FaceReport
 
@@ -100,11 +100,11 @@ def _report(index: int, face: TopoDS_Face, key: EdgeKey, tolerance_mm: float | N
     except UnrollError as error:
         return _unmeasured(index, face, str(error))
     except KERNEL_FAILURES as error:
-        reason = f"The geometry kernel fails on this face: {type(error).__name__}, {error}."
+        reason = ended(f"The geometry kernel fails on this face: {type(error).__name__}, {error}")
         return _unmeasured(index, face, reason)
     outline, refusal = laid.outline, laid.refusal
     fault = laid.fault if refusal is None else None
-    reason = "" if refusal is None else f"The face cannot be laid flat: {refusal}."
+    reason = "" if refusal is None else str(refusal)
     if fault is not None:
         reason = f"A fault of ours: {fault}. Please report it with the file."
     measures = (outline.flat_area_mm2, outline.perimeter_mm, outline.closure_mm, outline.turning_deficit_rad)

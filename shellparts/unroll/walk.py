@@ -23,9 +23,11 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from shellparts.base.errors import UnrollError
 
-__all__ = ["HalfEdge", "forward_face", "pcurve_of", "walks"]
+__all__ = ["DRAW_AGAIN", "HalfEdge", "forward_face", "pcurve_of", "walks"]
 
 Array = NDArray[np.float64]
+#: The remedy for what is wrong in the shape itself.
+DRAW_AGAIN = "draw or export the face again, or repair it with cadquery.Shape.fix()"
 
 
 @frozen(eq=False)
@@ -40,7 +42,7 @@ class HalfEdge:
 def pcurve_of(edge: TopoDS_Edge, face: TopoDS_Face) -> BRepAdaptor_Curve2d:
     """Read an edge's pcurve; the kernel would crash on one that is not there."""
     if BRep_Tool.CurveOnSurface_s(edge, face, 0.0, 1.0) is None:
-        raise UnrollError("An edge of the face is not drawn on its surface (it has no pcurve).")
+        raise UnrollError("An edge of the face is not drawn on its surface (it has no pcurve)", DRAW_AGAIN)
     return BRepAdaptor_Curve2d(edge, face)
 
 
@@ -50,7 +52,7 @@ class _End:
     def __init__(self, edge: TopoDS_Edge, face: TopoDS_Face, vertices: TopTools_IndexedMapOfShape):
         tail, head = TopExp.FirstVertex_s(edge, True), TopExp.LastVertex_s(edge, True)
         if tail.IsNull() or head.IsNull():
-            raise UnrollError("A boundary edge of the face has no end point.")
+            raise UnrollError("A boundary edge of the face has no end point", DRAW_AGAIN)
         self.edge, self._face = edge, face
         self.tail, self.head = vertices.Add(tail), vertices.Add(head)
 
@@ -64,7 +66,7 @@ class _End:
         at = [a, a + 1e-3 * (b - a), b - 1e-3 * (b - a), b]
         places = np.array([(p.X(), p.Y()) for p in map(pcurve.Value, at)])
         if not np.isfinite(places).all():
-            raise UnrollError("An edge of the face is drawn at no finite place on its surface.")
+            raise UnrollError("An edge of the face is drawn at no finite place on its surface", DRAW_AGAIN)
         return places
 
 
@@ -90,7 +92,10 @@ def walks(face: TopoDS_Face) -> list[tuple[HalfEdge, ...]]:
                 found.insert(0 if wire.IsSame(outer) else len(found), tuple(steps))
         wires.Next()
     if not found:
-        raise UnrollError("The face has no boundary edge to walk along, so it cannot be laid flat.")
+        raise UnrollError(
+            "The face has no boundary edge to walk along, so it cannot be laid flat",
+            "split it, so that its parts have edges",
+        )
     return found
 
 
@@ -116,7 +121,8 @@ def _chains(wire: TopoDS_Wire, face: TopoDS_Face) -> list[list[_End]]:
             chain.append(left.pop(_nearest(here, left, candidates)))
         if chain[-1].head != chain[0].tail:
             raise UnrollError(
-                f"A boundary of the face is not closed: {len(left)} of its {total} edges cannot be chained."
+                f"A boundary of the face is not closed: {len(left)} of its {total} edges cannot be chained, not 0",
+                DRAW_AGAIN,
             )
         chains.append(chain)
     return chains

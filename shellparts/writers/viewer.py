@@ -28,8 +28,10 @@ def envelope_solid(body: Body) -> cq.Solid:
 
 def sheet_shape(sheet: BodySheet) -> cq.Face | cq.Shell:
     """One sheet: a face, or a shell of the faces that share its folds; outside is outside."""
-    if len(sheet.faces) == 1:
-        return cq.Face(sheet.faces[0].face)
+    return cq.Face(sheet.faces[0].face) if len(sheet.faces) == 1 else _shell(sheet)
+
+
+def _shell(sheet: BodySheet) -> cq.Shell:
     builder, shell = BRep_Builder(), TopoDS_Shell()
     builder.MakeShell(shell)
     for part in sheet.faces:
@@ -90,10 +92,13 @@ def part_shapes(
 
 
 def sheet_assembly(body: Body, name: str) -> cq.Assembly:
-    """Every sheet of a body, with its name and its colour, in one assembly."""
+    """Every sheet of a body, with its name and its colour, in one assembly.
+
+    Each is a shell, one of a single face too: CadQuery loses the colour of a bare face on its way through a STEP file.
+    """
     whole = cq.Assembly(name=name)
     for sheet in body.sheets:
-        whole.add(sheet_shape(sheet), name=sheet.name, color=cq.Color(*sheet.kind.colour))
+        whole.add(_shell(sheet), name=sheet.name, color=cq.Color(*sheet.kind.colour))
     return whole
 
 

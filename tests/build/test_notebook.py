@@ -1,5 +1,7 @@
 """A room in a notebook and in viewers: one line, a picture of its own, or a hint, and never a traceback."""
 
+import functools
+import pydoc
 import re
 import socket
 import sys
@@ -38,13 +40,41 @@ def test_a_room_and_all_it_is_made_of_are_shown_in_one_short_line(model_room):
         assert len(repr(one)) < (700 if isinstance(one, Design) else 300), repr(one)
 
 
+def test_one_size_is_told_everywhere(model_room):
+    """As sewn, and said to be: the top of the cap, not the peak that the design asks for."""
+    figures = model_room.body.figures
+    size = f"{figures.base_diameter_mm / 1000:.2f} m across, {figures.height_mm / 1000:.2f} m high as sewn"
+    assert size in repr(model_room)
+    told = notebook.in_a_line(model_room.design, model_room.body)[0]
+    assert size in told or model_room.design.marking.told(size) in told
+
+
+def test_help_names_the_types_of_what_a_room_gives():
+    """Of every property, its own and those of its CadQuery side."""
+    shown = pydoc.plain(pydoc.render_doc(Room))
+    given = {
+        name: value
+        for kind in Room.__mro__
+        for name, value in vars(kind).items()
+        if isinstance(value, property | functools.cached_property)
+    }
+    assert {"body", "plan", "envelope", "sheets"} <= given.keys()
+    for name, value in given.items():
+        kind, _, rest = value.__doc__.partition(": ")
+        assert re.fullmatch(r"[\w.\[\], |]+", kind) and rest, name
+        assert f"{kind}: {rest.splitlines()[0]}" in shown, name
+    assert Room.plan.__doc__.startswith("Plan | None: ")
+    assert given["sheets"].__doc__.startswith("dict[str, cq.Face | cq.Shell]: ")
+
+
 def test_a_notebook_shows_a_picture_of_the_whole_room_and_a_line(model_room):
     page = ET.fromstring(model_room._repr_html_())
     picture, caption = page
     assert (picture.tag, caption.tag) == (f"{SVG}svg", "figcaption")
     assert len(model_room._repr_html_()) < 40_000
     assert re.search(
-        r"\d\.\d\d m\)? across, .*\d\.\d\d m\)? high, .* m²\)? of floor, .* m³\)? of air", caption.text
+        r"\d\.\d\d m\)? across, .*\d\.\d\d m\)? high as sewn, .* m²\)? of floor, .* m³\)? of air",
+        caption.text,
     )
     (rule,) = caption
     assert rule.tail.startswith(("First look, by formula: ", "Verdict: "))

@@ -178,7 +178,7 @@ def test_deficit_is_the_integral_of_curvature(kind):
     )
     laid = lay_face(shape, edge_numbers([shape]))
     assert laid.outline.turning_deficit_rad == pytest.approx(expected, abs=2e-7)
-    assert laid.refusal is not None and "not developable" in laid.refusal
+    assert laid.refusal is not None and "not developable" in laid.refusal.reason
 
 
 def test_elliptic_tube_against_ellipe():

@@ -1,11 +1,12 @@
 """Every limit of the parameters: refused with the value and its unit, the limit, and a remedy."""
 
 import math
+import re
 from typing import Any
 
 import pytest
 
-from shellparts.base.errors import ParameterError
+from shellparts.base.errors import ParameterError, ended
 from shellparts.openings import Doorway, Sleeve
 from shellparts.parameters import Allowances, Design, Flap, Marking, Shell
 
@@ -354,7 +355,11 @@ def test_refused_with_value_limit_and_remedy(make, message):
         make()
     error = caught.value
     assert error.what and error.value and error.limit and error.remedy
-    assert str(error) == f"{error.what} is {error.value}; it must be {error.limit}. Remedy: {error.remedy}."
+    assert (
+        str(error)
+        == f"{error.what} is {error.value}; it must be {error.limit}. Remedy: {ended(error.remedy)}"
+    )
+    assert re.search(r"[^.?!…][.?!…]$", str(error))
     assert isinstance(error, ValueError)
 
 

@@ -4,6 +4,7 @@ import cadquery as cq
 import pytest
 
 from shellparts.base.errors import ParameterError, UnrollError
+from shellparts.unroll import survey
 from shellparts.unroll.flat_face import faces_of, laid_flat
 
 BOX = cq.Solid.makeBox(40, 30, 5)
@@ -64,3 +65,18 @@ def test_what_has_no_faces_is_refused(given):
 def test_a_face_that_cannot_be_laid_is_named():
     with pytest.raises(UnrollError, match=r"^Face 0 of 2, counted from 0: The face cannot be laid flat"):
         laid_flat(cq.Solid.makeSphere(5, angleDegrees1=0))
+
+
+def test_every_face_that_cannot_be_laid_is_told():
+    """A box with rounded edges: its eight corners, round balls, and they alone."""
+    shape = cq.Workplane().box(9, 9, 9).edges().fillet(2).val()
+    balls = [number for number, face in enumerate(shape.Faces()) if face.geomType() == "SPHERE"]
+    with pytest.raises(UnrollError) as caught:
+        laid_flat(shape)
+    assert len(balls) == 8
+    first, *others = map(str, balls)
+    assert caught.value.reason.startswith(f"Face {first} of 26, counted from 0: ")
+    assert f"nor can faces {', '.join(others)} be laid flat" in caught.value.reason
+    assert "survey(shape) tells which faces can" in caught.value.remedy
+    left = [face for face, told in zip(shape.Faces(), survey(shape), strict=True) if told.developable]
+    assert len(laid_flat(left)) == 18
