@@ -181,6 +181,7 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
         f"{span(after.air.hold_up_Pa, 'Pa')}, the base lifts at {span(after.air.lift_Pa, 'Pa')}."
     )
     todo = tuple(book.told(step) for step in steps(air))
+    yield Words("First the boxes of \u201cBefore switching on\u201d, in the chapter Checks.")
     first = 1
     for title, items in zip(said.DAY, (todo[:-4], todo[-4:-2], todo[-2:]), strict=True):
         yield Section(title)
@@ -190,9 +191,10 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
         first += len(items)
     yield Section("Signs of trouble")
     yield Boxes(tuple(map(book.told, signs(air))))
-    yield Section("If the fan stops")
+    yield Section("If the fan stops: the drill")
     words = book.told(drill(air))
     yield Words(words[:1].upper() + words[1:], loud=True)
+    yield Words(said.FAN_STOPPED)
 
 
 def _day(book: BookOf) -> Iterator[Block]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import groupby
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shellparts.drawing.blocks import Block, Chapter, Figure, Grid, Section, Together, Words
 from shellparts.drawing.book_of import BookOf
@@ -86,11 +87,23 @@ def _edges(book: BookOf, piece: Piece) -> Grid:
 def _diagonals(book: BookOf, piece: Piece) -> str:
     corners = corners_of(piece)
     pairs = (("lower left", "upper right"), ("lower right", "upper left"))
-    told = [(a, b, float(np.linalg.norm(corners[a] - corners[b]))) for a, b in pairs]
+    told = [(corners[a], corners[b], float(np.linalg.norm(corners[a] - corners[b]))) for a, b in pairs]
     if len(piece.edges) < 3 or min(length for _, _, length in told) < _CURVED_MM:
         return ""
-    words = "; ".join(f"{a} to {b} {book.length(length)}" for a, b, length in told)
-    return f" Check across, corner to corner of the sewing line: {words}."
+    words = "; ".join(
+        f"from {_corner(piece, a)} to {_corner(piece, b)} {book.length(length)}" for a, b, length in told
+    )
+    return f" Check across, where two edges of the sewing line meet: {words}."
+
+
+def _corner(piece: Piece, point: NDArray[np.float64]) -> str:
+    """The edges that meet in a corner of the sewing line."""
+    before, edge = next(
+        (before, edge)
+        for before, edge in zip((*piece.edges[-1:], *piece.edges[:-1]), piece.edges, strict=True)
+        if np.array_equal(edge.flat[0].start, point)
+    )
+    return f"{before.id}/{edge.id}"
 
 
 def _piece(book: BookOf, piece: Piece) -> Iterator[Block]:
@@ -126,7 +139,7 @@ def pieces_chapter(book: BookOf) -> Iterator[Block]:
         "finished edge, where the cloth is turned in. Green, dashed: a fold; beyond the one at the foot is the flap, "
         "folded inward. Violet: notches, patches, tabs, strips. Allowed: cloth outside the sewing line. Lengths of "
         "edges are those of the sewing line; straight is what a tape pulled tight from end to end shows where the edge "
-        "is curved. Measure one edge and both lengths across before you cut."
+        "is curved. Measure one edge and both lengths across before you cut the first of a kind."
     )
     for piece in book.pattern.templates:
         yield Together(tuple(_piece(book, piece)))

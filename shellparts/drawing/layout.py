@@ -222,8 +222,11 @@ class _Chalked:
             by_place.setdefault((float(patch.at[0]), float(patch.at[1])), []).append(patch.name)
         for at, names in by_place.items():
             middle, text = laid.on_cloth([at])[0], " + ".join(names)
-            near = self.window.distance(shapely.Point(middle)) <= _ROUNDING_MM
-            if near and not self._point_out(k, Layer.PATCH, [text], middle, _EDGE_MM):
+            if self.window.distance(shapely.Point(middle)) > _ROUNDING_MM:
+                continue
+            self.strokes.append(dot(middle, self.scale))
+            lines = [text, *(self.show(value) for value in (middle - [self.zero, 0.0]).tolist())]
+            if not self._point_out(k, Layer.PATCH, lines, middle, _EDGE_MM):
                 self.notes.append(f"{_title(laid.placed, laid)}: {text} at\u00a0{self._pair(middle)}")
 
 

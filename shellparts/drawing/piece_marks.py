@@ -29,6 +29,8 @@ _CLIP_TURN_RAD, _CLIP_LEAST_MM = 0.3, 40.0
 _TIGHT = 40.0
 #: A corner that turns into the cloth by more than this is clipped [rad].
 _CORNER_RAD = math.radians(20.0)
+#: Two corners that are mirror images turn by the same angle but for this.
+_ROUNDING_RAD = 1e-6
 _UPPER_END = f"upper end; {OUTER_UP}"
 #: Between the words below an arrow, by the height of their capitals.
 _LINE = 1.6
@@ -71,7 +73,7 @@ def snips(piece: Piece) -> Iterator[Snip]:
                 yield from clip([edge.id], distance, at, _outward(heading), edge.allowance_mm)
             (at, onward), (_, inward) = edge.at(0.0), before.at(before.length_mm)
             turn = math.remainder(onward - inward, 2 * math.pi)
-            if turn < -_CORNER_RAD and edge.seams and before.seams:
+            if turn < _ROUNDING_RAD - _CORNER_RAD and edge.seams and before.seams:
                 both, narrow = [before.id, edge.id], min(edge.allowance_mm, before.allowance_mm)
                 yield from clip(both, 0.0, at, _outward(inward + turn / 2), narrow)
 

@@ -10,6 +10,7 @@ __all__ = [
     "BEFORE_SWITCHING_ON",
     "DAY",
     "EVERY_HOUR",
+    "FAN_STOPPED",
     "HOW_TO_MARK",
     "MODELS",
     "NO_FLAME",
@@ -22,7 +23,9 @@ __all__ = [
 
 TOOLS = (
     "A sewing machine that takes the cloth, needles for woven sheet, a needle to spare for every day",
-    "Scissors or a rotary knife, chalk in two colours, clips or pins, a tape of 5 m or more",
+    "Scissors or a rotary knife, with a board under the cloth and the other hand behind the blade",
+    "Chalk in two colours: one for the cutting line, one for all else. A tape of 5 m or more, clips or pins, cloth tape "
+    "to put beside the needle, a large safety pin that draws cords through their channels",
     "A straight board of 2 m to draw along, a thin batten that bends to a curve, a right angle, weights that hold the "
     "cloth flat",
     "A table in front of the machine as high as its bed, or helpers who carry the cloth",
@@ -37,11 +40,12 @@ HOW_TO_MARK = (
     "Measure from the zero of each page: along the cloth first, then across. Chalk a cross, join the crosses as the "
     "layout shows, straight or in a curve.",
     "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on the "
-    "side that lies up. Before you lift the piece carry each notch, its ticks and each corner of the sewing line out "
+    "side that lies up. A notch is chalked, never cut; its ticks tell it from the others. Before you lift the piece carry each notch, its ticks and each corner of the sewing line out "
     "to the cutting edge and over it, onto the other side: chalk is hidden where outer sides are laid together.",
-    "Measure one edge and one diagonal of the first piece against the page of the piece before you cut it.",
+    "Before you cut the first piece of each kind, measure one edge and both lengths across against its page.",
     "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
+    "Keep what is left over: patches, tabs and strips are cut from it.",
 )
 SEWING_RULES = (
     "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie outer "
@@ -54,7 +58,9 @@ SEWING_RULES = (
     "Pin or clip from notch to notch. Where an edge comes out longer, ease it in between two notches; never cut "
     "it off.",
     "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
-    "One sews, the others carry: cloth must not pull at the needle.",
+    "One sews, the others carry: cloth must not pull at the needle. Whoever carries keeps fingers away from the foot, "
+    "and says so before letting go.",
+    "Snips stop short of the sewing line by a blade's breadth, with the machine switched off.",
 )
 #: By the ending of its file: what a scale model is, and what it is good for.
 MODELS = {
@@ -84,7 +90,7 @@ BEFORE_CUTTING = (
     "The cloth was measured on the bench: width, length, usable edge",
     "The outer side of the cloth is known, and which side of each piece the layout turns up",
     "Every notch is chalked and carried over the edge, every panel has its number",
-    "One edge and one diagonal of each piece were measured against its page",
+    "Of each kind of piece one edge and both lengths across were measured against its page",
 )
 NO_FLAME = "No flame, no heater, no smoking in it or near it"
 BEFORE_SWITCHING_ON = (
@@ -100,16 +106,23 @@ BEFORE_PEOPLE = (
     "The vent is set, the hem lies still, the pressure was read",
     "The fan was off once with nobody inside, and the drill practised",
 )
+FAN_STOPPED = (
+    "Leave the clips on: the cloth comes down more slowly. Count everybody outside. Switch the fan on again only when "
+    "nobody is under the cloth."
+)
 EVERY_HOUR = (
     "Walls firm to a flat hand, the doorway as high as in the morning, the hem still",
     "The fan is not hot, its inlet is free, the lead is dry",
-    "Clips, bags and ties are where they were",
+    "Clips and bags are where they were, and outdoors the ties",
     "The air inside is fresh, nobody is too warm",
     "No more people are inside than \u201cOn the day\u201d says",
 )
 TAKING_DOWN = (
-    "Everybody out. Fan off. Take the ballast away only when the cloth lies down.",
-    "Open all clips, let the air out towards the doorway, walk the rest out from the far side.",
+    "Everybody out, and somebody counts them. Fan off, and its lead pulled out: nobody may switch it on by mistake while "
+    "the cloth comes down.",
+    "Open all clips. From outside press the cloth down from the far side towards the doorway, until it lies flat.",
+    "Only now the ballast: fold the edge of the cloth back from outside and lift out bag after bag. Nobody crawls "
+    "under it. Two lift what one cannot lift with ease, the cloth too.",
     "Brush it and let it dry: cloth packed wet rots and smells.",
 )
 PACKING = (
