@@ -11,20 +11,18 @@ __all__ = ["adults_of", "bags_laid_by", "drill_known", "fan_stopped", "practised
 
 _GROWN = (AgeGroup.WOMEN_30_39, AgeGroup.MEN_30_39)
 #: For one, for two, for more.
-_LAY = (
-    "One adult lays them inside, {where}, and comes out",
-    "Two adults lay them inside, {where}, and come out",
-    "Two adults lay them inside, {where}, and come out",
-)
+_LAY = ("One adult lays", "Two adults lay", "Two adults lay")
+_COME = ("comes out", "come out", "come out")
 _FAN_STOPPED = (
     "The rest stay low and hold the cloth up off the smallest first",
     "The rest stay low, the other adult holds the cloth up off them, over the smallest first",
     "The rest stay low, the other adults hold the cloth up off them, over the smallest first",
 )
-_PRACTISED = (
-    "1 adult practises what to do when the fan stops (now {now}) and stays at the doorway.",
-    "2 adults practise what to do when the fan stops (now {now}): one stays at the doorway, the other inside.",
-    "{count} adults practise what to do when the fan stops (now {now}): one stays at the doorway, the others inside.",
+_PRACTISE = ("adult practises", "adults practise", "adults practise")
+_STAY = (
+    "and stays at the doorway",
+    "one stays at the doorway, the other inside",
+    "one stays at the doorway, the others inside",
 )
 _KNOWN = (
     "The adult at the doorway knows the drill",
@@ -52,7 +50,7 @@ def bags_laid_by(adults: int, where: str) -> str:
     >>> bags_laid_by(1, "on the flap")
     'One adult lays them inside, on the flap, and comes out'
     """
-    return _for(_LAY, adults).format(where=where)
+    return f"{_for(_LAY, adults)} them inside, {where}, and {_for(_COME, adults)}"
 
 
 def fan_stopped(adults: int) -> str:
@@ -62,7 +60,8 @@ def fan_stopped(adults: int) -> str:
 
 def practised(adults: int, now: int) -> str:
     """That so many practise, and where they stay."""
-    return _for(_PRACTISED, adults).format(count=adults, now=now)
+    what = f"{adults} {_for(_PRACTISE, adults)} what to do when the fan stops (now {now})"
+    return f"{what}{' ' if adults == 1 else ': '}{_for(_STAY, adults)}."
 
 
 def drill_known(adults: int) -> str:
