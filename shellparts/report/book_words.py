@@ -24,8 +24,8 @@ __all__ = [
 TOOLS = (
     "A sewing machine that takes the cloth, needles for woven sheet, a needle to spare for every day",
     "Scissors or a rotary knife, with a board under the cloth and the other hand behind the blade",
-    "Chalk in two colours: one for the cutting line, one for all else. A tape of 5 m or more, clips or pins, cloth tape "
-    "to put beside the needle, a large safety pin that draws cords through their channels",
+    "Chalk in two colours: one for the cutting line, one for all else. A tape of 5 m or more, clips or pins, cloth "
+    "tape to put beside the needle, a large safety pin that draws cords through their channels",
     "A straight board of 2 m to draw along, a thin batten that bends to a curve, a right angle, weights that hold the "
     "cloth flat",
     "A table in front of the machine as high as its bed, or helpers who carry the cloth",
@@ -40,8 +40,8 @@ HOW_TO_MARK = (
     "Measure from the zero of each page: along the cloth first, then across. Chalk a cross, join the crosses as the "
     "layout shows, straight or in a curve.",
     "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on the "
-    "side that lies up. A notch is chalked, never cut; its ticks tell it from the others. Before you lift the piece carry each notch, its ticks and each corner of the sewing line out "
-    "to the cutting edge and over it, onto the other side: chalk is hidden where outer sides are laid together.",
+    "side that lies up. A notch is chalked, never cut; its ticks tell it from the others. Before you lift the piece "
+    "carry each notch, its ticks and each corner of the sewing line out to the cutting edge and over it, onto the other side: chalk is hidden where outer sides are laid together.",
     "Before you cut the first piece of each kind, measure one edge and both lengths across against its page.",
     "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
@@ -118,8 +118,8 @@ EVERY_HOUR = (
     "No more people are inside than \u201cOn the day\u201d says",
 )
 TAKING_DOWN = (
-    "Everybody out, and somebody counts them. Fan off, and its lead pulled out: nobody may switch it on by mistake while "
-    "the cloth comes down.",
+    "Everybody out, and somebody counts them. Fan off, and its lead pulled out: nobody may switch it on by mistake "
+    "while the cloth comes down.",
     "Open all clips. From outside press the cloth down from the far side towards the doorway, until it lies flat.",
     "Only now the ballast: fold the edge of the cloth back from outside and lift out bag after bag. Nobody crawls "
     "under it. Two lift what one cannot lift with ease, the cloth too.",
