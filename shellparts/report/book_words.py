@@ -41,7 +41,8 @@ HOW_TO_MARK = (
     "layout shows, straight or in a curve.",
     "Chalk the sewing line, every notch with its ticks, the names of the edges and the number of the piece, on the "
     "side that lies up. A notch is chalked, never cut; its ticks tell it from the others. Before you lift the piece "
-    "carry each notch, its ticks and each corner of the sewing line out to the cutting edge and over it, onto the other side: chalk is hidden where outer sides are laid together.",
+    "carry each notch, its ticks and each corner of the sewing line out to the cutting edge and over it, onto the "
+    "other side: chalk is hidden where outer sides are laid together.",
     "Before you cut the first piece of each kind, measure one edge and both lengths across against its page.",
     "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
