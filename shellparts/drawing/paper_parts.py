@@ -165,8 +165,8 @@ def _part(
     if not any(label.layer is Layer.NAME for label in labels):
         middle = np.asarray(inside.centroid.coords[0])
         ways = (led(beside, [sheet], middle, turn, Layer.NAME) for turn in np.arange(24) * math.pi / 12)
-        for found, led in [one for one in ways if one is not None][:1]:
-            labels, leaders = [*labels, *found], [*leaders, *led]
+        for found, line in [one for one in ways if one is not None][:1]:
+            labels, leaders = [*labels, *found], [*leaders, *line]
     words = shapely.union_all([shape, *beside.taken])
     return PaperPart(sheet, Drawing((*strokes, *leaders), tuple(labels)), shape, words, counts)
 
