@@ -79,7 +79,7 @@ def asked_of_fan(fan: Fan, marking: Marking) -> str:
     air = fan.strong.free_air_m3_s / fan.count
     assumed = ", in part assumed" if fan.assumed else ""
     many = len(fan.speeds) > 1
-    speeds = f"; its switch has {' and '.join(repr(one.name) for one in fan.speeds)}" if many else ""
+    speeds = f"; its switch has {', '.join(repr(one.name) for one in fan.speeds)}" if many else ""
     return (
         f"{fan.name}: blows {air:.2f} m3/s ({3600.0 * air:.0f} m3/h) freely at full speed{assumed}; outlet as large as "
         f"a circle {marking.length(round(across))} across; with a guard{speeds}"
@@ -117,7 +117,7 @@ def _cords(
             "outdoors, not needed indoors"
         )
     if ties and tab_N is not None:
-        told.append(f"load a tab with {tab_N:.0f} N at the most, what {tab_N / constants.g:.0f} kg pull")
+        told.append(f"load a tab with {tab_N:.0f} N at the most, the pull of {tab_N / constants.g:.0f} kg")
     need = (sum(drawn) + sum(ties)) / 1000.0
     price = _each(workshop.prices.cord_m, _HANK_M)
     yield _packs("cord", need, _HANK_M, f"hank of {_HANK_M:g} m", price, "; ".join(told))
