@@ -99,8 +99,9 @@ FINISHES: dict[EdgeFinish, Make] = {
     EdgeFinish.PATCHED: Make(
         (2,),
         1.0,
-        "patches on the inner side, a row all around; turn in the long sides of a tab, fold it in half on the outer "
-        "side with its fold where the loop is drawn, sew a box with a cross and leave the loop open",
+        "lay patches flat on the inner side, sew a row all around on their sewing line, cut off what hangs over the "
+        "edge of the piece; where there is a tab, turn in its long sides, fold it in half on the outer side with its "
+        "fold where the loop is drawn, sew a box with a cross and leave the loop open",
     ),
     EdgeFinish.CUT: Make((), 1.0, "cut the opening along its cutting line, through cloth and patch together"),
     EdgeFinish.FITTED: Make(
