@@ -104,7 +104,7 @@ def frozen_fields(kw_only: bool = False) -> Callable[[type[T]], type[T]]:
 
     def make(cls: type[T]) -> type[T]:
         if "__repr__" not in vars(cls):
-            cls.__repr__ = one_line  # type: ignore[method-assign]
+            cls.__repr__ = one_line  # type: ignore[method-assign]  # a decorator sets it
         made: Any = attrs.frozen(kw_only=kw_only)(cls)
         fields = [one for one in attrs.fields(made) if one.init]
         made.__init__.__annotations__.update({one.alias: _written(one.type) for one in fields})
@@ -187,7 +187,7 @@ def brief(cls: type[T]) -> type[T]:
     >>> Row("first", (1.0, 2.0, 3.0, 4.0))
     <Row name='first', places: 4 float>
     """
-    cls.__repr__ = _in_short  # type: ignore[method-assign]
+    cls.__repr__ = _in_short  # type: ignore[method-assign]  # a decorator sets it
     return cls
 
 

@@ -35,8 +35,8 @@ _SHARES = {"How": 5.0, "Row": 7.0, "Mind": 5.0}
 _DOES = {Action.PATCH: "sew patches on", Action.FIT: "fit clips, cords, ties"}
 _SKETCH_WORDS = {
     0: "Dashed: where patches and tabs lie. The layouts have a dot with two numbers: the middle of the patch, or "
-    "for a tab and its patch the middle of their lower end. Push a pin through there and chalk the "
-    "inner side too.",
+    "for a tab and its patch the middle of their lower end. Push a pin through there and chalk the inner side "
+    "too.",
     1: "Wide line: the edge to sew. Dot: start here.",
     2: "Wide line: the first edge; dashed: the second. Dot: start here, on the first edge.",
 }

@@ -179,8 +179,8 @@ class LabelRoom:
             found.append(evolve(label, at=np.array([x, label.at[1]])))
         return found
 
-    def _covers(self, leader: shapely.Geometry, across: bool) -> bool:
-        """Whether a leader runs over a label, or another leader unless it may run across those."""
+    def covers(self, leader: shapely.Geometry, across: bool = False) -> bool:
+        """Whether a leader runs over a label, or over another leader unless it may run across those."""
         near = self._taken_near(np.array([leader]))
         near = near[shapely.get_dimensions(near) == 2] if across else near
         return bool(shapely.intersects(leader, near).any())
@@ -248,7 +248,7 @@ class LabelRoom:
                 ways = [(way, k, end) for way, k, end in zip(leaders, best, ends, strict=True)]
                 for across in (False, True)[: 1 + far]:
                     for leader, k, end in ways:
-                        if not self._covers(leader, across):
+                        if not self.covers(leader, across):
                             self.taken.append(leader)
                             told = self.set(layer, lines, (height, middles[k], 0.0))
                             return told, [stroke_of_points(layer, [point, end])]

@@ -81,10 +81,11 @@ class NotedPage:
         corner = np.array([_EDGE_MM + _LEFT, -_EDGE_MM - _HEAD - self.width_mm / self.scale])
         shown = self.drawn.drawing.moved(corner - [self.low_mm / self.scale, 0.0], 1.0 / self.scale)
         words = [_words(self.heading[0], _EDGE_MM, _EDGE_MM + 2.5, 3.0)]
-        tall, lines = next(
-            (found for found in _head_lines(self.heading[1]) if len(found[1]) <= _MOST_HEAD_LINES),
-            [*_head_lines(self.heading[1])][-1],
-        )
+        second = unparted(self.heading[1])
+        for tall in _HEAD_MM:
+            lines = textwrap.wrap(second, int(_HEAD_LETTERS * _HEAD_MM[0] / tall))
+            if len(lines) <= _MOST_HEAD_LINES:
+                break
         for k, line in enumerate(lines):
             words.append(_words(line, _EDGE_MM, _EDGE_MM + 8.0 + k * _HEAD_LINE_MM, tall))
         return shown + Drawing((), (*words, *self._notes())) + self._explained()
@@ -117,12 +118,6 @@ class NotedPage:
             inward = 2.0 if line.startswith("  ") else 0.0
             across, down = x + k // rows * column + inward, y + (k % rows + 1) * _NOTE_LINE_MM
             yield _words(line.strip(), across, down, _NOTE_MM)
-
-
-def _head_lines(text: str) -> Iterator[tuple[float, list[str]]]:
-    """Heights of capitals for the second heading [mm], the largest first, and its lines."""
-    for tall in _HEAD_MM:
-        yield tall, textwrap.wrap(unparted(text), int(_HEAD_LETTERS * _HEAD_MM[0] / tall))
 
 
 def _words(text: str, x: float, down: float, height: float) -> Label:

@@ -266,7 +266,7 @@ def led(
     boxes = CAPITALS.boxes(words, places)
     for k in np.flatnonzero(room.free(boxes)):
         leader = shapely.LineString([at, places[k][1]]).difference(boxes[k].buffer(_CLEAR_MM / 2))
-        if not shapely.intersects(leader, np.array(room.taken)).any():
+        if not room.covers(leader):
             told = room.set(layer, words, places[k])
             if leader.is_empty:
                 return told, []

@@ -79,9 +79,10 @@ def _count_arrow(radius: float, first: float) -> Iterator[Stroke]:
 
 def _beyond(foot: Array, ring: Array) -> Array:
     """The outline of what is seen of a tube from above; all of it where it leaves the room high up, over its floor."""
-    parts = shapely.get_parts(shapely.Polygon(foot).difference(shapely.Polygon(ring)))
-    largest = max(parts, key=lambda part: float(part.area), default=shapely.Polygon(foot))
-    return np.asarray((shapely.Polygon(foot) if largest.is_empty else largest).exterior.coords)
+    whole = shapely.Polygon(foot)
+    beyond = whole.difference(shapely.Polygon(ring))
+    parts = shapely.get_parts(whole if beyond.is_empty else beyond)
+    return np.asarray(max(parts, key=lambda part: float(part.area)).exterior.coords)
 
 
 def places_page(design: Design, pattern: Pattern, room_mm: tuple[float, float] | None = None) -> NotedPage:
@@ -123,38 +124,35 @@ def places_page(design: Design, pattern: Pattern, room_mm: tuple[float, float] |
         for turn, corner in zip(seams, ring, strict=True)
     ]
     strokes += _count_arrow(_ARROW * radius, float(middles[0]))
-    room = LabelRoom(shapely.box(*(low - 0.2 * radius), *(high + 0.2 * radius)), SMALL, strokes)
-    labels: list[Label] = []
+    wanted: list[tuple[Layer, list[str], Array, tuple[float, ...]]] = []
     for opening, tube, points in zip(design.openings, design.tubes, outside, strict=True):
         at = np.asarray(shapely.Polygon(points).centroid.coords[0])
         lines = [tube.name, f"({opening.word})"] if opening.word != tube.name else [tube.name]
-        labels += _set(room, Layer.NAME, lines, at, scale, strokes)
-    labels += _set(room, Layer.NAME, ["cap"], np.zeros(2), scale, strokes)
+        wanted.append((Layer.NAME, lines, at, _PLACE_MM))
+    wanted.append((Layer.NAME, ["cap"], np.zeros(2), _PLACE_MM))
     places = [_names(pattern, number) for number in range(1, shell.panels + 1)]
-    flaps = [_flaps(pattern, names) for names in places]
-    for names, on, middle in zip(places, flaps, middles, strict=True):
-        labels += _set(
-            room, Layer.NAME, [*names, *on], _around(0.78 * radius, middle[None])[0], scale, strokes
-        )
+    for names, middle in zip(places, middles, strict=True):
+        lines = [*names, *_flaps(pattern, names)]
+        wanted.append((Layer.NAME, lines, _around(0.78 * radius, middle[None])[0], _PLACE_MM))
     for number, turn in enumerate(seams):
         ids = _between(pattern, places[number], places[(number + 1) % len(places)])
         if ids:
-            labels += _set(
-                room,
-                Layer.EDGE,
-                [" ".join(ids)],
-                _around(0.6 * radius, turn[None])[0],
-                scale,
-                strokes,
-                _SEAM_MM,
-            )
+            wanted.append((Layer.EDGE, [" ".join(ids)], _around(0.6 * radius, turn[None])[0], _SEAM_MM))
+    room = LabelRoom(shapely.box(*(low - 0.2 * radius), *(high + 0.2 * radius)), SMALL, strokes)
+    labels: list[Label] = []
+    lost: list[str] = []
+    for layer, lines, at, sizes in wanted:
+        found = _set(room, layer, lines, at, [size * scale for size in sizes], scale, strokes)
+        labels += found
+        lost += [] if found else [" ".join(lines)]
     first = f"{design.name}: where each piece goes, seen from above; drawn 1 to {scale:g}"
     second = (
         "Panels are counted the way of the arrow: to the right, standing outside and facing the wall; to the left, "
         "standing inside. Chalk each name on its piece."
     )
-    drawn = NotedDrawing(Drawing(tuple(strokes), tuple(labels)).moved(-low), ())
-    return NotedPage("places", (first, second), drawn, scale, 0.0, float(size[0]), float(size[1]))
+    drawn = NotedDrawing(Drawing(tuple(strokes), tuple(labels)).moved(-low), tuple(lost))
+    wide, tall = size.tolist()
+    return NotedPage("places", (first, second), drawn, scale, 0.0, wide, tall, "Without room on the drawing")
 
 
 def _set(
@@ -162,15 +160,14 @@ def _set(
     layer: Layer,
     lines: list[str],
     at: Array,
-    scale: float,
+    heights: list[float],
+    clear_mm: float,
     strokes: list[Stroke],
-    sizes: tuple[float, ...] = _PLACE_MM,
 ) -> list[Label]:
     """Lines of text at a place, or beside it with a leader, which is added to the strokes."""
-    heights = [size * scale for size in sizes]
     found = room.put(layer, lines, [(height, at, 0.0) for height in heights])
     if found:
         return found
-    labels, leaders = room.point_out(layer, lines, at, heights, 1.0 * scale, room.home)
+    labels, leaders = room.point_out(layer, lines, at, heights, clear_mm, room.home)
     strokes += leaders
     return labels

@@ -61,7 +61,7 @@ SEWING_RULES = (
     "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
     "One sews, the others carry: cloth must not pull at the needle. Whoever carries keeps fingers away from the foot, "
     "and says so before letting go.",
-    "Snips stop short of the sewing line by a blade's breadth, with the machine switched off.",
+    "Snip with the machine switched off, no nearer to the sewing line than the step says.",
 )
 #: By the ending of its file: what a scale model is, and what it is good for.
 MODELS = {
@@ -108,8 +108,8 @@ BEFORE_PEOPLE = (
     "The fan was off once with nobody inside, and the drill practised",
 )
 FAN_STOPPED = (
-    "Leave the clips on: the cloth comes down more slowly. Count everybody outside. Switch the fan on again only when "
-    "nobody is under the cloth."
+    "Leave the clips as they are: every one off lets the cloth down faster. Count everybody outside. Switch the fan on "
+    "again only when nobody is under the cloth."
 )
 EVERY_HOUR = (
     "Walls firm to a flat hand, the doorway as high as in the morning, the hem still",

@@ -9,7 +9,7 @@ from shellparts.drawing.full_size import PrintRun, full_size_pages, printed_piec
 from shellparts.drawing.laid import laid_pieces
 from shellparts.drawing.layout import draw_layout
 from shellparts.drawing.layout_pages import layout_pages
-from shellparts.drawing.noted_page import FRAME, NotedPage
+from shellparts.drawing.noted_page import FRAME, NotedPage, with_notes_apart
 from shellparts.drawing.paper import PaperSheet
 from shellparts.drawing.paper_model import ModelRun, paper_model_pages
 from shellparts.drawing.piece import in_rows
@@ -56,7 +56,7 @@ def write_layouts(
 
 def write_places(design: Design, pattern: Pattern, folder: Path) -> None:
     """The room from above, with the place of every piece, as ``places.svg`` in a folder that exists."""
-    _write_pages([places_page(design, pattern)], folder)
+    _write_pages(with_notes_apart(places_page(design, pattern)), folder)
 
 
 def write_boards(plan: BoardPlan, name: str, marking: Marking, folder: Path) -> None:

@@ -142,7 +142,12 @@ def _trace(path: Any, stroke: Stroke, period: float) -> None:
     points = stroke.points
     count = len(points)
     path.moveTo(*points[0].tolist())
-    if not period and not stroke.bulges.any() and np.abs(np.diff(points, axis=0)).max(initial=0.0) < step / 2:
+    ends = points[:1] if stroke.closed else points[-1:]
+    if (
+        not period
+        and not stroke.bulges.any()
+        and np.abs(np.diff(points, axis=0, append=ends)).max() < step / 2
+    ):
         for x, y in points[1:].tolist():
             path.lineTo(x, y)
         if stroke.closed:

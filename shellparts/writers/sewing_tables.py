@@ -154,7 +154,7 @@ def write_strips(pattern: Pattern, marking: Marking, path: Path) -> None:
         *columns("how"),
     )
     inside = "inner side, one edge of it on the cutting line, its ends overlapping"
-    over = "inside, over the allowances of the seam, its middle on the seam"
+    over = "inner side, over the allowances of the seam, its middle on the seam"
     rows = [
         (
             one.name,

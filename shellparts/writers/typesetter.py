@@ -162,7 +162,7 @@ def _unpainted(flowable: Any, pass_: _Pass) -> Any:
 def _table_class(pass_: _Pass) -> Any:
     from reportlab.platypus import LongTable
 
-    class Rows(_unpainted(LongTable, pass_)):  # type: ignore[misc]
+    class Rows(_unpainted(LongTable, pass_)):  # type: ignore[misc]  # its base is made at run time
         """A table that leaves no row or two alone on the next page."""
 
         def split(self, width: float, height: float) -> list[Any]:
