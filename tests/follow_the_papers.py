@@ -169,7 +169,7 @@ def _edge_faults(papers: Papers, what: str, step: dict[str, str], place: str) ->
         return
     row = papers.sewn.get((step["step"], place))
     if step["do"] == "hem":
-        if said.split(" ", 1)[-1] not in ("hem", "leave open", "cord channel"):
+        if said.split(" ", 1)[-1] not in ("hem", "vent hem", "cord channel"):
             yield f"{what}: {place} is turned in, and the drawing says {said!r}"
         if row is None or not float(row["second_turn_mm"]) > float(row["row_from_finished_edge_mm"]) > 0.0:
             yield f"{what}: the turns of {place} are not said"

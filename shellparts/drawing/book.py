@@ -109,7 +109,9 @@ def _how_many(air: Subject) -> str:
     )
     return (
         f"Everything here is reckoned with {people_in_words(inside)} inside at once: let in no more."
-        f"{more if most.people > inside else ''}"
+        f"{more if most.people > inside else ''} "
+        f"It takes at least {counted(people.attendants_needed, 'adult')} who practised the drill, one of them at the "
+        "doorway."
     )
 
 
@@ -135,6 +137,11 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
         yield Section(f"{title}: {file}")
         for item in items:
             yield Words(item)
+
+
+def _words() -> Iterator[Block]:
+    yield Chapter("Words of this book", follows=True)
+    yield Grid(("word", "what it means"), said.WORDS, (1.6, 8))
 
 
 def _marking(book: BookOf) -> Iterator[Block]:
@@ -209,6 +216,8 @@ def _day(book: BookOf) -> Iterator[Block]:
         yield from _use(book, air)
     yield Section("Dangers, gravest first")
     yield Numbered((*(book.told(danger_words(found)) for found in after.hazards), f"{said.NO_FLAME}."))
+    if after.drawn.site.indoors:
+        yield Words(said.OUTDOORS)
     lines = tuple(map(book.told, reading_lines(air.verdict)))
     if lines:
         yield Section("What was read")
@@ -265,6 +274,7 @@ def book_blocks(book: BookOf) -> Sequence[Block]:
         *_room(book),
         *_get(book),
         *_scale_model(book),
+        *_words(),
         *_marking(book),
         *pieces_chapter(book),
         *sewing_chapter(book),

@@ -210,12 +210,13 @@ def with_notes_apart(page: NotedPage) -> list[NotedPage]:
         groups[-1].append(note)
     first, second = page.heading
     files = [f"{page.file}_notes_{number}" for number in range(1, len(groups) + 1)]
-    told = f"{second} What has no room here: {', '.join(files)}."
+    pages = "the next page" if len(files) == 1 else f"the next {len(files)} pages"
+    told = f"{second} What has no room here is on {pages}, {files[0]}."
     apart = [
         evolve(
             page,
             file=file,
-            heading=(first, f"{second} These notes belong to {page.file}."),
+            heading=(first, f"{second} These notes belong to the drawing before them, {page.file}."),
             drawn=NotedDrawing(Drawing(), tuple(group)),
             low_mm=0.0,
             high_mm=page.scale * _PAGE[0],
