@@ -108,15 +108,14 @@ class NotedPage:
         lines = _beside(self.drawn.notes, cloth)
         if lines is not None:
             x, y = _EDGE_MM + _LEFT + cloth + _GAP, _EDGE_MM + _HEAD
-            rows, column = len(lines), 0.0
+            rows, column = len(lines) + 1, 0.0
         else:
             x, y = _EDGE_MM, _EDGE_MM + _HEAD + self.width_mm / self.scale + _BELOW
             lines = _below(self.drawn.notes)
-            rows, column = math.ceil(len(lines) / _NOTE_COLUMNS), (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS
-        yield _words(self.notes_title, x, y, _NOTE_MM)
-        for k, line in enumerate(lines):
+            rows, column = _rows_below(len(lines)), (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS
+        for k, line in enumerate((self.notes_title, *lines)):
             inward = 2.0 if line.startswith("  ") else 0.0
-            across, down = x + k // rows * column + inward, y + (k % rows + 1) * _NOTE_LINE_MM
+            across, down = x + k // rows * column + inward, y + k % rows * _NOTE_LINE_MM
             yield _words(line.strip(), across, down, _NOTE_MM)
 
 
@@ -146,10 +145,14 @@ def _below(notes: Sequence[str]) -> list[str]:
     return _wrapped(notes, (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS - _GAP)
 
 
+def _rows_below(note_lines: int) -> int:
+    """Rows of the columns below a drawing; the title of the notes is the first of their lines."""
+    return math.ceil((note_lines + 1) / _NOTE_COLUMNS) if note_lines else 0
+
+
 def _room(note_lines: int) -> tuple[float, float]:
     """Paper left for the drawing, along and across [mm]."""
-    rows = math.ceil(note_lines / _NOTE_COLUMNS)
-    foot = (rows + 1) * _NOTE_LINE_MM if rows else 0.0
+    foot = _rows_below(note_lines) * _NOTE_LINE_MM
     return _PAGE[0] - 2 * _EDGE_MM - _LEFT, _PAGE[1] - 2 * _EDGE_MM - _HEAD - _BELOW - _LEGEND_MM - foot
 
 
