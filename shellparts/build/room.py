@@ -29,6 +29,7 @@ from shellparts.loads.outdoors import tab_strength
 from shellparts.loads.results import Verdict
 from shellparts.loads.room_figures import RoomFigures
 from shellparts.parameters import Design
+from shellparts.parameters.boards import boards_sold
 from shellparts.parameters.cloth import Cloth
 from shellparts.parameters.fan import Fan
 from shellparts.parameters.readings import Reading
@@ -385,6 +386,8 @@ def build(
         If something is of the wrong kind, or sizes under air cannot be met.
     """
     made_of, used_at = Cloth() if cloth is None else cloth, Site() if site is None else site
+    if workshop is None and isinstance(design, Design):
+        workshop = Workshop(boards=boards_sold(design.marking.tape))
     room = Room(
         design, fan, made_of, used_at, workshop, under_air=under_air, thickness=cast(float | None, thickness)
     )

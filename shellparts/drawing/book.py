@@ -27,11 +27,12 @@ from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.paper import book_paper
 from shellparts.drawing.places import places_page
-from shellparts.loads.results import Decision
+from shellparts.loads.results import Decision, Verdict
 from shellparts.report import book_words as said
-from shellparts.report.adult_words import adults_of, drill_known
+from shellparts.report.adult_words import adults_of, drill_known, putting_up
 from shellparts.report.change_words import danger_words, lacking_words, step_words
-from shellparts.report.page import drill, reading_lines, signs, steps, to_get
+from shellparts.report.drill_words import drill_figures, drill_orders
+from shellparts.report.page import TUBE_MM_PA, reading_lines, signs, steps, to_get
 from shellparts.report.subject import Subject
 from shellparts.report.words import chance, clips_in_words, people_in_words, span
 from shellparts.sewing.bundle import SewingGraph
@@ -146,9 +147,10 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
             yield Words(item)
 
 
-def _words() -> Iterator[Block]:
+def _words(book: BookOf) -> Iterator[Block]:
     yield Chapter("Words of this book", follows=True)
-    yield Grid(("word", "what it means"), said.WORDS, (1.6, 8))
+    rows = tuple((word, book.told(meaning)) for word, meaning in said.WORDS)
+    yield Grid(("word", "what it means"), rows, (1.6, 8))
 
 
 def _marking(book: BookOf) -> Iterator[Block]:
@@ -156,7 +158,9 @@ def _marking(book: BookOf) -> Iterator[Block]:
     yield Numbered(tuple(map(book.told, said.HOW_TO_MARK)))
     if any(one.item == "board for templates" for one in book.lines):
         yield Words(
-            "Where a template is sawn of board, as in the folder boards, draw along it instead of measuring."
+            "Where a template is sawn of board, as in the folder boards, draw along it instead of measuring. Saw "
+            "with the "
+            "board clamped down and eyes guarded."
         )
     yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
     rows = []
@@ -191,7 +195,7 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
     yield Words(
         f"**The setting:** speed {setting.speed!r}, {where}. It holds the room up, keeps it down and keeps its "
         "air good in "
-        f"{chance(setting.chance)} cases; {span(setting.pressure_Pa, 'Pa')} inside, held up from "
+        f"{chance(setting.chance)} cases; {span(setting.pressure_Pa, 'Pa')} inside, stays up from "
         f"{span(after.air.hold_up_Pa, 'Pa')}, the base lifts at {span(after.air.lift_Pa, 'Pa')}."
     )
     todo = tuple(book.told(step) for step in steps(air))
@@ -201,14 +205,31 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
         yield Section(title)
         if title == said.DAY[1]:
             yield from map(Words, _vent(book))
+        elif title == said.DAY[0]:
+            yield Words(putting_up(adults_of(after), bool(site.ballast_kg)))
         yield Numbered(items, first)
         first += len(items)
+        if title == said.DAY[1]:
+            yield Words(_on_the_board(book, after))
     yield Section("Signs of trouble")
     yield Boxes(tuple(map(book.told, signs(air))))
     yield Section("If the fan stops: the drill")
-    words = book.told(drill(air))
+    words = f"{drill_orders(air)} {said.FAN_STOPPED}"
     yield Words(words[:1].upper() + words[1:], loud=True)
-    yield Words(said.FAN_STOPPED)
+    yield Words(book.told(drill_figures(air)))
+
+
+def _on_the_board(book: BookOf, after: Verdict) -> str:
+    """The bounds of the pressure as the tube shows them."""
+    sags, lifts = (
+        book.told(f"{pressure * TUBE_MM_PA:.0f} mm")
+        for pressure in (after.air.hold_up_Pa.high, after.air.lift_Pa.low)
+    )
+    return (
+        f"What is read is how far apart the two water levels stand, along the board: below {sags} the walls may "
+        "sag, from "
+        f"{lifts} on the base may lift. Either is a sign of trouble: see there."
+    )
 
 
 def _day(book: BookOf) -> Iterator[Block]:
@@ -281,7 +302,7 @@ def book_blocks(book: BookOf) -> Sequence[Block]:
         *_room(book),
         *_get(book),
         *_scale_model(book),
-        *_words(),
+        *_words(book),
         *_marking(book),
         *pieces_chapter(book),
         *sewing_chapter(book),

@@ -17,7 +17,7 @@ from shellparts.parameters.part import Role
 from shellparts.pattern.naming import OUTER_UP
 from shellparts.pattern.pieces import Piece, PieceEdge
 from shellparts.sewing.bundle import SewingGraph
-from shellparts.sewing.order_steps import Action, Step
+from shellparts.sewing.order_steps import Action, Stage, Step
 from shellparts.sewing.parts import Strip
 from shellparts.sewing.rows import Row, RowEnd
 
@@ -46,8 +46,11 @@ def looked_to(book: BookOf, graph: SewingGraph, steps: Sequence[Step], rows: Seq
         Sentences, in the order of the work.
     """
     yield from _snipped(book, steps[0])
+    if steps[0].task.action is Action.PATCH:
+        yield from _tabs(book, steps[0])
     if steps[0].task.seams:
         yield from _loops(graph, steps[0])
+        yield from _stands_off(graph, steps[0])
         yield from _bent(book, graph, steps[0])
         yield from _begun(book, graph, rows[0])
 
@@ -59,7 +62,8 @@ def _snipped(book: BookOf, step: Step) -> Iterator[str]:
     for name in step.task.seams:
         for sheet, edge in zip(seams[name].sheets, seams[name].edges, strict=True):
             worked.setdefault(sheet, []).append(edge)
-    if step.task.action is Action.HEM:
+    turned = set(step.task.edges) if step.task.action is Action.HEM else set()
+    if turned:
         for sheet, edge in step.task.edges:
             worked.setdefault(sheet, []).append(edge)
     short = book.length(SHORT_OF_MM)
@@ -71,14 +75,24 @@ def _snipped(book: BookOf, step: Step) -> Iterator[str]:
     for where, sheets in told.items():
         yield (
             f"First snip the allowance of {' and '.join(sheets)}, all layers, to within {short} of the sewing line, as "
-            f"its drawing shows: {'; '.join(where)}."
+            f"its drawing in the chapter \u201cThe pieces\u201d shows: {'; '.join(where)}."
+        )
+    if step.task.stage == Stage.FOOT and any(
+        one.at_seam and not turned.isdisjoint((sheet, edge) for edge in one.edges)
+        for sheet in worked
+        for one in snips(book.where[sheet])
+    ):
+        yield (
+            "First snip the allowance at every seam that the hem crosses, all layers, along the seam and to "
+            f"within {short} "
+            "of the finished edge: there the hem bends, and its cut edge must spread."
         )
 
 
 def _snips_of(book: BookOf, piece: Piece, edges: Sequence[str], hem: bool) -> Iterator[str]:
     """Where a piece is snipped before some edges of it are sewn, or turned in."""
     sewn = {edge.id for edge in piece.all_edges if edge.seams}
-    found = [one for one in snips(piece) if (not sewn.issuperset(one.edges)) is hem]
+    found = [one for one in snips(piece) if (not sewn.issuperset(one.edges)) is hem and not one.at_seam]
     if hem:
         joints = [one.edges for one in found if not set(edges).isdisjoint(one.edges)]
         yield from (f"where {before} goes on into {after}" for before, after in joints)
@@ -95,6 +109,39 @@ def _snips_of(book: BookOf, piece: Piece, edges: Sequence[str], hem: bool) -> It
         yield f"into the corner{'s' * (len(corners) > 1)} of {', of '.join(corners)}"
 
 
+def _tabs(book: BookOf, step: Step) -> Iterator[str]:
+    """How much of a tab's fold stays open."""
+    loops = {
+        book.length(float(np.ptp(patch.loop[:, 1])))
+        for sheet, _ in step.task.patches
+        for patch in book.where[sheet].patches
+        if patch.loop is not None
+    }
+    if loops:
+        yield (
+            f"A tab's loop is {' or '.join(sorted(loops))} long, from the fold on, and stays open; the box is "
+            "sewn on the "
+            "rest. Its long sides are turned in up to its sewing line."
+        )
+
+
+def _stands_off(graph: SewingGraph, step: Step) -> Iterator[str]:
+    """On which side of the cloth a tube goes off, or what becomes of the allowance of a cap."""
+    roles = {
+        graph.sheets[sheet].kind.role: sheet for seam in step.task.seams for sheet in graph.seams[seam].sheets
+    }
+    if {Role.PANEL, Role.TUBE} == set(roles):
+        yield (
+            f"{roles[Role.TUBE]} goes off on the outer side: push its edge in through the opening by the "
+            "allowance, and "
+            "bend the allowance around the opening inward along it."
+        )
+        if sum(graph.seams[seam].kind is SeamKind.TAPED for seam in step.task.seams) > 1:
+            yield "Where one tape meets the next let it run on over it by a hand's breadth."
+    if Role.CAP in roles and all(graph.seams[seam].kind is not SeamKind.LAPPED for seam in step.task.seams):
+        yield "Turned onto the cap the allowances are too long: lay them in small pleats."
+
+
 def _bent(book: BookOf, graph: SewingGraph, step: Step) -> Iterator[str]:
     """How the edge of a curtain, which hangs across a tube, is laid along the tube's."""
     for sheet in dict.fromkeys(one for seam in step.task.seams for one in graph.seams[seam].sheets):
@@ -106,10 +153,15 @@ def _bent(book: BookOf, graph: SewingGraph, step: Step) -> Iterator[str]:
         ]
         curved = any(float(flat.curvature.max()) > 0.0 for edge in edges for flat in edge.flat)
         pleats = "; in the curve lay what is too long of it in small pleats" if curved else ""
-        yield (
-            f"{sheet} hangs across the tube: bend its allowance back on the sewing line, so that it lies along the "
-            f"tube's, corner on corner and notch on notch{pleats}."
-        )
+        seam = graph.seams[step.task.seams[0]]
+        tube = next(name for name in seam.sheets if name != sheet)
+        if seam.kind is SeamKind.LAPPED:
+            yield f"{sheet} hangs across {tube}: sew the lap flat, then bend it on the sewing line{pleats}."
+        else:
+            yield (
+                f"{sheet} hangs across {tube}: its allowance is bent on the sewing line and comes to lie along {tube}, "
+                f"corner on corner and notch on notch{pleats}."
+            )
 
 
 def _loops(graph: SewingGraph, step: Step) -> Iterator[str]:

@@ -34,11 +34,15 @@ _SHARES = {"How": 5.0, "Row": 7.0, "Mind": 5.0}
 #: What is done in a step, where the word for it does not stand well before a name.
 _DOES = {Action.PATCH: "sew patches on", Action.FIT: "fit clips, cords, ties"}
 _SKETCH_WORDS = {
-    0: "Dashed: where patches and tabs lie. The layouts have a dot with two numbers: the middle of the patch, or "
-    "for a tab and its patch the middle of their lower end. Push a pin through there and chalk the inner side "
-    "too.",
     1: "Wide line: the edge to sew. Dot: start here.",
     2: "Wide line: the first edge; dashed: the second. Dot: start here, on the first edge.",
+}
+_WORDS_OF = {
+    Action.PATCH: "Dashed: where patches and tabs are sewn. The layouts have a dot with two numbers: the middle of a "
+    "patch; of a tab the middle of its fold, of the patch under it the middle of its lower row. Push a pin "
+    "through there "
+    "and chalk the inner side too.",
+    Action.CUT: "Wide line: cut here. The blue line around it is sewn later: do not cut there.",
 }
 
 
@@ -132,8 +136,9 @@ def _sketch(sewing: _Sewing, step: Step) -> tuple[Figure, tuple[str, ...]] | Non
     sheet = places[0][0]
     edges = tuple(sewing.edge(place) for place in task.edges if place[0] == sheet)
     starts = sewing.starts([row for row in rows if row.edges[0][0] == sheet])
-    words = _SKETCH_WORDS[1] if starts else _SKETCH_WORDS[0] * (task.action is Action.PATCH)
-    return Figure(hem_sketch(Marked(where[sheet], edges, sheet, "", starts)), words), (sheet,)
+    words = _SKETCH_WORDS[1] if starts else _WORDS_OF.get(task.action, "")
+    cuts = where[sheet].cutting[1:] if task.action is Action.CUT else ()
+    return Figure(hem_sketch(Marked(where[sheet], edges, sheet, "", starts, cuts=cuts)), words), (sheet,)
 
 
 def _shared(rows: Sequence[str]) -> tuple[str, list[str]]:
@@ -207,9 +212,12 @@ def _fittings(sewing: _Sewing) -> Grid:
     for one in fittings_of(sewing.graph, sewing.book.knots_mm):
         where, on = "", _named(one.place)
         if one.part == "clip":
-            before = sewing.graph.neighbours(one.place)[0][1]
-            places = ", ".join(sewing.book.length(max(0.0, at)) for at in sewing.edge(one.place).clips_mm)
-            where = f"from the corner with {before}: {places}"
+            edge = sewing.edge(one.place)
+            at = np.sort(edge.clips_mm)
+            down = int(at[0] > edge.length_mm - at[-1])
+            at = edge.length_mm - at[::-1] if down else at
+            where = f"from the corner with {sewing.graph.neighbours(one.place)[down][1]}: "
+            where += ", ".join(map(sewing.book.length, at.tolist()))
             on += f", onto {_named(across[one.place])}" if one.place in across else ""
         cord = sewing.book.length(one.length_mm) if one.length_mm else ""
         cord += ", ends to tie with it" if one.part == "drawcord" and sewing.book.knots_mm else ""
@@ -241,7 +249,7 @@ def _card(sewing: _Sewing, steps: Sequence[Step]) -> Iterator[Block]:
     each = " each" if len(steps) > 1 else ""
     head.append(
         Words(
-            f"{makes[:1].upper()}{makes[1:]}. Hands: {first.hands}; about {max(1.0, first.minutes):.0f} min{each}."
+            f"{makes[:1].upper()}{makes[1:]}. People: {first.hands}; about {max(1.0, first.minutes):.0f} min{each}."
         )
     )
     rows = [row for step in steps for row in sewing.rows.get(step.number, [])]
@@ -279,10 +287,9 @@ def sewing_chapter(book: BookOf) -> Iterator[Block]:
     Block
     """
     yield Chapter("Sewing, step by step")
-    yield Numbered(said.SEWING_RULES)
+    yield Numbered(tuple(map(book.told, said.SEWING_RULES)))
     yield Words(
-        f"{counted(len(book.order.steps), 'step')}, about {book.order.hours:.0f} hours at the machine, "
-        f"{book.told(f'{book.order.thread_m:.0f} m')} of thread."
+        f"{counted(len(book.order.steps), 'step')}, about {book.order.hours:.0f} hours at the machine."
     )
     sewing = _Sewing.of(book)
     for _, steps in groupby(book.order.steps, sewing.kind):
@@ -302,7 +309,7 @@ def sewing_tables(book: BookOf) -> Iterator[Block]:
     """
     sewing = _Sewing.of(book)
     steps = {seam: step.number for step in book.order.steps for seam in step.task.seams}
-    yield Chapter("Tables: seams, strips")
+    yield Chapter("Tables: seams, strips", follows=True)
     yield Words("All seams, as in seams.csv, and the step in which each is sewn:")
     rows = []
     for seam in book.pattern.seams:

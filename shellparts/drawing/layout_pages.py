@@ -31,10 +31,14 @@ _LEGEND = (
     (Layer.CUTTING, "cut"),
     (Layer.CURVE, "curved"),
     (Layer.SEWING, "sew"),
-    (Layer.FINISHED, "finished edge: turn in"),
+    (Layer.FINISHED, "finished edge"),
+    (Layer.FOLD, "fold"),
     (Layer.NOTCH, "notch"),
-    (Layer.PATCH, "patch or tab"),
-    (Layer.LATER, "opening: cut after its patch is on"),
+    (Layer.CLIP, "snip"),
+    (Layer.HOLD, "vent clip"),
+    (Layer.PATCH, "patch, tab"),
+    (Layer.OVERLAP, "laps to here"),
+    (Layer.LATER, "opening, cut later"),
     (Layer.MARGIN, "keep free"),
 )
 

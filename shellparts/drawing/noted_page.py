@@ -12,6 +12,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from shellparts.base.unparted import unparted
+from shellparts.drawing.letters import text_width
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
 
 __all__ = ["FRAME", "NotedDrawing", "NotedPage", "fitted_page", "fitting_scale", "with_notes_apart"]
@@ -99,9 +100,9 @@ class NotedPage:
         strokes: list[Stroke] = []
         labels: list[Label] = []
         for layer, text in self.legend:
-            strokes.append(stroke_of_points(layer, [(x, -y), (x + 9.0, -y)]))
-            labels.append(_words(text, x + 11.0, y, _NOTE_MM))
-            x += 14.0 + _CHARACTER_MM * len(text)
+            strokes.append(stroke_of_points(layer, [(x, -y), (x + 8.0, -y)]))
+            labels.append(_words(text, x + 9.5, y, _NOTE_MM))
+            x += 13.0 + text_width(text, _NOTE_MM)
         return Drawing(tuple(strokes), tuple(labels))
 
     def _notes(self) -> Iterator[Label]:

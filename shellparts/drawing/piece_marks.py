@@ -1,9 +1,9 @@
 """What else is marked on a piece: which way is up and out, patches, where cloth is clipped, where a cut starts.
 
 Glossary: a *snip* is a short cut from the cutting line towards the sewing line: where the allowance of an inner curve
-or corner must spread to lie flat, where that of a curtain is bent around an outer corner, and where an edge that is
-turned in goes on into one that is not. Everything here lies on the piece itself. This module decides nothing
-about the cloth; it finds places.
+or corner must spread to lie flat, where that of a curtain is bent around an outer corner, where an edge that is turned
+in goes on into one that is not, and where a hem crosses a seam around an inner corner. Everything here lies on the
+piece itself. This module decides nothing about the cloth; it finds places.
 """
 
 import math
@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import shapely
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import NDArray
 
 from shellparts.body.seams import EdgeRole
@@ -53,6 +53,7 @@ class Snip:
     edges: tuple[str, ...]  # The edge that bends there, or both edges that meet in a corner
     at_mm: float  # Along the last of them
     line: Array  # From near the sewing line outward, shape (n, 2) [mm]
+    at_seam: bool = False  # Whether a hem crosses a seam there
 
 
 def clips(piece: Piece) -> Iterator[Stroke]:
@@ -74,6 +75,8 @@ def snips(piece: Piece) -> Iterator[Snip]:
         if line.length > SHORT_OF_MM:
             yield Snip(tuple(edges), along, np.asarray(line.coords))
 
+    on_foot = piece.kind.role in (Role.PANEL, Role.FLAP)
+    half_inner = (math.pi - _CORNER_RAD) / 2.0 + _ROUNDING_RAD  # of an inner corner that two such pieces make
     for loop in (piece.edges, *piece.holes):
         for before, edge in zip((*loop[-1:], *loop[:-1]), loop, strict=True):
             for distance in _clip_places(edge):
@@ -87,8 +90,17 @@ def snips(piece: Piece) -> Iterator[Snip]:
                 narrow = min(edge.allowance_mm, before.allowance_mm)
                 yield from clip(both, 0.0, at, _outward(inward + turn / 2), narrow)
             for sewn, turned, heading in ((edge, before, onward), (before, edge, inward)):
-                if sewn.seams and turned.role in _TURNED_IN and abs(turn) < _GOES_ON_RAD:
+                if not sewn.seams or turned.role not in _TURNED_IN:
+                    continue
+                if abs(turn) < _GOES_ON_RAD:
                     yield from clip(both, 0.0, at, _outward(heading), sewn.allowance_mm, 1.0)
+                elif on_foot and 0.0 < turn < half_inner:
+                    along = np.array([math.cos(heading), math.sin(heading)]) * (
+                        1.0 if turned is edge else -1.0
+                    )
+                    yield from (
+                        evolve(one, at_seam=True) for one in clip(both, 0.0, at, along, turned.allowance_mm)
+                    )
 
 
 def _clip_places(edge: PieceEdge) -> list[float]:

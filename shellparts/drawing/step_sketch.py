@@ -47,6 +47,8 @@ class Marked:
         The edges on which rows of stitches start, and where, each of shape (2,) [mm].
     unsewn_mm : tuple of (float, float)
         For each edge how much of it stays unsewn at its beginning and its end [mm]; nothing where all are sewn.
+    cuts : tuple of ndarray
+        Lines to cut along, closed, instead of edges to sew, each of shape (n, 2) [mm].
     """
 
     piece: Piece
@@ -55,6 +57,7 @@ class Marked:
     note: str = ""
     starts: tuple[tuple[str, Array], ...] = ()
     unsewn_mm: tuple[tuple[float, float], ...] = ()
+    cuts: tuple[Array, ...] = ()
 
 
 def _turned(points: Array, angle: float) -> Array:
@@ -130,10 +133,12 @@ def _lying(marked: Marked, layers: Sequence[Layer]) -> _Lying:
     ]
     lines += [(Layer.SEWING, ring, True) for ring in rings]
     lines += [(Layer.PATCH, patch.outline, True) for patch in piece.patches]
+    lines += [(Layer.FIRST_EDGE, ring, True) for ring in marked.cuts]
     points: list[Array] = []
     unsewn = marked.unsewn_mm or ((0.0, 0.0),) * len(marked.edges)
     for edge, layer, (before, after) in zip(marked.edges, layers, unsewn, strict=True):
-        lines.append((layer, _part(edge.polyline(_SAGITTA_MM), before, after), False))
+        if not marked.cuts:
+            lines.append((layer, _part(edge.polyline(_SAGITTA_MM), before, after), False))
         for at in edge.ticks_mm:
             place, heading = edge.at(at)
             lines.append((Layer.NOTCH, np.array([place, place + _out(heading)]), False))

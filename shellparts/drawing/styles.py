@@ -71,7 +71,7 @@ STYLES = {
     Layer.STRIP: Style("#8e5aa0", 0.3, (12.0, 2.0, 2.0, 2.0), 6, "CENTER"),
     Layer.HOLD: Style(_GREEN, 0.8, (), 3),
     Layer.ARROW: Style("#6a6a6a", 0.5, (), 8),
-    Layer.CLIP: Style("#7a4a1e", 0.3, (), 34),
+    Layer.CLIP: Style("#7a4a1e", 0.6, (), 34),
     Layer.NAME: Style(_BLACK, 0.4),
     Layer.EDGE: Style(_BLUE, 0.4, (), 5),
     Layer.STOCK: Style(_BLACK, 1.15),

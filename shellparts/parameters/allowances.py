@@ -62,7 +62,7 @@ class Allowances:
     joint_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field(
         "seam along the sleeve", SeamKind.PLAIN
     )
-    curtain_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("curtain's seam", SeamKind.LAPPED)
+    curtain_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("curtain's seam", SeamKind.PLAIN)
     flap_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field("flap's seam", SeamKind.LAPPED)
     join_seam: Reads[SeamKind | SeamKindWord, SeamKind] = _seam_field(
         "joins in large pieces", SeamKind.LAPPED

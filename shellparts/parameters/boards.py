@@ -7,8 +7,9 @@ from shellparts.base.checks import require
 from shellparts.base.classes import Mm, Reads, frozen_fields
 from shellparts.base.fields import choice_field, count_field, flag_field, length_field
 from shellparts.base.units import metric
+from shellparts.parameters.choices import Tape
 
-__all__ = ["Boards", "Division", "TemplateLine"]
+__all__ = ["Boards", "Division", "TemplateLine", "boards_sold"]
 
 #: A part measures at least this across each of its joints [mm], and more where strips are wide.
 _LEAST_PART_MM, _BESIDE_STRIP_MM = 200.0, 50.0
@@ -112,3 +113,14 @@ class Boards:
     def least_part_mm(self) -> float:
         """What a part measures at least, square to each of its joints [mm]."""
         return max(_LEAST_PART_MM, self.strip + _BESIDE_STRIP_MM)
+
+
+def boards_sold(tape: Tape) -> Boards:
+    """Boards as they are sold where people measure with a tape: 2440 mm by 1220 mm, or 8 ft by 4 ft; common practice.
+
+    Examples
+    --------
+    >>> boards_sold(Tape.IMPERIAL).usable_mm
+    (2418.4, 1199.2)
+    """
+    return Boards(length="8 ft", width="4 ft") if tape is Tape.IMPERIAL else Boards()

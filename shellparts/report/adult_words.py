@@ -7,7 +7,7 @@ nobody is named one is needed all the same.
 from shellparts.loads.results import Verdict
 from shellparts.parameters.site import AgeGroup
 
-__all__ = ["adults_of", "bags_laid_by", "drill_known", "fan_stopped", "practised"]
+__all__ = ["adults_of", "bags_laid_by", "drill_known", "fan_stopped", "practised", "putting_up"]
 
 _GROWN = (AgeGroup.WOMEN_30_39, AgeGroup.MEN_30_39)
 #: For one, for two, for more.
@@ -51,6 +51,24 @@ def bags_laid_by(adults: int, where: str) -> str:
     'One adult lays them inside, on the flap, and comes out'
     """
     return f"{_for(_LAY, adults)} them inside, {where}, and {_for(_COME, adults)}"
+
+
+def putting_up(adults: int, bags: bool) -> str:
+    """How many it takes to put the room up, and what those do who lay the bags if the fan stops meanwhile.
+
+    Examples
+    --------
+    >>> putting_up(2, bags=False)
+    "Two people at least: one at the fan's switch, one at the clips."
+    """
+    if not bags:
+        return "Two people at least: one at the fan's switch, one at the clips."
+    many, lay = ("Three", "one lays the bags") if adults == 1 else ("Four", "two lay the bags")
+    return (
+        f"{many} people at least: one at the fan's switch, one at the clips, {lay}; all others keep their hands on the "
+        "foot outside. If the fan stops meanwhile whoever is inside holds the cloth up overhead and walks out, and "
+        "whoever is at the clips holds the doorway up."
+    )
 
 
 def fan_stopped(adults: int) -> str:

@@ -24,7 +24,7 @@ __all__ = [
 ]
 
 TOOLS = (
-    "A sewing machine that takes the cloth, needles for woven sheet, a needle to spare for every day",
+    "A sewing machine that takes the cloth, with a needle for woven sheet; polyester thread, which sun and damp spare",
     "Scissors or a rotary knife, with a board under the cloth and the other hand behind the blade",
     "Chalk in two colours: one for the cutting line, one for all else. A tape of 5 m or more, clips or pins, cloth "
     "tape to put beside the needle, a large safety pin that draws cords through their channels",
@@ -34,7 +34,8 @@ TOOLS = (
 )
 #: What is used on the day and is no part of the room. The bore: common practice, narrower ones hold the water up.
 AT_HAND = (
-    "Tube: 2 m long, 8 mm wide inside. A guard before the fan's inlet and outlet, cloth tape to tape the flap flat "
+    "Tube: 2 m long, 8 mm wide inside. Scales to fill the bags by, a broom, a guard before the fan's inlet and "
+    "outlet, cloth tape to tape the flap flat "
     "where people walk, something to mark sleeve and lead."
 )
 HOW_TO_MARK = (
@@ -53,7 +54,7 @@ HOW_TO_MARK = (
 SEWING_RULES = (
     "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie outer "
     "side up, and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold "
-    "the second piece over onto the first, as a book is shut.",
+    "the second piece over onto the first, as a book is shut. In a lap slide the one that is on top over the other.",
     "A row starts at the end of the edge where the dot is and runs to the other. Cutting edge: begin or stop "
     "beyond the "
     "dot, where the cloth ends. Finished edge, turned-in end: begin or stop on the fold. Corner of the sewing "
@@ -63,8 +64,10 @@ SEWING_RULES = (
     "outside the line: put a strip of tape beside the needle there. Begin and stop at the corners carried over.",
     "Pin or clip from notch to notch, and corner to corner where an edge has none. Where an edge comes out "
     "longer, ease "
-    "it in between two notches; never cut it off.",
-    "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
+    "it in between two notches; never cut it off. "
+    "Count the pins, and count them out again: people lie down on this cloth.",
+    "Sew a hand's breadth on scraps first: tension, needle, a stitch of 3 to 4 mm. A second row that holds allowances "
+    "down runs half the foot inside their cutting edges.",
     "One sews, the others carry: cloth must not pull at the needle. Whoever carries keeps fingers away from the foot, "
     "and says so before letting go.",
     "Snip with the machine switched off, no nearer to the sewing line than the step says.",
@@ -105,6 +108,7 @@ BEFORE_SWITCHING_ON = (
     "The sleeve is tied round the fan, the fan stands firm and is guarded, its lead lies off the way on an "
     "earth-leakage switch",
     "The way out is clear, the bags lie ready beside it",
+    "No child, no hair and no scarf can come near the fan; no pin is left in the cloth",
     NO_FLAME,
 )
 BEFORE_PEOPLE = (
@@ -137,7 +141,7 @@ PACKING = (
 )
 OUTDOORS = (
     "All this holds indoors. Outdoors wind lifts the room, rolls it and folds it flat: it needs anchors, a limit of "
-    "gusts and a run of its own, with indoors=False."
+    "gusts and numbers of its own, which somebody has the program reckon first."
 )
 #: Words that are used throughout, in the order in which they are met.
 WORDS = (

@@ -66,9 +66,10 @@ def asked_of_cloth(cloth: Cloth) -> str:
     """What to ask for in the shop: mass, strength, flame-retardant cloth where no certificate is said to be there."""
     grams = cloth.mass_kg_m2.scaled(1000.0)
     mass = f"{grams.low:.0f}" if grams.low == grams.high else f"{grams.low:.0f} to {grams.high:.0f}"
+    strip_N = 0.05 * cloth.strength_N_m
     flame = "with its certificate" if cloth.flame_retardant else "; local codes decide"
     return (
-        f"{mass} g/m2, a strip 5 cm wide bears {cloth.strength_N_m * 0.05:.0f} N at least; "
+        f"{mass} g/m2, a strip 5 cm wide bears {strip_N:.0f} N at least, the pull of {strip_N / constants.g:.0f} kg; "
         f"ask for flame-retardant cloth{' ' * cloth.flame_retardant}{flame}"
     )
 
@@ -168,7 +169,8 @@ def buy_lines(
     if strips:
         need = sum(one.length_mm for one in strips) / 1000.0
         wide = marking.length(strips[0].width_mm)
-        basis = f"{wide} wide, {_long(1000.0 * need, marking)} in {counted(len(strips), 'strip')}, as in strips.csv"
+        long = f"{_long(1000.0 * need, marking)} in {counted(len(strips), 'strip')}"
+        basis = f"woven, {wide} wide, {long}, as in strips.csv"
         lines.append(
             _packs("tape", need, _ROLL_M, f"roll of {_ROLL_M:g} m", _each(prices.tape_m, _ROLL_M), basis)
         )

@@ -188,7 +188,7 @@ _DANGERS: dict[Hazard, str] = {
     Hazard.CRAWLING_WAY: "A way out # mm high: people crawl, and nobody can be carried out.",
     Hazard.RAIN_POOLS: "Rain gathers in dents of the roof and pulls it down: people out first, then push it off.",
     Hazard.NO_TUNNEL_BAGS: "No bags at the tunnel's foot: it lifts first, and it is the way out.",
-    Hazard.LOW_DOORWAY: "The way out is # mm high: heads down, no pushing; people walk upright from 2.03 m.",
+    Hazard.LOW_DOORWAY: "The way out is # mm high: heads down, no pushing; all walk upright from 2.03 m.",
     Hazard.WHEELCHAIR_DOOR: "Wheelchairs do not pass the doorway, # mm wide.",
     Hazard.WHEELCHAIR_FLAP: "A flap # mm deep lies across the way of wheelchairs: tape it flat.",
     Hazard.BAGS_UNDER_SHEET: "Bags lie under the cloth when it is down: against the wall, off the way out.",

@@ -9,17 +9,16 @@ import textwrap
 from collections.abc import Callable, Iterable, Iterator
 
 from shellparts.base.counted import counted
-from shellparts.base.ranges import Range
 from shellparts.base.unparted import NO_BREAK, unparted
 from shellparts.loads.changes import Change
 from shellparts.loads.readings import ReadingCheck, Slip
 from shellparts.loads.results import Decision, Grade, HoldUpSource, Must, Verdict
 from shellparts.loads.settings import SURE_CHANCE, clips_each_side
-from shellparts.loads.sinking import SinkingVariant
 from shellparts.parameters.readings import ReadingKind
 from shellparts.parameters.site import AgeGroup, FloorKind
-from shellparts.report.adult_words import adults_of, bags_laid_by, fan_stopped
+from shellparts.report.adult_words import adults_of, bags_laid_by
 from shellparts.report.change_words import danger_words, lacking_words, step_words
+from shellparts.report.drill_words import drill
 from shellparts.report.subject import Subject
 from shellparts.report.words import (
     bags_in_words,
@@ -35,7 +34,6 @@ __all__ = [
     "LINES",
     "TUBE_MM_PA",
     "WIDTH",
-    "drill",
     "numbered",
     "reading_lines",
     "screen",
@@ -259,52 +257,14 @@ def signs(subject: Subject) -> Iterator[str]:
     room, setting = after.drawn.room, after.air.setting
     full = setting.opening_mm >= room.vent_longest_mm - 1.0
     faster, slower = after.air.other(1), after.air.other(-1)
-    lifts = ["more ballast"] if full else ["one more clip off on each side", "more ballast"]
+    lifts = ["people out, more ballast"]
+    if not full:
+        lifts.insert(0, "one more clip off on each side")
     lifts += [f"speed {slower!r}"] if slower else []
     slack = ["a clip back on each side"] if setting.clips else []
     slack += [f"speed {faster!r}"] if faster else []
     yield f"Base hops, air blows out under it: {', then '.join(lifts)}."
     yield f"Walls or doorway slack: people out, then {', then '.join(slack) or 'seal the base'}."
-
-
-def drill(subject: Subject) -> str:
-    """What to do when the fan stops."""
-    after = subject.plan.after
-    people, room, escape = after.people, after.drawn.room, after.people.escape
-    out = _out(escape.people, people.inside)
-    first = (
-        "everybody walks out at once"
-        if after.musts[Must.OUT_IN_TIME] is Grade.MET
-        else f"one adult holds the doorway up and sends people out, walking: reckon with {out} out in time. "
-        f"{fan_stopped(adults_of(after))}"
-    )
-    helps = [
-        f"{words} ({people_in_words(min(found.people, people.inside))} out in time)"
-        for variant, words in _HELPS.items()
-        if (found := people.escape_with(variant)) is not None
-        and min(found.people, people.inside) > escape.people
-    ]
-    better = f" One could add {' or '.join(helps)}." if helps else ""
-    rises = f" CO2 rises {people.fan_off_ppm_min:.0f} ppm a minute." if people.inside else ""
-    return (
-        f"{first}. The cloth, {room.cloth_mass_kg:.0f} kg in all, {_down(escape.sink_shut_s)}; while people pass it "
-        f"{_down(escape.sink_s)}.{rises}{better}"
-    )
-
-
-_HELPS = {
-    SinkingVariant.SLEEVE_FLAP: "a flap in the sleeve",
-    SinkingVariant.SECOND_FAN: "a second fan that runs too",
-}
-
-
-def _down(time_s: Range) -> str:
-    return "stays up" if math.isinf(time_s.low) else f"is down in {time_span(time_s, 'or it stays up')}"
-
-
-def _out(people: int, inside: int) -> str:
-    """How many to reckon with as out before the cloth is down."""
-    return "all" if people >= inside else people_in_words(people) if people else "nobody"
 
 
 def reading_lines(verdict: Verdict, most: int | None = None) -> Iterator[str]:

@@ -24,7 +24,8 @@ def how_made(row: Row, marking: Marking) -> str:
         lies = (
             f"the {which} edge lies on top, seen from outside"
             if row.made == "lapped"
-            else f"both allowances are turned towards the {which} edge\u2019s piece"
+            else f"both allowances are turned towards the {which} edge\u2019s "
+            + ("piece" if row.edges[0][0] != row.edges[1][0] else "side")
         )
         words += f"; {lies}"
     if row.turns is not None:
@@ -36,15 +37,18 @@ def how_made(row: Row, marking: Marking) -> str:
     return words
 
 
-def _end(end: RowEnd, edge: str) -> str:
-    return end.value if end in (*_GOES_ON, RowEnd.ANY, RowEnd.ROUND) else f"{end.value} at {edge}"
+def _end(row: Row, end: RowEnd, edge: str) -> str:
+    if end in (*_GOES_ON, RowEnd.ANY, RowEnd.ROUND):
+        return end.value
+    own = " " not in edge and len({sheet for sheet, _ in row.edges}) == 2
+    return f"{end.value} at {edge}{' of the first piece' * own}"
 
 
 def from_to(row: Row) -> str:
     """From where to where a row runs."""
     if row.start is RowEnd.ANY:
         return f"all around, from {RowEnd.ANY.value}, and over its beginning"
-    start, stop = _end(row.start, row.start_at), _end(row.stop, row.stop_at)
+    start, stop = _end(row, row.start, row.start_at), _end(row, row.stop, row.stop_at)
     return (
         f"{'' if row.start is RowEnd.FROM else 'from '}{start}; "
         f"{'' if row.stop in (RowEnd.ON, RowEnd.ROUND) else 'to '}{stop}"
@@ -96,7 +100,13 @@ def minded(row: Row, marking: Marking) -> list[str]:
         leave = marking.length(row.short_mm)
         found.append(f"leave {leave} beside the channel unsewn, so that the cord gets in and out")
     if row.behind:
-        found.append(f"this leaf hangs behind {row.behind}, seen from outside, where they overlap")
+        found.append(f"this one hangs behind {row.behind}, seen from outside, where they overlap")
+        if row.made != "lapped":
+            found.append(
+                f"lay its outer side on the inner side of {row.behind} there, and then turn all allowances"
+            )
+    if row.waits_for and row.made != "lapped":
+        found.append(f"turn the allowances only when {row.waits_for} is sewn on too")
     if row.turns is not None and not row.turns.first_mm:
         found.append("turn in once")
     return found

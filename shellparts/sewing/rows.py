@@ -1,8 +1,9 @@
 """Every row of stitches of an order of sewing: along which edges, from where to where, which cloth lies on top.
 
 Glossary: a row by itself *starts* at the lower of its two ends. Beside each end lies the end of a neighbouring edge:
-where that is still to be turned in, the row runs out over the cutting edge; where it is turned in already, it begins
-or ends at that finished edge, of whichever of the two pieces; where it is a seam, at the corner where the two sewing
+where that is still to be turned in, the row runs out over the cutting edge, unless the other piece goes on there in a
+seam; where it is turned in already, it begins or ends at that finished edge, of whichever of the two pieces; where it
+is a seam, at the corner where the two sewing
 lines meet, so that the allowances can open; where it is a cord channel, below the channel, so that its mouths stay
 open; a hem ends at a seam that is sewn, a channel at its turned-in ends. Rows of one step that meet are one run,
 listed as the needle goes: seams and strips around a corner, hems across a seam or straight on. A run all around ends
@@ -70,6 +71,8 @@ class Row:
         are turned.
     behind : str
         The sheet that a leaf lies behind where the two overlap, seen from outside; nothing else.
+    waits_for : str
+        The sheet that is sewn over a leaf later, where the two overlap; nothing else.
     start_at, stop_at : str
         What lies at either end: the edge beside the first edge, or sheet and edge where it is beside the second.
     start, stop : RowEnd
@@ -91,6 +94,7 @@ class Row:
     length_mm: float
     on_top: Place | None = None
     behind: str = ""
+    waits_for: str = ""
     start_at: str = ""
     stop_at: str = ""
     start: RowEnd = RowEnd.RAW
@@ -120,6 +124,8 @@ class _Done:
         if not loose:
             return RowEnd.CORNER, 0.0, beside[0]
         raw = [place for place, _, _ in loose if place not in self.hemmed]
+        if raw and len(loose) < len(edges):
+            return RowEnd.CORNER, 0.0, beside[0]
         return (RowEnd.RAW, 0.0, raw[0]) if raw else (RowEnd.FINISHED, 0.0, loose[0][0])
 
     def over_seams(self, place: Place, side: int) -> tuple[Place, bool]:
@@ -143,7 +149,8 @@ def _seam_row(graph: SewingGraph, step: Step, seam_id: str, leaves: Sequence[str
     seam = graph.seams[seam_id]
     places = graph.places(seam_id)
     own = [name for name in seam.sheets if name in leaves]
-    front = next((name for name in leaves if name not in own), "") if own and own[0] != leaves[0] else ""
+    other = next((name for name in leaves if name not in own), "") if own else ""
+    is_front = bool(own) and own[0] == leaves[0]
     return Row(
         step=step.number,
         seam=seam_id,
@@ -151,7 +158,8 @@ def _seam_row(graph: SewingGraph, step: Step, seam_id: str, leaves: Sequence[str
         made=seam.kind.value,
         length_mm=seam.lengths_mm[0],
         on_top=places[seam.wide],
-        behind=front,
+        behind="" if is_front else other,
+        waits_for=other if is_front else "",
     )
 
 

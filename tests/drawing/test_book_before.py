@@ -55,7 +55,7 @@ def is_joint(book, sheet, edges):
 
 
 def test_the_step_of_an_edge_says_where_to_snip(books):
-    seen = 0
+    seen = crossed = 0
     for book in books.values():
         told = cards(book)
         seams = {seam.id: seam for seam in book.pattern.seams}
@@ -71,13 +71,21 @@ def test_the_step_of_an_edge_says_where_to_snip(books):
                 for sheet in {sheet for sheet, _ in places | turned}
                 for one in snips(book.where[sheet])
                 for ends in [{(sheet, edge) for edge in one.edges}]
-                if ends <= places or (ends & turned and is_joint(book, sheet, one.edges))
+                if not one.at_seam
+                and (ends <= places or (ends & turned and is_joint(book, sheet, one.edges)))
             }
             if step.number in told:
+                spreads = "at every seam that the hem crosses" in told[step.number]
+                assert spreads == any(
+                    one.at_seam and {(sheet, edge) for edge in one.edges} & turned
+                    for sheet in {sheet for sheet, _ in turned}
+                    for one in snips(book.where[sheet])
+                )
+                crossed += spreads
                 said = re.findall(r"First snip the allowance of (.*?), all layers", told[step.number])
                 assert set(" and ".join(said).split(" and ")) - {""} == bent, step.number
                 seen += len(bent)
-    assert seen >= 10
+    assert seen >= 10 and crossed == 2
 
 
 def test_a_hem_that_goes_on_into_a_seam_is_parted_from_it(books):
@@ -99,9 +107,9 @@ def test_a_hem_that_goes_on_into_a_seam_is_parted_from_it(books):
 def test_a_curtain_is_led_around_its_corners(books):
     """Its allowance is bent back along the tube: pleats in a curve, a snip in a corner."""
     arched, gabled = (cards(book) for book in books.values())
-    hung = [text for text in arched.values() if "hangs across the tube" in text]
+    hung = [text for text in arched.values() if "hangs across tunnel" in text]
     assert len(hung) == 2 and all("small pleats" in text for text in hung)
-    hung = [text for text in gabled.values() if "hangs across the tube" in text]
+    hung = [text for text in gabled.values() if "hangs across tunnel" in text]
     assert hung and all("into the corner" in text and "small pleats" not in text for text in hung)
 
 

@@ -284,7 +284,7 @@ def test_cutting_lines_on_paper_measure_true_at_the_scale_that_is_said(job, tmp_
         window = shapely.box(page.low_mm, 0.0, page.high_mm, layout.width_mm)
         rings = [shapely.LinearRing(p.outline).intersection(window).length for p in layout.pieces]
         assert f"1 to {page.scale:g}" in page.heading[0]
-        legend = 9.0 * any(
+        legend = 8.0 * any(
             layer is Layer.CUTTING for layer, _ in page.legend
         )  # its sample of a cutting line [mm]
         assert (length - legend) * page.scale == pytest.approx(sum(rings), rel=1e-3)

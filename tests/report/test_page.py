@@ -24,8 +24,9 @@ from shellparts.parameters.readings import Reading, ReadingKind, reading
 from shellparts.parameters.site import FloorKind, Site, crowd_of
 from shellparts.report.adult_words import adults_of, drill_known
 from shellparts.report.change_words import danger_words, lacking_words, other_words, step_words
+from shellparts.report.drill_words import drill
 from shellparts.report.load_warnings import RULES, load_warnings
-from shellparts.report.page import LINES, drill, reading_lines, screen, steps
+from shellparts.report.page import LINES, reading_lines, screen, steps
 from shellparts.report.page_more import TO_KNOW
 
 MODELS = Path(__file__).parents[2] / "models"
