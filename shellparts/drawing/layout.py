@@ -17,7 +17,7 @@ from attrs import define, evolve, field
 from numpy.typing import NDArray
 
 from shellparts.drawing.edge_names import edge_text
-from shellparts.drawing.labels import SMALL, LabelRoom
+from shellparts.drawing.labels import SMALL, LabelRoom, Place
 from shellparts.drawing.laid import LaidPiece
 from shellparts.drawing.noted_page import NotedDrawing
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, arc_of, stroke_of_points
@@ -119,6 +119,18 @@ class _Chalked:
         largest = max(parts, key=lambda part: float(part.area))
         return largest.buffer(-_CLEAR_MM * self.scale, join_style="mitre")
 
+    def _inside(self, k: int, home: shapely.Geometry) -> shapely.Geometry:
+        """Of a home what lies clear of the marks along the sewing line, and of the centre of a round piece."""
+        clear = (_NOTCH_MM + _CLEAR_MM) * self.scale
+        circle = round_shape(self.layout.pieces[k].outline, _ROUND_MM)
+        if circle is not None:
+            home = home.difference(shapely.Point(circle[0]).buffer(clear))
+        laid = self._of(k)
+        if laid is None:
+            return home
+        ring = np.concatenate([edge.polyline(1.0)[:-1] for edge in laid.piece.edges])
+        return home.intersection(shapely.Polygon(laid.on_cloth(ring)).buffer(-clear))
+
     def _point_out(
         self, k: int, layer: Layer, lines: Sequence[str], at: Array, sizes: Sequence[float], far: bool = False
     ) -> bool:
@@ -131,6 +143,11 @@ class _Chalked:
         self.strokes += leader
         return bool(told)
 
+    def _set_name(self, lines: Sequence[str], places: Sequence[Place], home: shapely.Geometry) -> bool:
+        found = self.room.put(Layer.NAME, lines, places, home)
+        self.labels += found
+        return bool(found)
+
     def _name(self, k: int, placed: PlacedPiece) -> None:
         """As large as there is room for; fewer lines where there is less."""
         home, laid, scale = self._home(k), self._of(k), self.scale
@@ -141,13 +158,18 @@ class _Chalked:
         if home.contains(shapely.Point(placed.label_at)):
             middles.insert(0, np.array(placed.label_at))
         middles += [middles[0] + [0.0, share * circle.length] for share in (0.5, -0.5)]
-        middles += [middles[0] + [share * circle.length, 0.0] for share in (0.7, -0.7, 1.4, -1.4)]
+        middles += [middles[0] + [share * circle.length, 0.0] for share in (0.5, -0.5, 0.7, -0.7, 1.4, -1.4)]
         lines = _name_lines(placed, laid)
         places = [(h * scale, at, way) for h in _NAME_MM for at in middles for way in (0.0, math.pi / 2)]
-        found = self.room.put(Layer.NAME, lines, places, home)
-        self.labels += found
-        if not found and not self._point_out(k, Layer.NAME, lines, middles[0], _TEXT_MM):
-            self.labels += self.room.put(Layer.NAME, [f"{placed.order}."], places, home)
+        shapes, short = (self._inside(k, home), home), [f"{placed.order}."]
+        if any(self._set_name(lines, places, shape) for shape in shapes):
+            return
+        if not self._point_out(k, Layer.NAME, lines, middles[0], _TEXT_MM):
+            if not (
+                self._set_name(short, places, shapes[0])
+                or self._point_out(k, Layer.NAME, short, middles[0], _TEXT_MM)
+            ):
+                self._set_name(short, places, home)
             self.notes.append(" ".join(lines))
 
     def _points(self, k: int, placed: PlacedPiece) -> None:
