@@ -7,6 +7,7 @@ distance along a line over its length.
 This module knows neither cloth nor what is sewn to what.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -53,7 +54,10 @@ def _widths(regions: Sequence[Region], size: float) -> dict[int, Floats]:
     """Distance across each region from evenly spaced places of each line, at most `size`."""
     share = np.linspace(0, 1, _SAMPLES)
     found: dict[int, Floats] = {}
+    parts = Counter(region.sheets for region in regions)
     for region in regions:
+        # Two halves of one triangle across would lie flat on each other, and no air be in the tube.
+        across = 2.0 if region.kind.is_round and parts[region.sheets] < 3 else 1.0
         places = [(loop, i, line.at(share)) for loop in region.loops for i, line in enumerate(loop)]
         for loop, i, points in places:
             apart = [
@@ -64,7 +68,7 @@ def _widths(regions: Sequence[Region], size: float) -> dict[int, Floats]:
             line = loop[i]
             wide = np.minimum(size, line.length_mm) * np.ones(_SAMPLES)
             if apart:
-                wide = np.minimum(wide, cKDTree(np.concatenate(apart)).query(points)[0])
+                wide = np.minimum(wide, cKDTree(np.concatenate(apart)).query(points)[0] / across)
             wide = wide if line.forward else wide[::-1]
             found[line.key] = np.minimum(found.get(line.key, wide), wide)
     return found
