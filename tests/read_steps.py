@@ -3,6 +3,7 @@
 What the words mean is said in ISO 10303: part 21 the text, 42 faces and curves, 41 and 44 units and trees of products.
 """
 
+import itertools
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -240,9 +241,7 @@ def _swept(surface: NdBSpline, flat: BSpline) -> float:
     x, w = np.polynomial.legendre.leggauss(_GAUSS)
     breaks = np.unique(flat.t)
     steps = max(1, -(-_PLACES // (len(breaks) - 1)))
-    ends = np.concatenate(
-        [np.linspace(a, b, steps + 1)[:-1] for a, b in zip(breaks[:-1], breaks[1:], strict=True)]
-    )
+    ends = np.concatenate([np.linspace(a, b, steps + 1)[:-1] for a, b in itertools.pairwise(breaks)])
     ends = np.append(ends, breaks[-1])
     half = np.diff(ends) / 2
     at = (((ends[1:] + ends[:-1]) / 2)[:, None] + half[:, None] * x).ravel()

@@ -131,7 +131,9 @@ class _Facets:
 
     def _new(self, at: np.ndarray) -> int:
         """The number of a corner that no triangle has."""
-        near = [i for i, known in self._others.items() if np.abs(known - at).max() <= TOLERANCES.seam_mismatch_mm]
+        near = [
+            i for i, known in self._others.items() if np.abs(known - at).max() <= TOLERANCES.seam_mismatch_mm
+        ]
         if near:
             return near[0]
         self._corners.append(MakeVertex(gp_Pnt(*at.tolist())).Vertex())
