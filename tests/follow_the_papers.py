@@ -14,6 +14,7 @@ from shellparts.drawing.layout_pages import layout_pages
 from shellparts.drawing.noted_page import FRAME
 from shellparts.drawing.piece import draw_piece
 from shellparts.drawing.styles import SMALL_PENS
+from shellparts.report.buy_list import Extras, buy_lines
 from shellparts.report.room_materials import layouts_of
 from shellparts.writers.pages import write_places
 from shellparts.writers.sewing_tables import (
@@ -30,8 +31,11 @@ from shellparts.writers.tables import write_materials, write_patches, write_piec
 __all__ = ["faults_of", "write_papers"]
 
 
-def write_papers(room: Room, folder: Path) -> None:
-    """The tables and drawings that are sewn from, without solids, prints and pictures."""
+def write_papers(room: Room, folder: Path, laid: bool = True) -> None:
+    """The tables and drawings that are sewn from, without solids, prints and pictures; perhaps without layouts.
+
+    Looking for layouts takes longer than all the rest; the list to buy is then without what depends on them.
+    """
     for part in ("flat", "layout", "tables"):
         (folder / part).mkdir(parents=True)
     pattern, order, marking, tables = room.pattern, room.order, room.design.marking, folder / "tables"
@@ -45,10 +49,13 @@ def write_papers(room: Room, folder: Path) -> None:
     write_rows(order, pattern, marking, tables / "rows.csv")
     write_strips(pattern, marking, tables / "strips.csv")
     write_fittings(order, pattern, marking, room.workshop.knots_mm, tables / "fittings.csv")
-    write_materials(room.materials.lines, tables / "materials.csv", marking)
+    lines = room.materials.lines if laid else buy_lines(pattern, order, room.workshop, Extras(), marking)
+    write_materials(lines, tables / "materials.csv", marking)
+    write_places(room.design, pattern, folder / "layout")
+    if not laid:
+        return
     for page in layout_pages(layouts_of(room.layout), room.design.name, marking, pattern):
         write_svg(page.on_paper, page.heading[0], folder / "layout" / f"{page.file}.svg", FRAME, SMALL_PENS)
-    write_places(room.design, pattern, folder / "layout")
 
 
 class Papers:
@@ -92,7 +99,7 @@ class Papers:
 def faults_of(folder: Path) -> list[str]:
     """Follow the papers in a folder; everything that the person at the table would have to ask."""
     papers = Papers(folder)
-    return [*_order_faults(papers), *_layout_faults(papers), *_list_faults(papers)]
+    return [*_order_faults(papers), *_place_faults(papers), *_layout_faults(papers), *_list_faults(papers)]
 
 
 def _order_faults(papers: Papers) -> Iterator[str]:
@@ -169,7 +176,7 @@ def _edge_faults(papers: Papers, what: str, step: dict[str, str], place: str) ->
         return
     row = papers.sewn.get((step["step"], place))
     if step["do"] == "hem":
-        if said.split(" ", 1)[-1] not in ("hem", "leave open", "cord channel"):
+        if said.split(" ", 1)[-1] not in ("hem", "vent hem", "cord channel"):
             yield f"{what}: {place} is turned in, and the drawing says {said!r}"
         if row is None or not float(row["second_turn_mm"]) > float(row["row_from_finished_edge_mm"]) > 0.0:
             yield f"{what}: the turns of {place} are not said"
@@ -196,22 +203,28 @@ def _patch_faults(papers: Papers, what: str, place: str) -> Iterator[str]:
         yield f"{what}: the loop of the tab on {piece} is not drawn"
 
 
+def _place_faults(papers: Papers) -> Iterator[str]:
+    """Every panel is on the view from above."""
+    view = (papers.folder / "layout" / "places.svg").read_text(encoding="utf-8")
+    places = re.findall(r">([^<>]+)</text>", view)
+    parts = {row["piece"]: row["part"] for row in papers.pieces}
+    for sheet, piece in papers.piece_of.items():
+        if parts[piece] == "panel" and sheet not in places:
+            yield f"{sheet} is not on the view from above"
+
+
 def _layout_faults(papers: Papers) -> Iterator[str]:
-    """Every sheet is on a layout with its side, and on the view from above if it is a panel."""
-    pages = sorted((papers.folder / "layout").glob("*.svg"))
+    """Every sheet is on a layout with its side, where there are layouts."""
+    pages = sorted(path for path in (papers.folder / "layout").glob("*.svg") if path.stem != "places")
+    if not pages:
+        return
     texts = [re.findall(r">([^<>]+)</text>", path.read_text(encoding="utf-8")) for path in pages]
     said = [text.replace("\N{NO-BREAK SPACE}", " ") for page in texts for text in page]
-    places = re.findall(
-        r">([^<>]+)</text>", (papers.folder / "layout" / "places.svg").read_text(encoding="utf-8")
-    )
-    for sheet, piece in papers.piece_of.items():
+    for sheet in papers.piece_of:
         # On its piece or beside it; else in the notes, which may be broken into lines.
         at = [i for i, text in enumerate(said) if re.match(rf"\d+\. {sheet}\b", text)]
         if not any(re.search(r"(outer|inner) side up", " ".join(said[i : i + 3])) for i in at):
             yield f"{sheet} is on no layout with its side"
-        part = next(row["part"] for row in papers.pieces if row["piece"] == piece)
-        if part == "panel" and sheet not in places:
-            yield f"{sheet} is not on the view from above"
 
 
 def _list_faults(papers: Papers) -> Iterator[str]:

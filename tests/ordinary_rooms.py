@@ -20,8 +20,8 @@ from shellparts.parameters.cloth import cloth_roll, cloth_sheet
 __all__ = ["followed", "ordinary"]
 
 
-def ordinary(seed: int) -> Room | None:
-    """A room; which one follows from the seed. None where its parts do not fit each other."""
+def ordinary(seed: int, laid: bool = True) -> Room | None:
+    """A room, laid out on its cloth or not; which one follows from the seed. None where its parts do not fit."""
     draw = Draw(seed)
     across = draw.length(3000.0, 6200.0)
     shell = {
@@ -67,21 +67,21 @@ def ordinary(seed: int) -> Room | None:
         else:
             stock = cloth_roll("example roll", cloth)
         room = build(design, cloth=stock)
-        room.layout  # noqa: B018 - some things can be refused only when the pieces are known
+        room.layout if laid else room.pattern  # noqa: B018 - some things are refused when the pieces are known
     except ParameterError:
         return None
     return room
 
 
-def followed(seed: int) -> list[str] | None:
-    """Faults of the papers of a room; None where there is no such room."""
+def followed(seed: int, laid: bool = True) -> list[str] | None:
+    """Faults of the papers of a room, with layouts or without; None where there is no such room."""
     from follow_the_papers import faults_of, write_papers
 
-    room = ordinary(seed)
+    room = ordinary(seed, laid)
     if room is None:
         return None
     with TemporaryDirectory() as folder:
-        write_papers(room, Path(folder) / "out")
+        write_papers(room, Path(folder) / "out", laid)
         return faults_of(Path(folder) / "out")
 
 

@@ -386,7 +386,7 @@ def test_runs_that_are_stopped_at_any_moment_leave_one_result_whole(made, tmp_pa
     results = [everything(tmp_path / name) for name in ("earlier", "later")]
     seed = random.SystemRandom().randrange(1 << 30)
     chance = random.Random(seed)
-    for _ in range(4):
+    for _ in range(2):
         process = subprocess.Popen(
             [*make, "--out", "out put"], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE
         )

@@ -126,7 +126,7 @@ def _page(board: SawnBoard, plan: BoardPlan, name: str, marking: Marking) -> Not
     def draw(room: tuple[float, float]) -> tuple[float, list[tuple[NotedDrawing, float, float]]]:
         scale = fitting_scale(max(long / room[0], wide / max(room[1], 1.0)))
         drawn = draw_board(board, marking, scale, on_paper=True)
-        return scale, [(NotedDrawing(drawn.drawing, (*words, *drawn.notes)), 0.0, long)]
+        return scale, [(NotedDrawing(drawn.drawing, (*words, *drawn.notes), _TITLE), 0.0, long)]
 
     scale, ((drawn, low, high),) = fitted_page(draw, wide)
     unit = "mm" if marking.tape is Tape.METRIC else "feet and inches"
@@ -137,4 +137,4 @@ def _page(board: SawnBoard, plan: BoardPlan, name: str, marking: Marking) -> Not
         f"{name}: templates of board, board {board.number} of {len(plan.boards)}; {size}, drawn 1 to {scale:g}",
         f"Measure from corner 0, lower left, in {unit}: the upper number along, the lower across.{shut}",
     )
-    return NotedPage(f"board_{board.number:02d}", heading, drawn, scale, low, high, wide, _TITLE)
+    return NotedPage(f"board_{board.number:02d}", heading, drawn, scale, low, high, wide)

@@ -43,6 +43,8 @@ __all__ = ["book_blocks"]
 _FORM_ROWS = 7
 #: Of a page's height, what the view from above takes where a picture follows it.
 _PLAN_SHARE, _PLAN_ALONE_SHARE = 0.42, 0.6
+#: Of a page's width, what a picture below the view from above takes, and below a large view.
+_PICTURE_SHARE, _SMALL_PICTURE_SHARE = 0.45, 0.35
 #: Paper that the view from above leaves free, along and across [mm].
 _PLAN_SIDES_MM, _PLAN_ENDS_MM = 45.0, 60.0
 
@@ -79,13 +81,17 @@ def _room(book: BookOf) -> Iterator[Block]:
         "each panel; the names beside the lines are those of the seams."
     )
     under_air = book.pictures[1:]
-    yield _plan(book, _PLAN_SHARE if under_air else _PLAN_ALONE_SHARE)
+    plan, share = _plan(book, _PLAN_SHARE if under_air else _PLAN_ALONE_SHARE)
+    yield plan
     for png, caption in under_air:
-        yield Photo(png, caption, 0.55)
+        yield Photo(png, caption, _PICTURE_SHARE if share == _PLAN_SHARE else _SMALL_PICTURE_SHARE)
 
 
-def _plan(book: BookOf, share: float) -> Figure:
-    """The view from above, drawn as it is printed; larger, or shrunk from its own page, where names lack room."""
+def _plan(book: BookOf, share: float) -> tuple[Figure, float]:
+    """The view from above, drawn as it is printed, and its share of the page.
+
+    It is larger, or shrunk from its own page, where names lack room.
+    """
     wide, tall = book_paper(book.design.printing, book.marking.tape)
     whole = places_page(book.design, book.pattern)
     for taken in (share, _PLAN_ALONE_SHARE):
@@ -93,8 +99,9 @@ def _plan(book: BookOf, share: float) -> Figure:
         own = places_page(book.design, book.pattern, room)
         if len(own.drawn.drawing.labels) == len(whole.drawn.drawing.labels):
             shown = own.drawn.drawing.moved([0.0, 0.0], 1.0 / own.scale)
-            return Figure(shown, "Panels are counted the way of the arrow. Chalk each name on its piece.")
-    return Figure(whole.on_paper, frame=FRAME, share=share)
+            caption = "Panels are counted the way of the arrow. Chalk each name on its piece."
+            return Figure(shown, caption), taken
+    return Figure(whole.on_paper, frame=FRAME, share=share), share
 
 
 def _how_many(air: Subject) -> str:
@@ -109,7 +116,9 @@ def _how_many(air: Subject) -> str:
     )
     return (
         f"Everything here is reckoned with {people_in_words(inside)} inside at once: let in no more."
-        f"{more if most.people > inside else ''}"
+        f"{more if most.people > inside else ''} "
+        f"It takes at least {counted(people.attendants_needed, 'adult')} who practised the drill, one of them at the "
+        "doorway."
     )
 
 
@@ -135,6 +144,11 @@ def _scale_model(book: BookOf) -> Iterator[Block]:
         yield Section(f"{title}: {file}")
         for item in items:
             yield Words(item)
+
+
+def _words() -> Iterator[Block]:
+    yield Chapter("Words of this book", follows=True)
+    yield Grid(("word", "what it means"), said.WORDS, (1.6, 8))
 
 
 def _marking(book: BookOf) -> Iterator[Block]:
@@ -209,6 +223,8 @@ def _day(book: BookOf) -> Iterator[Block]:
         yield from _use(book, air)
     yield Section("Dangers, gravest first")
     yield Numbered((*(book.told(danger_words(found)) for found in after.hazards), f"{said.NO_FLAME}."))
+    if after.drawn.site.indoors:
+        yield Words(said.OUTDOORS)
     lines = tuple(map(book.told, reading_lines(air.verdict)))
     if lines:
         yield Section("What was read")
@@ -265,6 +281,7 @@ def book_blocks(book: BookOf) -> Sequence[Block]:
         *_room(book),
         *_get(book),
         *_scale_model(book),
+        *_words(),
         *_marking(book),
         *pieces_chapter(book),
         *sewing_chapter(book),

@@ -1,7 +1,8 @@
 """What is done before a step's rows can be sewn: allowances snipped, strips eased, loops folded away, a ring begun.
 
-Glossary: to *snip* is to cut an allowance towards the sewing line, so that it spreads around an inner curve or corner;
-to *ease* is to take up in small pleats what is longer. Each sentence is told only where the cloth asks for it.
+Glossary: to *snip* is to cut an allowance towards the sewing line, so that it spreads around a corner or an inner
+curve, or is turned in on one side of the cut alone; to *ease* is to take up in small pleats what is longer. Each
+sentence is told only where the cloth asks for it.
 """
 
 import math
@@ -16,7 +17,7 @@ from shellparts.parameters.part import Role
 from shellparts.pattern.naming import OUTER_UP
 from shellparts.pattern.pieces import Piece, PieceEdge
 from shellparts.sewing.bundle import SewingGraph
-from shellparts.sewing.order_steps import Step
+from shellparts.sewing.order_steps import Action, Step
 from shellparts.sewing.parts import Strip
 from shellparts.sewing.rows import Row, RowEnd
 
@@ -44,11 +45,11 @@ def looked_to(book: BookOf, graph: SewingGraph, steps: Sequence[Step], rows: Seq
     str
         Sentences, in the order of the work.
     """
-    if not steps[0].task.seams:
-        return
     yield from _snipped(book, steps[0])
-    yield from _loops(graph, steps[0])
-    yield from _begun(book, graph, rows[0])
+    if steps[0].task.seams:
+        yield from _loops(graph, steps[0])
+        yield from _bent(book, graph, steps[0])
+        yield from _begun(book, graph, rows[0])
 
 
 def _snipped(book: BookOf, step: Step) -> Iterator[str]:
@@ -58,10 +59,13 @@ def _snipped(book: BookOf, step: Step) -> Iterator[str]:
     for name in step.task.seams:
         for sheet, edge in zip(seams[name].sheets, seams[name].edges, strict=True):
             worked.setdefault(sheet, []).append(edge)
+    if step.task.action is Action.HEM:
+        for sheet, edge in step.task.edges:
+            worked.setdefault(sheet, []).append(edge)
     short = book.length(SHORT_OF_MM)
     told: dict[tuple[str, ...], list[str]] = {}
     for sheet, edges in worked.items():
-        where = tuple(_snips_of(book, book.where[sheet], edges))
+        where = tuple(_snips_of(book, book.where[sheet], edges, step.task.action is Action.HEM))
         if where:
             told.setdefault(where, []).append(sheet)
     for where, sheets in told.items():
@@ -71,8 +75,15 @@ def _snipped(book: BookOf, step: Step) -> Iterator[str]:
         )
 
 
-def _snips_of(book: BookOf, piece: Piece, edges: Sequence[str]) -> Iterator[str]:
-    found = [one for one in snips(piece) if set(one.edges) <= set(edges)]
+def _snips_of(book: BookOf, piece: Piece, edges: Sequence[str], hem: bool) -> Iterator[str]:
+    """Where a piece is snipped before some edges of it are sewn, or turned in."""
+    sewn = {edge.id for edge in piece.all_edges if edge.seams}
+    found = [one for one in snips(piece) if (not sewn.issuperset(one.edges)) is hem]
+    if hem:
+        joints = [one.edges for one in found if not set(edges).isdisjoint(one.edges)]
+        yield from (f"where {before} goes on into {after}" for before, after in joints)
+        return
+    found = [one for one in found if set(one.edges) <= set(edges)]
     for edge in edges:
         along = [one.at_mm for one in found if one.edges == (edge,)]
         if len(along) > 1:
@@ -82,6 +93,23 @@ def _snips_of(book: BookOf, piece: Piece, edges: Sequence[str]) -> Iterator[str]
     corners = [" and ".join(one.edges) for one in found if len(one.edges) == 2]
     if corners:
         yield f"into the corner{'s' * (len(corners) > 1)} of {', of '.join(corners)}"
+
+
+def _bent(book: BookOf, graph: SewingGraph, step: Step) -> Iterator[str]:
+    """How the edge of a curtain, which hangs across a tube, is laid along the tube's."""
+    for sheet in dict.fromkeys(one for seam in step.task.seams for one in graph.seams[seam].sheets):
+        if graph.sheets[sheet].kind.role is not Role.CLOSURE:
+            continue
+        here = set(step.task.seams)
+        edges = [
+            one for one in book.where[sheet].all_edges if here.intersection(graph.at.get((sheet, one.id), ()))
+        ]
+        curved = any(float(flat.curvature.max()) > 0.0 for edge in edges for flat in edge.flat)
+        pleats = "; in the curve lay what is too long of it in small pleats" if curved else ""
+        yield (
+            f"{sheet} hangs across the tube: bend its allowance back on the sewing line, so that it lies along the "
+            f"tube's, corner on corner and notch on notch{pleats}."
+        )
 
 
 def _loops(graph: SewingGraph, step: Step) -> Iterator[str]:
@@ -114,10 +142,11 @@ def _side(edge: PieceEdge) -> str:
 
 
 def eased(strip: Strip) -> str:
-    """How a straight strip is led around what is not straight."""
-    words = []
-    if strip.round_a_curve:
-        words.append("sew its outer edge first, then ease the inner one in small pleats")
+    """In which order a strip is sewn on, and how it is led around what is not straight."""
+    if strip.seam:
+        return ""
+    words = ["sew the edge of the strip first that lies on the cloth"]
+    words.append("then the one on the cutting line" + ", eased in small pleats" * strip.round_a_curve)
     if strip.round_corners:
-        words.append("at each corner fold it over to a mitre")
-    return f" {'; '.join(words).capitalize()}." if words else ""
+        words.append("at each corner fold the strip over to a mitre")
+    return f" {'; '.join(words).capitalize()}."

@@ -137,8 +137,12 @@ def pieces_chapter(book: BookOf) -> Iterator[Block]:
     yield Words(
         f"Every piece is drawn {OUTER_UP}, not to scale. Black: cut here. Blue: sew here. Teal, dashed: the "
         "finished edge, where the cloth is turned in. Green, dashed: a fold; beyond the one at the foot is the flap, "
-        "folded inward. Violet: notches, patches, tabs, strips. Allowed: cloth outside the sewing line. Lengths of "
-        "edges are those of the sewing line; straight is what a tape pulled tight from end to end shows where the edge "
+        "folded inward. Violet: notches, patches, tabs, strips. Brown, across the allowance: a snip, cut in the "
+        "step that "
+        "says so. Green ticks: clips of the vent. Dotted: up to here another piece laps over. Allowed: cloth "
+        "outside the "
+        "sewing line. Lengths of edges are those of the sewing line; straight is what a tape pulled tight from "
+        "end to end shows where the edge "
         "is curved. Measure one edge and both lengths across before you cut the first of a kind."
     )
     for piece in book.pattern.templates:

@@ -22,7 +22,7 @@ from shellparts.report import book_words as said
 from shellparts.report.row_words import from_to, how_made, minded, remark, run_words
 from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.order_steps import Action, Step
-from shellparts.sewing.parts import fittings_of, strips_of
+from shellparts.sewing.parts import fittings_of, strips_of, vents_of
 from shellparts.sewing.rows import Row, RowEnd, sewn_rows
 
 __all__ = ["sewing_chapter", "sewing_tables"]
@@ -92,9 +92,9 @@ class _Sewing:
         before, after = (row.short_mm * (end is RowEnd.CHANNEL) for end in (row.start, row.stop))
         return (after, before) if row.at_end is (side == 0) else (before, after)
 
-    def starts(self, rows: Sequence[Row]) -> tuple[Array, ...]:
-        """Where the runs begin that rows of one step belong to."""
-        return tuple(self.start(row) for row in rows if row.start is not RowEnd.FROM)
+    def starts(self, rows: Sequence[Row]) -> tuple[tuple[str, Array], ...]:
+        """On which edges the runs begin that rows of one step belong to, and where."""
+        return tuple((row.edges[0][1], self.start(row)) for row in rows if row.start is not RowEnd.FROM)
 
 
 def _is_one_run(rows: Sequence[Row]) -> bool:
@@ -165,11 +165,17 @@ def _table(sewing: _Sewing, steps: Sequence[Step], rows: Sequence[Row]) -> tuple
         columns.append(("seam", 1.4, [row.seam for row in rows]))
     for side, name in enumerate(("first edge", "second edge") if both else ("edge",)):
         columns.append((name, 3.0, [_named(row.edges[side]) for row in rows]))
-    columns.append(("length", 2.4, [sewing.book.length(row.length_mm) for row in rows]))
+    columns.append(("length", 2.4, [_length(sewing, row) for row in rows]))
     columns += [(name.lower(), _SHARES[name], own) for name, (_, own) in told.items() if any(own)]
     columns.append(("done", 1.5, [_BOX] * len(rows)))
     head, shares, cells = zip(*columns, strict=True)
     return common, Grid(head, tuple(zip(*cells, strict=True)), shares)
+
+
+def _length(sewing: _Sewing, row: Row) -> str:
+    """How much is sewn, and of how much where some of the edge stays unsewn."""
+    sewn = sewing.book.length(row.length_mm)
+    return f"{sewn} of {sewing.book.length(row.length_mm + row.short_mm)}" if row.short_mm else sewn
 
 
 def _strips(sewing: _Sewing, steps: Sequence[Step]) -> list[str]:
@@ -197,15 +203,17 @@ def _places(steps: Sequence[Step]) -> Iterator[tuple[str, ...]]:
 def _fittings(sewing: _Sewing) -> Grid:
     """Every clip, cord and tie, with its place by tape; equal ones in turn share a row."""
     rows = []
+    across = dict(vents_of(sewing.graph))
     for one in fittings_of(sewing.graph, sewing.book.knots_mm):
-        where = ""
+        where, on = "", _named(one.place)
         if one.part == "clip":
             before = sewing.graph.neighbours(one.place)[0][1]
             places = ", ".join(sewing.book.length(max(0.0, at)) for at in sewing.edge(one.place).clips_mm)
             where = f"from the corner with {before}: {places}"
+            on += f", onto {_named(across[one.place])}" if one.place in across else ""
         cord = sewing.book.length(one.length_mm) if one.length_mm else ""
         cord += ", ends to tie with it" if one.part == "drawcord" and sewing.book.knots_mm else ""
-        rows.append(((one.part, f"{one.count}", cord, where), _named(one.place)))
+        rows.append(((one.part, f"{one.count}", cord, where), on))
     found = [
         (part, count, ", ".join(place for _, place in group), cord, at, _BOX)
         for (part, count, cord, at), group in groupby(rows, lambda row: row[0])

@@ -7,7 +7,7 @@ from shellparts.pattern.pieces import Piece, PieceEdge
 
 __all__ = ["edge_text", "what_is_done"]
 
-_WORDS = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "leave open", EdgeRole.ONTO: "sew down"}
+_WORDS = {EdgeRole.HEM: "hem", EdgeRole.OPEN: "vent hem", EdgeRole.ONTO: "sew down"}
 
 
 def what_is_done(piece: Piece, edge: PieceEdge) -> str:

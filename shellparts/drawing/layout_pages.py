@@ -26,7 +26,6 @@ __all__ = ["layout_pages"]
 _LEAST_ROLL_SCALE = 15
 #: A page of a roll is no longer than a tape of 5 m, or of 16 ft, reaches [mm].
 _REACH_MM = {Tape.METRIC: 5000.0, Tape.IMPERIAL: 16 * 304.8}
-_TITLE = "What has no room on the drawing; points along / across"
 #: What the lines mean, at the foot of a page.
 _LEGEND = (
     (Layer.CUTTING, "cut"),

@@ -22,9 +22,9 @@ FRAME = (np.array([0.0, -_PAGE[1]]), np.array([_PAGE[0], 0.0]))
 #: Paper taken by the ruler on the left, the heading, the ruler below, and between columns [mm].
 _LEFT, _HEAD, _BELOW, _GAP = 10.0, 19.0, 7.0, 5.0
 _SCALES = (2, 5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 400)
-_NOTE_MM, _NOTE_LINE_MM, _NOTE_COLUMNS = 1.8, 3.4, 3
-#: Lines of notes on a page of their own.
-_MOST_ALONE = 45 * _NOTE_COLUMNS
+_NOTE_MM, _NOTE_LINE_MM, _NOTE_COLUMNS = 1.8, 3.4, (3, 4, 5)
+#: Rows of notes on a page of their own.
+_MOST_ALONE = 46
 #: Paper for one character of a note, and the least width of a column of them beside the drawing [mm].
 _CHARACTER_MM, _SIDE_MM = 1.5, 45.0
 #: Heights of capitals of the second heading [mm], letters of one of its lines at the first of them, and how many lines
@@ -35,10 +35,16 @@ _HEAD_LINE_MM, _LEGEND_MM = 3.9, 6.0
 
 @frozen(eq=False)
 class NotedDrawing:
-    """A drawing from its lower left corner [mm], and notes on what has no room on it."""
+    """A drawing from its lower left corner [mm], notes on what has no room on it, and what stands above them."""
 
     drawing: Drawing
     notes: tuple[str, ...]
+    title: str = "Points without room in their pieces, along / across"
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """Notes below their title; nothing without notes."""
+        return (self.title, *self.notes) if self.notes else ()
 
 
 @frozen(eq=False)
@@ -59,8 +65,6 @@ class NotedPage:
         From where to where it is shown [mm].
     width_mm : float
         Its height on the page, at full size [mm].
-    notes_title : str
-        Stands above the notes.
     legend : tuple of (Layer, str)
         Lines that are explained at the foot of the page, with their words.
     """
@@ -72,7 +76,6 @@ class NotedPage:
     low_mm: float
     high_mm: float
     width_mm: float
-    notes_title: str = "Points without room in their pieces, along / across"
     legend: tuple[tuple[Layer, str], ...] = ()
 
     @property
@@ -105,18 +108,17 @@ class NotedPage:
         if not self.drawn.notes:
             return
         cloth = (self.high_mm - self.low_mm) / self.scale
-        lines = _beside(self.drawn.notes, cloth)
+        lines = _beside(self.drawn.told, cloth)
         if lines is not None:
             x, y = _EDGE_MM + _LEFT + cloth + _GAP, _EDGE_MM + _HEAD
             rows, column = len(lines), 0.0
         else:
             x, y = _EDGE_MM, _EDGE_MM + _HEAD + self.width_mm / self.scale + _BELOW
-            lines = _below(self.drawn.notes)
-            rows, column = math.ceil(len(lines) / _NOTE_COLUMNS), (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS
-        yield _words(self.notes_title, x, y, _NOTE_MM)
+            lines, columns = _below(self.drawn.told)
+            rows, column = math.ceil(len(lines) / columns), (_PAGE[0] - 2 * _EDGE_MM) / columns
         for k, line in enumerate(lines):
             inward = 2.0 if line.startswith("  ") else 0.0
-            across, down = x + k // rows * column + inward, y + (k % rows + 1) * _NOTE_LINE_MM
+            across, down = x + k // rows * column + inward, y + k % rows * _NOTE_LINE_MM
             yield _words(line.strip(), across, down, _NOTE_MM)
 
 
@@ -138,18 +140,25 @@ def _beside(notes: Sequence[str], cloth_mm: float) -> list[str] | None:
     if side < _SIDE_MM:
         return None
     lines = _wrapped(notes, side)
-    return lines if (len(lines) + 2) * _NOTE_LINE_MM <= _PAGE[1] - 2 * _EDGE_MM - _HEAD - _LEGEND_MM else None
+    return lines if (len(lines) + 1) * _NOTE_LINE_MM <= _PAGE[1] - 2 * _EDGE_MM - _HEAD - _LEGEND_MM else None
 
 
-def _below(notes: Sequence[str]) -> list[str]:
-    """Lines of notes in columns below the drawing."""
-    return _wrapped(notes, (_PAGE[0] - 2 * _EDGE_MM) / _NOTE_COLUMNS - _GAP)
+def _below(notes: Sequence[str]) -> tuple[list[str], int]:
+    """Lines of notes below the drawing, and in how many columns they take the fewest rows."""
+    ways = [
+        (_wrapped(notes, (_PAGE[0] - 2 * _EDGE_MM) / columns - _GAP), columns) for columns in _NOTE_COLUMNS
+    ]
+    return min(ways, key=lambda way: math.ceil(len(way[0]) / way[1]))
 
 
-def _room(note_lines: int) -> tuple[float, float]:
-    """Paper left for the drawing, along and across [mm]."""
-    rows = math.ceil(note_lines / _NOTE_COLUMNS)
-    foot = (rows + 1) * _NOTE_LINE_MM if rows else 0.0
+def _rows_below(notes: Sequence[str]) -> int:
+    lines, columns = _below(notes)
+    return math.ceil(len(lines) / columns)
+
+
+def _room(rows: int) -> tuple[float, float]:
+    """Paper left for the drawing above so many rows of notes, along and across [mm]."""
+    foot = rows * _NOTE_LINE_MM
     return _PAGE[0] - 2 * _EDGE_MM - _LEFT, _PAGE[1] - 2 * _EDGE_MM - _HEAD - _BELOW - _LEGEND_MM - foot
 
 
@@ -182,45 +191,46 @@ def fitted_page(
     (float, list)
         What `draw` gave in the end.
     """
-    lines = 0
+    rows = 0
     while True:
-        scale, drawn = draw(_room(lines))
+        scale, drawn = draw(_room(rows))
         if may_part:
             return scale, drawn
         needed = [
-            len(_below(one.notes)) if _beside(one.notes, (high - low) / scale) is None else 0
+            _rows_below(one.told) if _beside(one.told, (high - low) / scale) is None else 0
             for one, low, high in drawn
         ]
         most = max(needed)
-        if most <= lines or _room(most)[1] * scale >= width_mm or scale > _SCALES[-1]:
+        if most <= rows or _room(most)[1] * scale >= width_mm or scale > _SCALES[-1]:
             return scale, drawn
-        lines = max(most, lines + _NOTE_COLUMNS)
+        rows = most
 
 
 def with_notes_apart(page: NotedPage) -> list[NotedPage]:
     """The page itself; where its notes have no room beside the drawing or below, they follow on pages of their own."""
-    notes, cloth = page.drawn.notes, (page.high_mm - page.low_mm) / page.scale
-    fits_below = not notes or page.width_mm / page.scale <= _room(len(_below(notes)))[1]
-    if fits_below or _beside(notes, cloth) is not None:
+    drawn, cloth = page.drawn, (page.high_mm - page.low_mm) / page.scale
+    fits_below = not drawn.notes or page.width_mm / page.scale <= _room(_rows_below(drawn.told))[1]
+    if fits_below or _beside(drawn.told, cloth) is not None:
         return [page]
     groups: list[list[str]] = [[]]
-    for note in notes:
-        if len(_below((*groups[-1], note))) > _MOST_ALONE and groups[-1]:
+    for note in drawn.notes:
+        if _rows_below((drawn.title, *groups[-1], note)) > _MOST_ALONE and groups[-1]:
             groups.append([])
         groups[-1].append(note)
     first, second = page.heading
     files = [f"{page.file}_notes_{number}" for number in range(1, len(groups) + 1)]
-    told = f"{second} What has no room here: {', '.join(files)}."
+    pages = "the next page" if len(files) == 1 else f"the next {len(files)} pages"
+    told = f"{second} What has no room here is on {pages}, {files[0]}."
     apart = [
         evolve(
             page,
             file=file,
-            heading=(first, f"{second} These notes belong to {page.file}."),
-            drawn=NotedDrawing(Drawing(), tuple(group)),
+            heading=(first, f"{second} These notes belong to the drawing before them, {page.file}."),
+            drawn=NotedDrawing(Drawing(), tuple(group), drawn.title),
             low_mm=0.0,
             high_mm=page.scale * _PAGE[0],
             width_mm=0.0,
         )
         for file, group in zip(files, groups, strict=True)
     ]  # as wide as the page, so that the notes stand below
-    return [evolve(page, heading=(first, told), drawn=NotedDrawing(page.drawn.drawing, ())), *apart]
+    return [evolve(page, heading=(first, told), drawn=NotedDrawing(drawn.drawing, ())), *apart]

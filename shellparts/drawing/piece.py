@@ -124,7 +124,8 @@ def draw_piece(piece: Piece) -> Drawing:
         told, leader = _edge_label(piece, edge, room)
         labels, leaders = [*labels, *told], [*leaders, *leader]
         homeless += [] if told else [edge]
-    labels += patch_names(piece, inside, room)
+    strips = [stroke for stroke in patches if stroke.layer is Layer.STRIP]
+    labels += patch_names(piece, _without(inside, strips), room)
     drawn = [stroke for stroke in strokes if stroke.layer in (Layer.FOLD, Layer.OVERLAP)]
     cloth = _without(inside, [*drawn, *patches, *leaders])
     names = _name_labels(piece, cloth, room)

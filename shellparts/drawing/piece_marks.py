@@ -1,7 +1,8 @@
 """What else is marked on a piece: which way is up and out, patches, where cloth is clipped, where a cut starts.
 
-Glossary: a *clip* is a short cut from the cutting line towards the sewing line, where the allowance of an inner
-curve or corner must spread to lie flat. Everything here lies on the piece itself. This module decides nothing
+Glossary: a *snip* is a short cut from the cutting line towards the sewing line: where the allowance of an inner curve
+or corner must spread to lie flat, where that of a curtain is bent around an outer corner, and where an edge that is
+turned in goes on into one that is not. Everything here lies on the piece itself. This module decides nothing
 about the cloth; it finds places.
 """
 
@@ -13,27 +14,32 @@ import shapely
 from attrs import frozen
 from numpy.typing import NDArray
 
+from shellparts.body.seams import EdgeRole
 from shellparts.drawing.labels import LabelRoom, Place
 from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points
+from shellparts.parameters.part import Role
 from shellparts.pattern.naming import OUTER_UP
 from shellparts.pattern.pieces import Piece, PieceEdge
 
 __all__ = ["SHORT_OF_MM", "Snip", "clips", "patch_names", "snips", "start_marks", "up_mark"]
 
 Array = NDArray[np.float64]
-#: A clip ends this far from the sewing line [mm].
+#: A snip ends this far from the sewing line [mm].
 SHORT_OF_MM = 4.0
 #: Curves are clipped so often that the boundary turns by this much between two clips [rad], no closer than ... [mm].
 _CLIP_TURN_RAD, _CLIP_LEAST_MM = 0.3, 40.0
 #: Only edges that bend more sharply than this need clips: the radius in allowances.
 _TIGHT = 40.0
-#: A corner that turns into the cloth by more than this is clipped [rad].
+#: A corner that turns by more than this is snipped [rad].
 _CORNER_RAD = math.radians(20.0)
+#: Two edges that meet at less than this go on into each other [rad].
+_GOES_ON_RAD = math.radians(45.0)
 #: Two corners that are mirror images turn by the same angle but for this.
 _ROUNDING_RAD = 1e-6
 _UPPER_END = f"upper end; {OUTER_UP}"
 #: Between the words below an arrow, by the height of their capitals.
 _LINE = 1.6
+_TURNED_IN = (EdgeRole.HEM, EdgeRole.OPEN)
 
 
 def _outward(heading: float) -> Array:
@@ -42,7 +48,7 @@ def _outward(heading: float) -> Array:
 
 @frozen(eq=False)
 class Snip:
-    """One clip of the allowance."""
+    """One snip of the allowance."""
 
     edges: tuple[str, ...]  # The edge that bends there, or both edges that meet in a corner
     at_mm: float  # Along the last of them
@@ -50,7 +56,7 @@ class Snip:
 
 
 def clips(piece: Piece) -> Iterator[Stroke]:
-    """Lines of all clips, for a drawing."""
+    """Lines of all snips, for a drawing."""
     return (stroke_of_points(Layer.CLIP, one.line) for one in snips(piece))
 
 
@@ -58,10 +64,12 @@ def snips(piece: Piece) -> Iterator[Snip]:
     """Where the allowance is clipped: from the cutting line to a little short of the sewing line."""
     cloth = shapely.Polygon(piece.cutting[0], piece.cutting[1:])
 
-    def clip(edges: Sequence[str], along: float, at: Array, out: Array, allowance: float) -> Iterator[Snip]:
+    def clip(
+        edges: Sequence[str], along: float, at: Array, out: Array, allowance: float, reach: float = 2.0
+    ) -> Iterator[Snip]:
         if allowance <= 2 * SHORT_OF_MM:
             return
-        line = shapely.LineString([at + SHORT_OF_MM * out, at + 2 * allowance * out]).intersection(cloth)
+        line = shapely.LineString([at + SHORT_OF_MM * out, at + reach * allowance * out]).intersection(cloth)
         line = next((part for part in getattr(line, "geoms", [line]) if not part.is_empty), line)
         if line.length > SHORT_OF_MM:
             yield Snip(tuple(edges), along, np.asarray(line.coords))
@@ -73,9 +81,14 @@ def snips(piece: Piece) -> Iterator[Snip]:
                 yield from clip([edge.id], distance, at, _outward(heading), edge.allowance_mm)
             (at, onward), (_, inward) = edge.at(0.0), before.at(before.length_mm)
             turn = math.remainder(onward - inward, 2 * math.pi)
-            if turn < _ROUNDING_RAD - _CORNER_RAD and edge.seams and before.seams:
-                both, narrow = [before.id, edge.id], min(edge.allowance_mm, before.allowance_mm)
+            both = [before.id, edge.id]
+            outer = turn > _CORNER_RAD - _ROUNDING_RAD and piece.kind.role is Role.CLOSURE
+            if edge.seams and before.seams and (outer or turn < _ROUNDING_RAD - _CORNER_RAD):
+                narrow = min(edge.allowance_mm, before.allowance_mm)
                 yield from clip(both, 0.0, at, _outward(inward + turn / 2), narrow)
+            for sewn, turned, heading in ((edge, before, onward), (before, edge, inward)):
+                if sewn.seams and turned.role in _TURNED_IN and abs(turn) < _GOES_ON_RAD:
+                    yield from clip(both, 0.0, at, _outward(heading), sewn.allowance_mm, 1.0)
 
 
 def _clip_places(edge: PieceEdge) -> list[float]:

@@ -150,9 +150,11 @@ def places_page(design: Design, pattern: Pattern, room_mm: tuple[float, float] |
         "Panels are counted the way of the arrow: to the right, standing outside and facing the wall; to the left, "
         "standing inside. Chalk each name on its piece."
     )
-    drawn = NotedDrawing(Drawing(tuple(strokes), tuple(labels)).moved(-low), tuple(lost))
+    drawn = NotedDrawing(
+        Drawing(tuple(strokes), tuple(labels)).moved(-low), tuple(lost), "Without room on the drawing"
+    )
     wide, tall = size.tolist()
-    return NotedPage("places", (first, second), drawn, scale, 0.0, wide, tall, "Without room on the drawing")
+    return NotedPage("places", (first, second), drawn, scale, 0.0, wide, tall)
 
 
 def _set(

@@ -43,8 +43,8 @@ class Marked:
         What it is called here.
     note : str
         A second line of its name.
-    starts : tuple of ndarray
-        Where rows of stitches start on it, each of shape (2,) [mm].
+    starts : tuple of (str, ndarray)
+        The edges on which rows of stitches start, and where, each of shape (2,) [mm].
     unsewn_mm : tuple of (float, float)
         For each edge how much of it stays unsewn at its beginning and its end [mm]; nothing where all are sewn.
     """
@@ -53,7 +53,7 @@ class Marked:
     edges: tuple[PieceEdge, ...]
     name: str
     note: str = ""
-    starts: tuple[Array, ...] = ()
+    starts: tuple[tuple[str, Array], ...] = ()
     unsewn_mm: tuple[tuple[float, float], ...] = ()
 
 
@@ -78,6 +78,7 @@ class _Lying:
     shape: shapely.Geometry
     points: Array  # Middles of its edges and points off them, then starts of rows, shape (n, 2)
     words: tuple[tuple[Layer, str], ...]  # One for each edge
+    starts: tuple[str, ...]  # One for each start
     title: tuple[str, ...]
 
     def _each(self, move: "_Move") -> "_Lying":
@@ -140,9 +141,21 @@ def _lying(marked: Marked, layers: Sequence[Layer]) -> _Lying:
         points += [middle, middle + _out(heading)]
     words = tuple(edge.id for edge in marked.edges)
     shape = shapely.Polygon(rings[0], rings[1:])
-    everything = np.array([*points, *marked.starts]).reshape(-1, 2)
+    starts = _starts(marked)
+    everything = np.array([*points, *starts.values()]).reshape(-1, 2)
     title = (marked.name, marked.note) if marked.note else (marked.name,)
-    return _Lying(tuple(lines), shape, everything, tuple(zip(layers, words, strict=True)), title)
+    named = tuple(zip(layers, words, strict=True))
+    return _Lying(tuple(lines), shape, everything, named, tuple(starts), title)
+
+
+def _starts(marked: Marked) -> dict[str, Array]:
+    """Words for every point where rows start; where several do, each says on which edge."""
+    if len(marked.starts) == 1:
+        return {"start": marked.starts[0][1]}
+    points: dict[tuple[float, ...], list[str]] = {}
+    for edge, at in marked.starts:
+        points.setdefault(tuple(at.round(1).tolist()), []).append(edge)
+    return {f"start {', '.join(edges)}": np.array(at) for at, edges in points.items()}
 
 
 def _part(points: Array, before: float, after: float) -> Array:
@@ -218,9 +231,9 @@ def _on_paper(parts: Sequence[_Lying], gaps: Sequence[float] = (), tall: float =
         edges = laid(part.points)
         for (layer, text), at, off in zip(part.words, edges[::2], edges[1::2], strict=False):
             pointed.append(Pointed(layer, text, at, (off - at) / np.linalg.norm(off - at)))
-        for at in edges[2 * len(part.words) :]:
+        for word, at in zip(part.starts, edges[2 * len(part.words) :], strict=True):
             strokes += [_ring(at, radius) for radius in (0.4 * _DOT_MM, _DOT_MM)]
-            pointed.append(Pointed(Layer.FIRST_EDGE, "start", at, np.zeros(2)))
+            pointed.append(Pointed(Layer.FIRST_EDGE, word, at, np.zeros(2)))
         stacked = (part.title[0], *(word for line in part.title[1:] for word in line.split(" ", 1)))
         titles.append(Title((part.title, stacked), shapely.transform(part.shape, laid)))
     return with_words(tuple(strokes), titles, pointed)

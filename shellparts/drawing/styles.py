@@ -151,5 +151,5 @@ LINE_NAMES = {
     Layer.LOOP: "leave this end of the tab open: a cord goes through",
     Layer.STRIP: "a strip lies inside from the cutting line to here",
     Layer.HOLD: "a clip holds the open edge here",
-    Layer.CLIP: "clip the allowance up to here, so that it spreads",
+    Layer.CLIP: "snip the allowance up to here, in the step that says so",
 }

@@ -17,7 +17,7 @@ __all__ = ["STRIP_MM", "clip_places", "with_marks"]
 
 #: Width of a strip [mm]: common practice, tape as it is sold.
 STRIP_MM = 50.0
-#: The lowest clip is so far from the edge's end [mm], to hold cloth on both sides.
+#: The lowest clip, and the highest at least, is so far from the edge's end [mm], to hold cloth on both sides.
 _CLIP_END_MM = 10.0
 
 
@@ -42,7 +42,8 @@ def clip_places(length_mm: float, spacing_mm: float) -> tuple[float, ...]:
     (10.0, 110.0, 210.0)
     """
     count = max(1, math.ceil(length_mm / spacing_mm - 1e-9))
-    return tuple(min(_CLIP_END_MM, length_mm / 2) + k * spacing_mm for k in range(count))
+    end = min(_CLIP_END_MM, length_mm / 2)
+    return tuple(min(end + k * spacing_mm, length_mm - end) for k in range(count))
 
 
 def with_marks(

@@ -71,7 +71,10 @@ MAKES: dict[SeamKind, Make] = {
         (2, 3), 1.0, "outer sides together; then turn both allowances to one side and sew them down"
     ),
     SeamKind.LAPPED: Make(
-        (2, 2), 1.0, "lay one on the other, sewing line on sewing line; a row near each edge of the lap"
+        (2, 2),
+        1.0,
+        "lay one on the other, sewing line on sewing line; a row along each cutting edge, which stays as cut, half the "
+        "foot inside it",
     ),
     SeamKind.FLAT_FELLED: Make(
         (2, 4),
@@ -79,7 +82,10 @@ MAKES: dict[SeamKind, Make] = {
         "inner sides together; then fold the wide allowance around the narrow one and sew it down",
     ),
     SeamKind.TAPED: Make(
-        (2, 3, 3), 1.0, "outer sides together; then lay tape over the allowances, a row each side"
+        (2, 3, 3),
+        1.0,
+        "outer sides together; then turn both allowances to one side, lay the tape over them on the inner side, its "
+        "middle on the seam, and sew a row near each of its edges",
     ),
 }
 #: How edges are finished.
@@ -99,8 +105,10 @@ FINISHES: dict[EdgeFinish, Make] = {
     EdgeFinish.PATCHED: Make(
         (2,),
         1.0,
-        "lay patches flat on the inner side, sew a row all around on their sewing line, cut off what hangs over the "
-        "edge of the piece; where there is a tab, turn in its long sides, fold it in half on the outer side with its "
+        "lay patches flat on the inner side, in the order of the table where one lies over another, sew a row "
+        "all around "
+        "on their sewing line, cut off what hangs over the edge of the piece; where there is a tab, turn in its "
+        "long sides, fold it in half on the outer side with its "
         "fold where the loop is drawn, sew a box with a cross and leave the loop open",
     ),
     EdgeFinish.CUT: Make((), 1.0, "cut the opening along its cutting line, through cloth and patch together"),

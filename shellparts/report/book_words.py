@@ -14,11 +14,13 @@ __all__ = [
     "HOW_TO_MARK",
     "MODELS",
     "NO_FLAME",
+    "OUTDOORS",
     "PACKING",
     "READINGS_HEAD",
     "SEWING_RULES",
     "TAKING_DOWN",
     "TOOLS",
+    "WORDS",
 ]
 
 TOOLS = (
@@ -52,12 +54,16 @@ SEWING_RULES = (
     "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie outer "
     "side up, and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold "
     "the second piece over onto the first, as a book is shut.",
-    "A row starts at the dot and runs to the other end of the edge. Cutting edge: sew out over the cloth. Finished "
-    "edge, turned-in end: begin or stop on the fold. Corner of the sewing lines: stop where the two blue lines meet.",
+    "A row starts at the end of the edge where the dot is and runs to the other. Cutting edge: begin or stop "
+    "beyond the "
+    "dot, where the cloth ends. Finished edge, turned-in end: begin or stop on the fold. Corner of the sewing "
+    "lines: stop "
+    "where the two blue lines meet.",
     "Where the chalk of the sewing line is hidden, sew as far from the cutting edge as the piece's table allows cloth "
     "outside the line: put a strip of tape beside the needle there. Begin and stop at the corners carried over.",
-    "Pin or clip from notch to notch. Where an edge comes out longer, ease it in between two notches; never cut "
-    "it off.",
+    "Pin or clip from notch to notch, and corner to corner where an edge has none. Where an edge comes out "
+    "longer, ease "
+    "it in between two notches; never cut it off.",
     "Sew a hand's breadth on scraps first: tension, stitch length, needle.",
     "One sews, the others carry: cloth must not pull at the needle. Whoever carries keeps fingers away from the foot, "
     "and says so before letting go.",
@@ -97,8 +103,7 @@ NO_FLAME = "No flame, no heater, no smoking in it or near it"
 BEFORE_SWITCHING_ON = (
     "The floor is swept: nothing sharp under the cloth",
     "The sleeve is tied round the fan, the fan stands firm and is guarded, its lead lies off the way on an "
-    "earth-leakage "
-    "switch",
+    "earth-leakage switch",
     "The way out is clear, the bags lie ready beside it",
     NO_FLAME,
 )
@@ -129,5 +134,48 @@ TAKING_DOWN = (
 PACKING = (
     "Fold panel on panel to a strip as wide as one panel, roll it from the cap towards the doorway.",
     "Bags, clips, cord, gauge and this book go into one box; note what is missing.",
+)
+OUTDOORS = (
+    "All this holds indoors. Outdoors wind lifts the room, rolls it and folds it flat: it needs anchors, a limit of "
+    "gusts and a run of its own, with indoors=False."
+)
+#: Words that are used throughout, in the order in which they are met.
+WORDS = (
+    (
+        "piece, sheet",
+        "a piece is what is cut after one outline, perhaps several times; each of them is a sheet: "
+        "panel_03 is one of those cut from panel",
+    ),
+    (
+        "e1, e2; S01",
+        "the edges of a piece, counted counter-clockwise around its outer side; the seams, each of two edges",
+    ),
+    ("allowance", "the cloth outside the sewing line"),
+    (
+        "notch, ticks",
+        "a mark across an edge that meets one of the edge sewn to it; both have as many ticks, short lines "
+        "beside each other",
+    ),
+    (
+        "snip",
+        "a short cut across the allowance, so that it spreads, or is turned in on one side of the cut alone",
+    ),
+    ("row, run", "one line of stitches; rows that are sewn without lifting the needle"),
+    ("lap", "one cloth lies flat on the other; neither is turned in"),
+    ("hem, finished edge", "cloth turned in twice and sewn down; the fold that then is its end"),
+    (
+        "patch, tab, strip",
+        "cloth sewn on to strengthen; a band with a loop for a cord; tape or cloth along an opening",
+    ),
+    ("vent, clips", "the slit beside the curtain that lets air out; spring clips that hold it shut"),
+    ("Pa", "pascal, a pressure: 10 Pa hold up 1 mm of water"),
+    (
+        "the base lifts at",
+        "the pressure at which air raises the foot of the wall from the floor and blows out below",
+    ),
+    (
+        "shellparts check",
+        "the program that this book comes from, told to reckon with what you read off the real room",
+    ),
 )
 READINGS_HEAD = ("what", "value and unit", "speed", "opening", "day, who")

@@ -2,6 +2,7 @@
 
 import math
 import re
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from shellparts.parameters.allowances import SeamKind
 from shellparts.parameters.part import Role
 from shellparts.report.buy_list import Extras, buy_lines
 from shellparts.sewing.bundle import SewingGraph
+from shellparts.sewing.order_steps import Action
 from shellparts.sewing.parts import strips_of, vents_of
 
 
@@ -46,7 +48,13 @@ def cards(book):
     return found
 
 
-def test_where_a_seam_bends_inward_its_step_says_to_snip(books):
+def is_joint(book, sheet, edges):
+    """Whether of two edges that meet one is sewn to another piece and one is turned in."""
+    own = [edge for edge in book.where[sheet].all_edges if edge.id in edges]
+    return len(own) == 2 and bool(own[0].seams) is not bool(own[1].seams)
+
+
+def test_the_step_of_an_edge_says_where_to_snip(books):
     seen = 0
     for book in books.values():
         told = cards(book)
@@ -57,17 +65,44 @@ def test_where_a_seam_bends_inward_its_step_says_to_snip(books):
                 for one in step.task.seams
                 for place in zip(seams[one].sheets, seams[one].edges, strict=True)
             }
+            turned = set(step.task.edges) if step.task.action is Action.HEM else set()
             bent = {
                 sheet
-                for sheet in {sheet for sheet, _ in places}
+                for sheet in {sheet for sheet, _ in places | turned}
                 for one in snips(book.where[sheet])
-                if {(sheet, edge) for edge in one.edges} <= places
+                for ends in [{(sheet, edge) for edge in one.edges}]
+                if ends <= places or (ends & turned and is_joint(book, sheet, one.edges))
             }
             if step.number in told:
                 said = re.findall(r"First snip the allowance of (.*?), all layers", told[step.number])
                 assert set(" and ".join(said).split(" and ")) - {""} == bent, step.number
                 seen += len(bent)
-    assert seen >= 4
+    assert seen >= 10
+
+
+def test_a_hem_that_goes_on_into_a_seam_is_parted_from_it(books):
+    """Cloth that is turned in beside cloth that is not must be cut between them, or it does not lie flat."""
+    seen = 0
+    for book in books.values():
+        for piece in book.pattern.pieces:
+            cut = {one.edges for one in snips(piece) if len(one.edges) == 2}
+            for before, edge in pairwise((*piece.edges, piece.edges[0])):
+                turn = math.remainder(edge.at(0.0)[1] - before.at(before.length_mm)[1], 2.0 * math.pi)
+                joint = is_joint(book, piece.sheets[0], (before.id, edge.id)) and abs(turn) < math.radians(
+                    44.0
+                )
+                assert not joint or (before.id, edge.id) in cut, piece.name
+                seen += joint
+    assert seen >= 10
+
+
+def test_a_curtain_is_led_around_its_corners(books):
+    """Its allowance is bent back along the tube: pleats in a curve, a snip in a corner."""
+    arched, gabled = (cards(book) for book in books.values())
+    hung = [text for text in arched.values() if "hangs across the tube" in text]
+    assert len(hung) == 2 and all("small pleats" in text for text in hung)
+    hung = [text for text in gabled.values() if "hangs across the tube" in text]
+    assert hung and all("into the corner" in text and "small pleats" not in text for text in hung)
 
 
 def test_a_snip_stops_short_of_the_sewing_line(books):
@@ -88,8 +123,10 @@ def test_strips_reach_around_their_outer_edge(books):
     )
     assert ring.length_mm == pytest.approx(1360.0 + 2 * math.pi * 30.0 + 100.0, abs=3.0)
     said = " ".join(cards(books["lantern_room"]).values())
-    assert f"{ring.name}: 50 mm wide, {ring.length_mm:.0f} mm long" in said and "ease the inner one" in said
-    assert "fold it over to a mitre" in " ".join(cards(books["orchard_pavilion"]).values())
+    assert (
+        f"{ring.name}: 50 mm wide, {ring.length_mm:.0f} mm long" in said and "eased in small pleats" in said
+    )
+    assert "over to a mitre" in " ".join(cards(books["orchard_pavilion"]).values())
 
 
 def test_no_row_of_a_lapped_flap_runs_across_a_loop(books):

@@ -184,7 +184,10 @@ def test_every_number_on_a_drawing_stands_in_its_notes_and_the_other_way_round(j
         others = re.findall(rf"{page.file}_notes_\d+", page.heading[1])
         assert others == [file for file in by_file if file.startswith(f"{page.file}_notes_")]
         sides = [page, *(by_file[file] for file in others)]
-        assert all(f"These notes belong to {page.file}." in one.heading[1] for one in sides[1:])
+        assert all(
+            f"These notes belong to the drawing before them, {page.file}." in one.heading[1]
+            for one in sides[1:]
+        )
         drawn, noted, beside = ([*chain(*lists)] for lists in zip(*map(said_alone, sides), strict=True))
         assert sorted(map(int, drawn)) == sorted(map(int, noted)) == list(range(1, len(drawn) + 1))
         assert set(beside) <= set(drawn)
