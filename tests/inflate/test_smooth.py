@@ -86,7 +86,7 @@ def test_neighbours_meet_along_every_edge(form):
     rng = np.random.default_rng(11)
     faces = list(surfaces(form))
     for number, (edge, curve) in enumerate(zip(form.net.edges, form.curves, strict=True)):
-        at = rng.uniform(0.0, edge.lengths[-1], 2000)
+        at = rng.uniform(0.0, edge.lengths[-1], 1000)
         for i, face in enumerate(form.net.faces):
             for place, side in enumerate(face.sides):
                 if side.edge == number:
