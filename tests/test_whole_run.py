@@ -17,6 +17,7 @@ import trimesh
 from filelock import FileLock
 from metric_alone import metric_alone, unread
 from model_rooms import FIRST_NAME
+from read_steps import StepFile, StepShell
 
 from shellparts.build.manifest import MANIFEST
 
@@ -128,6 +129,42 @@ def test_the_form_under_air_is_there_smooth_and_told(run: tuple[str, Path, dict]
     note = (folder / "solids" / "READ_ME.txt").read_text()
     assert f"{told['pressure_Pa']:.1f} Pa" in note
     assert (folder / "pictures" / "inflated.png").is_file() == (folder / "pictures" / "as_sewn.png").is_file()
+
+
+def read_again(path: Path, record: dict) -> tuple[StepFile, StepShell]:
+    """A STEP file and the shell of its air, names and tree and units and solids looked at without the kernel."""
+    file = StepFile(path)
+    assert file.dangling() == set() and file.moved() == []
+    tree, shapes = file.tree(), file.shapes()
+    names = [path.stem, *(name for parts in tree.values() for name in parts)]
+    assert len(names) == len(set(names)) and all(name.isascii() for name in names)
+    assert file.lengths() == {(".MILLI.", ".METRE."): len(names)}
+    assert tree[path.stem] == ["cloth", "envelope", "around"]
+    sheets = {sheet for piece in record["pieces"] for sheet in piece["sheets"]}
+    assert {name for group in tree["cloth"] for name in tree[group]} == sheets
+    assert set(names) - set(tree) == set(shapes) and file.colours() == len(shapes)
+    for name, (kind, shells) in shapes.items():
+        solid = name not in sheets | {"floor"}
+        assert kind == ("MANIFOLD_SOLID_BREP" if solid else "SHELL_BASED_SURFACE_MODEL")
+        (shell,) = shells
+        uses = shell.uses()
+        assert set(uses.values()) == {1} and shell.broken_loops() == 0 and shell.closed == solid
+        assert all((edge, not forward) in uses for edge, forward in uses) == solid
+    air = shapes["envelope"][1][0]
+    assert air.euler() == 2
+    return file, air
+
+
+def test_step_files_say_the_same_to_a_reader_that_is_not_the_kernel(run: tuple[str, Path, dict]) -> None:
+    name, folder, record = run
+    read_again(folder / "solids" / f"{name}.step", record)
+    file, air = read_again(folder / "solids" / f"{name}_inflated.step", record)
+    told = record["inflated"]
+    sheets = [shell for _, shells in file.shapes().values() for shell in shells]
+    assert max(shell.gap_mm() for shell in sheets) <= told["smooth"]["largest_gap_mm"] + 0.01
+    ratio = air.volume_mm3() / 1e9 / told["volume_m3"]
+    sys.stdout.write(f"\n{name}: splines over triangles, volume {ratio:.5f}\n")
+    assert 1.0 < ratio < 1.01  # the chords of a triangle lie inside
 
 
 def test_the_scale_model_is_watertight(run: tuple[str, Path, dict]) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from shellparts.base.progress import Progress
-from shellparts.build.inflated import UnderAir, form_record, no_form_warning
+from shellparts.build.inflated import UnderAir, flat_warning, form_record, no_form_warning
 from shellparts.build.made import Made
 from shellparts.build.model import write_as_sewn, write_under_air
 from shellparts.build.numbers import Numbers
@@ -206,6 +206,7 @@ def _write_solids(
     solids = under_air.solids if under_air is not None else None
     if solids is not None:
         (folder / f"{name}_inflated.step").write_bytes(solids.step_bytes(body, f"{name}_inflated"))
+        warnings += flat_warning(solids)
     pressure = known.air.form.pressure_Pa if known.air is not None else None
     note = solids_note(name, body, made.pattern, solids, pressure, thick, made.design.marking)
     (folder / "READ_ME.txt").write_text(note, encoding="ascii", newline="\n")

@@ -29,6 +29,7 @@ __all__ = [
     "UnderAir",
     "blown_up",
     "flat_pieces",
+    "flat_warning",
     "form_record",
     "let_down",
     "no_form_warning",
@@ -183,3 +184,16 @@ def no_form_warning(found: InflatedRoom, pressure_Pa: float) -> Warning:
         f"at {pressure_Pa:.1f} Pa the room with its doorway and sleeve is not shown under air: {found.state.value}",
         "raise the pressure (a stronger fan, less of the vent open), or make the room or its doorway lower",
     )
+
+
+def flat_warning(solids: "InflatedSolids") -> list[Warning]:
+    """What to say where the solids under air could not be made smooth; nothing where they are."""
+    if solids.smooth is not None:
+        return []
+    return [
+        Warning(
+            "flat-triangles",
+            f"the solids under air are of flat triangles, not of smooth surfaces: {solids.fault}",
+            "take them for looks and clearances; for smooth ones try finer triangles (--inflated) or another pressure",
+        )
+    ]

@@ -29,8 +29,9 @@ LOOSE_MM = 0.5
 _NEAR_MM = 0.25
 #: First spans of a grid, as a share of the mean distance of its nodes [-].
 _SPAN = 0.8
-#: So many places along an edge at least: for its curve, for its gap.
-_CURVE, _CHECK = 12, 72
+#: So many places along an edge at least: for its curve, for where that must be finer, and for its gap, which a few
+#: places understate: a face's trace bends at every break of its grid.
+_CURVE, _CHECK, _MEASURE = 12, 72, 400
 #: Stretches of a curve are halved so often at most.
 _HALVINGS = 6
 #: An edge whose nodes lie this near to a straight line is straight [mm].
@@ -54,7 +55,7 @@ class SmoothForm:
     traces : mapping of (int, int) to BSpline
         Flat curve of each side, by number of the face and of its side, over the same length.
     gaps_mm : ndarray (edges,) float
-        Largest distance of each edge's curve from a face's own trace of it, at 60 places or more [mm].
+        Largest distance of each edge's curve from a face's own trace of it, at 400 places or more [mm].
     misses_mm : ndarray (faces,) float
         Largest distance of a face from a node that it should pass, at the node's own place on the flat [mm].
     """
@@ -217,7 +218,6 @@ def _curves(
     """Curves of the edges halfway between what their faces say, or where they are held; and the gaps that are left."""
     ends = _corners(net, fit.traces(seams, [seam.edge.lengths[[0, -1]] for seam in seams]))
     curves: list[BSpline] = [seam.course for seam in seams]
-    gaps = [0.0] * len(seams)
     ats = {i: between(seam.edge.lengths, _CURVE) for i, seam in enumerate(seams)}
     for turn in range(_HALVINGS + 1):
         own = [seams[i] for i in ats]
@@ -231,7 +231,6 @@ def _curves(
                 through = at_knots.mean(axis=0)
                 through[0], through[-1] = (ends[node] for node in seam.edge.nodes[[0, -1]].tolist())
                 curves[i] = _through(at, through)
-            gaps[i] = float(np.linalg.norm(points - curves[i](check), axis=2).max())
             off = np.linalg.norm(points.mean(axis=0) - curves[i](check), axis=1) > near_mm / 3
             if seam.course is None and off.any() and turn < _HALVINGS:
                 wide = np.unique(np.clip(np.searchsorted(at, check[off], "right") - 1, 0, len(at) - 2))
@@ -239,4 +238,10 @@ def _curves(
         ats = finer
         if not ats:
             break
+    places = [between(seam.edge.lengths, _MEASURE) for seam in seams]
+    there = fit.traces(seams, places)
+    gaps = [
+        float(np.linalg.norm(points - curve(at), axis=2).max())
+        for points, curve, at in zip(there, curves, places, strict=True)
+    ]
     return curves, gaps

@@ -200,23 +200,36 @@ def fitted(net: FaceNet, patches: Sequence[SplinePatch], seams: Sequence[FitSeam
         flats, home = _gathered(len(patches), seams, checks)
         points = fit.at([[face.rest, *own] for face, own in zip(net.faces, flats, strict=True)])
         bad: list[list[Floats]] = []
-        for face, told in zip(net.faces, points, strict=True):
+        worst = np.zeros(len(patches))
+        for i, (face, told) in enumerate(zip(net.faces, points, strict=True)):
             off = np.linalg.norm(told[0] - net.nodes[face.nodes], axis=1)
             bad.append([face.rest[off > near_mm]])
+            worst[i] = off.max()
         more = 0
         for i, (seam, check, uses) in enumerate(zip(seams, checks, home, strict=True)):
             there = np.array([points[face][1 + place] for face, place in uses])
             goal = there.mean(axis=0) if seam.course is None else seam.course(check)
-            off = np.linalg.norm(there - goal, axis=2) > near_mm
-            for (at_face, place), own in zip(uses, off, strict=True):
+            far = np.linalg.norm(there - goal, axis=2)
+            off = far > near_mm
+            for (at_face, place), own, most in zip(uses, off, far.max(axis=1).tolist(), strict=True):
                 bad[at_face].append(flats[at_face][place][::2][own[::2]])
+                worst[at_face] = max(worst[at_face], most)
             new = off[:, 1::2].any(axis=0)
             more += int(new.sum())
             ats[i] = np.sort(np.concatenate([ats[i], check[1::2][new]]))
         finer = [patch.finer(np.concatenate(places)) for patch, places in zip(patches, bad, strict=True)]
+        finer = _afforded(patches, finer, worst)
         if not more and all(new is old for new, old in zip(finer, patches, strict=True)):
-            break
-        if sum(patch.poles for patch in finer) > _MOST_POLES:
             break
         patches = finer
     return fit
+
+
+def _afforded(old: Sequence[SplinePatch], finer: Sequence[SplinePatch], off_mm: Floats) -> list[SplinePatch]:
+    """Finer patches, those farthest off first, as long as there are not too many poles in all; the others as before."""
+    chosen, total = list(old), sum(patch.poles for patch in old)
+    for i in np.argsort(-off_mm, kind="stable").tolist():
+        more = finer[i].poles - old[i].poles
+        if total + more <= _MOST_POLES:
+            chosen[i], total = finer[i], total + more
+    return chosen

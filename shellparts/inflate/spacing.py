@@ -7,6 +7,7 @@ distance along a line over its length.
 This module knows neither cloth nor what is sewn to what.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -24,6 +25,8 @@ _ROUND = 0.6
 """Largest size along a curved line, in radii: ten sides round a tube."""
 _STRAIGHT_RAD = 1e-3
 """A line that turns less than this is straight."""
+_FLATTENS = 1.25
+"""Halves of a tube that are narrower than this, in sizes, would have triangles' sides that run all across."""
 _CLASS = 0.1
 """Widths of one class differ by a factor of less than the exponential of this."""
 _SAMPLES = 65
@@ -53,7 +56,10 @@ def _widths(regions: Sequence[Region], size: float) -> dict[int, Floats]:
     """Distance across each region from evenly spaced places of each line, at most `size`."""
     share = np.linspace(0, 1, _SAMPLES)
     found: dict[int, Floats] = {}
+    parts = Counter(region.sheets for region in regions)
     for region in regions:
+        # A side of a triangle that runs all across would be the same on both halves, and nearly no air between them.
+        flattens = region.kind.is_round and parts[region.sheets] < 3
         places = [(loop, i, line.at(share)) for loop in region.loops for i, line in enumerate(loop)]
         for loop, i, points in places:
             apart = [
@@ -64,7 +70,9 @@ def _widths(regions: Sequence[Region], size: float) -> dict[int, Floats]:
             line = loop[i]
             wide = np.minimum(size, line.length_mm) * np.ones(_SAMPLES)
             if apart:
-                wide = np.minimum(wide, cKDTree(np.concatenate(apart)).query(points)[0])
+                across = cKDTree(np.concatenate(apart)).query(points)[0]
+                across /= np.where(flattens & (across < _FLATTENS * size), 3.0, 1.0)
+                wide = np.minimum(wide, across)
             wide = wide if line.forward else wide[::-1]
             found[line.key] = np.minimum(found.get(line.key, wide), wide)
     return found

@@ -9,6 +9,7 @@ from shellparts.base.unparted import unparted
 from shellparts.base.version import VERSION
 from shellparts.drawing.blocks import Block, Chapter
 from shellparts.drawing.paper import POINTS_PER_MM
+from shellparts.writers.pdf import ink
 from shellparts.writers.typesetter import BARE_MM, FONT, Typesetter
 
 __all__ = ["write_book"]
@@ -98,7 +99,7 @@ def write_book(
 
     def numbered(canvas: Any, document: Any) -> None:
         canvas.setFont(FONT, 7.5)
-        canvas.setFillColor(_GREY)
+        canvas.setFillColor(ink(_GREY))
         across = canvas._pagesize[0]
         canvas.drawRightString(
             across - BARE_MM * _MM, 4.2 * _MM, f"{document.chapter}  {document.page}".strip()
@@ -108,11 +109,11 @@ def write_book(
         if document.page == 1:
             return
         canvas.setFont(FONT, 7.5)
-        canvas.setFillColor(_GREY)
+        canvas.setFillColor(ink(_GREY))
         canvas.drawString(edge, tall - edge, title)
         canvas.drawRightString(wide - edge, tall - edge, document.chapter)
         canvas.drawRightString(wide - edge, edge - 5 * _MM, f"{document.page}")
-        canvas.setStrokeColor(_RULE)
+        canvas.setStrokeColor(ink(_RULE))
         canvas.setLineWidth(0.5)
         canvas.line(edge, tall - edge - 2 * _MM, wide - edge, tall - edge - 2 * _MM)
 

@@ -8,6 +8,7 @@ reader of PDF has. This module knows neither pieces nor paper.
 import math
 from collections import Counter
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from shellparts.drawing.printed import Page, Shown
 from shellparts.drawing.strokes import Drawing, Label, Stroke, arc_of
 from shellparts.drawing.styles import STYLES
 
-__all__ = ["draw_on", "write_pdf"]
+__all__ = ["draw_on", "ink", "write_pdf"]
 
 Array = NDArray[np.float64]
 #: Letters taller than this are drawn as outlines [mm], as wide as this [mm], to save ink.
@@ -112,6 +113,14 @@ def _show(canvas: Any, shown: Shown, form: str | None) -> None:
     canvas.restoreState()
 
 
+@cache
+def ink(colour: str) -> Any:
+    """A colour as the writer of PDF has it; read from its text once, which takes it as long as a line of print."""
+    from reportlab.lib.colors import HexColor
+
+    return HexColor(colour)
+
+
 def draw_on(canvas: Any, drawing: Drawing, pens: float, coloured: bool = False) -> None:
     """Put strokes and labels on a canvas, one unit a millimetre; in greys for a printer, or in their colours."""
     for layer, style in STYLES.items():
@@ -122,7 +131,7 @@ def draw_on(canvas: Any, drawing: Drawing, pens: float, coloured: bool = False) 
         canvas.setLineWidth(pens * style.width_mm)
         canvas.setDash(dashes)
         if coloured:
-            canvas.setStrokeColor(style.colour)
+            canvas.setStrokeColor(ink(style.colour))
         else:
             canvas.setStrokeGray(style.grey)
         for stroke in strokes:
@@ -132,7 +141,7 @@ def draw_on(canvas: Any, drawing: Drawing, pens: float, coloured: bool = False) 
     canvas.setFillGray(0.0)
     for label in drawing.labels:
         if coloured:
-            canvas.setFillColor(STYLES[label.layer].colour)
+            canvas.setFillColor(ink(STYLES[label.layer].colour))
         _write(canvas, label)
 
 

@@ -4,7 +4,8 @@ Sheets meet along their seams at the same points; what lies on the floor, ground
 lies there as it is sewn. Lengths are millimetres. This module knows nothing of forces.
 """
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 from attrs import frozen
@@ -70,12 +71,14 @@ class InflatedSolids:
 
 
 class _Facets:
-    """Triangles as faces that share edges and corners."""
+    """Triangles as faces that share edges and corners, and flat faces on the floor beside them."""
 
     def __init__(self, nodes: np.ndarray) -> None:
         self._points = nodes
+        self._floor = np.flatnonzero(np.abs(nodes[:, 2]) <= TOLERANCES.seam_mismatch_mm)
         self._corners = [MakeVertex(gp_Pnt(*at)).Vertex() for at in nodes.tolist()]
         self._edges: dict[tuple[int, int], TopoDS_Edge] = {}
+        self._others: dict[int, np.ndarray] = {}
         self._builder = BRep_Builder()
 
     def _edge(self, a: int, b: int) -> TopoDS_Edge:
@@ -88,21 +91,60 @@ class _Facets:
         return edge if a == low else TopoDS.Edge_s(edge.Reversed())
 
     def face(self, triangle: Iterable[int]) -> TopoDS_Face:
-        a, b, c = triangle
-        p, q, r = self._points[[a, b, c]]
+        corners = list(triangle)
+        p, q, r = self._points[corners]
         normal = np.cross(q - p, r - p)
+        plane = Geom_Plane(gp_Pnt(*p.tolist()), gp_Dir(*normal.tolist()))
+        return BRepBuilderAPI_MakeFace(plane, self._wire(corners), True).Face()
+
+    def _wire(self, corners: Sequence[int]) -> TopoDS_Wire:
         wire = TopoDS_Wire()
         self._builder.MakeWire(wire)
-        for start, end in ((a, b), (b, c), (c, a)):
+        for start, end in pairwise((*corners, corners[0])):
             self._builder.Add(wire, self._edge(start, end))
-        plane = Geom_Plane(gp_Pnt(*p.tolist()), gp_Dir(*normal.tolist()))
-        return BRepBuilderAPI_MakeFace(plane, wire, True).Face()
+        wire.Closed(True)
+        return wire
 
-    def shell(self, triangles: Iterable[Iterable[int]]) -> TopoDS_Shell:
+    def _flap(self, flap: BodyFace) -> TopoDS_Face:
+        """A face that lies on the floor as it is sewn; along the cloth its sides are those of the triangles."""
+        wires = [self._wire(self._along([coedge.start.at for coedge in loop])) for loop in flap.loops]
+        made = BRepBuilderAPI_MakeFace(Geom_Plane(gp_Pnt(0, 0, 0), gp_Dir(0, 0, -1)), wires[0], True)
+        for hole in wires[1:]:
+            made.Add(hole)
+        return made.Face()
+
+    def _along(self, corners: Sequence[np.ndarray]) -> list[int]:
+        """Corners along a loop of straight sides on the floor, those of triangles among them; others are new."""
+        found: list[int] = []
+        for start, end in pairwise((*corners, corners[0])):
+            side = (end - start)[:2]
+            long = float(np.linalg.norm(side))
+            way = self._points[self._floor, :2] - start[:2]
+            on, off = way @ side / long, np.abs(way @ [-side[1], side[0]]) / long
+            near = TOLERANCES.seam_mismatch_mm
+            there = (off <= near) & (on >= -near) & (on < long - near)
+            own = self._floor[there][np.argsort(on[there])].tolist()
+            if not len(own) or np.abs(self._points[own[0]] - start).max() > near:
+                own.insert(0, self._new(start))
+            found += own
+        return found
+
+    def _new(self, at: np.ndarray) -> int:
+        """The number of a corner that no triangle has."""
+        near = [
+            i for i, known in self._others.items() if np.abs(known - at).max() <= TOLERANCES.seam_mismatch_mm
+        ]
+        if near:
+            return near[0]
+        self._corners.append(MakeVertex(gp_Pnt(*at.tolist())).Vertex())
+        self._others[len(self._corners) - 1] = at
+        return len(self._corners) - 1
+
+    def shell(self, triangles: Iterable[Iterable[int]], flaps: Iterable[BodyFace] = ()) -> TopoDS_Shell:
         shell = TopoDS_Shell()
         self._builder.MakeShell(shell)
-        for triangle in triangles:
-            self._builder.Add(shell, self.face(triangle))
+        for face in (*map(self.face, triangles), *map(self._flap, flaps)):
+            self._builder.Add(shell, face)
         return shell
 
 
@@ -142,19 +184,27 @@ def lying_sheets(body: Body, blown: Collection[str]) -> tuple[NamedPart, ...]:
     return tuple(part for part in sheets_of(body) if part.name not in blown)
 
 
+def _checked(solid: TopoDS_Solid, sheets: Iterable[NamedPart], what: str) -> None:
+    """Refuse what the kernel finds a fault in."""
+    faulty = [part.name for part in sheets if not BRepCheck_Analyzer(part.shape).IsValid()]
+    if not BRepCheck_Analyzer(solid).IsValid():
+        faulty.insert(0, "the air")
+    if faulty:
+        raise GeometryError(f"the kernel finds a fault in {what} of {', '.join(faulty)}")
+
+
 def _smooth(room: InflatedRoom, body: Body) -> InflatedSolids:
     """Smooth solids; a `GeometryError` where the kernel finds a fault in them."""
     form = smooth_form(room)
     shapes = SmoothShapes(form)
     solid = shapes.solid()
-    if not BRepCheck_Analyzer(solid).IsValid():
-        raise GeometryError("the kernel finds a fault in the smooth surfaces")
     lying = {part.name: part for part in lying_sheets(body, form.sheets)}
     sheets = tuple(
         lying.get(one.name)
         or NamedPart(one.name, copy_of(shapes.shell(one.name, _flaps(one))), one.kind.colour)
         for one in body.sheets
     )
+    _checked(solid, sheets, "the smooth surfaces")
     return InflatedSolids(sheets, solid, form, "")
 
 
@@ -167,10 +217,7 @@ def _flat_sheets(room: InflatedRoom, body: Body, nodes: np.ndarray, cloth: np.nd
             yield lying[sheet.name]
             continue
         own = [cloth[i].tolist() for i, names in enumerate(number) if sheet.name in names]
-        shell = _Facets(nodes).shell(own)
-        for face in _flaps(sheet):
-            BRep_Builder().Add(shell, copy_of(face.face))
-        yield NamedPart(sheet.name, shell, sheet.kind.colour)
+        yield NamedPart(sheet.name, _Facets(nodes).shell(own, _flaps(sheet)), sheet.kind.colour)
 
 
 def _flat(room: InflatedRoom, body: Body, fault: str) -> InflatedSolids:
@@ -179,9 +226,8 @@ def _flat(room: InflatedRoom, body: Body, fault: str) -> InflatedSolids:
     shell = _Facets(form.nodes).shell(form.triangles.tolist())
     shell.Closed(True)
     solid = BRepBuilderAPI_MakeSolid(shell).Solid()
-    if not BRepCheck_Analyzer(solid).IsValid():
-        raise GeometryError("the solid of the inflated form is not valid")
     sheets = tuple(_flat_sheets(room, body, form.nodes, form.triangles[: form.cloth]))
+    _checked(solid, sheets, "the flat triangles")
     return InflatedSolids(sheets, solid, None, fault)
 
 

@@ -13,7 +13,7 @@ from shellparts.base.errors import GeometryError
 
 __all__ = ["canonical"]
 
-_RECORD = re.compile(r"#(\d+)\s*=\s*((?:[^;']|'(?:[^']|'')*')*);")
+_RECORD = re.compile(r"#(\d+)\s*=\s*((?:[^;']++|'[^']*+')*+);")
 _SPLIT = re.compile(r"('(?:[^']|'')*'|#\d+)")
 _PLACE = re.compile(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('\d*'")
 _COLOURS = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"

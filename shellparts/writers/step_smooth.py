@@ -1,6 +1,6 @@
 """The inflated room as smooth kernel shapes: a shell a sheet and the closed solid of air, seams shared.
 
-An edge tells the kernel how far its faces may stand off its curve; that is measured here before, at 60 places or more.
+An edge tells the kernel how far its faces may stand off its curve; that is measured before, at 400 places or more.
 This module knows nothing of forces or of how the surfaces were found.
 """
 

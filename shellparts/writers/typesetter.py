@@ -34,7 +34,7 @@ from shellparts.drawing.blocks import (
 from shellparts.drawing.letters import text_width
 from shellparts.drawing.paper import POINTS_PER_MM
 from shellparts.drawing.strokes import Drawing
-from shellparts.writers.pdf import draw_on
+from shellparts.writers.pdf import draw_on, ink
 
 __all__ = ["BARE_MM", "FONT", "Typesetter"]
 
@@ -79,7 +79,9 @@ def _styles() -> dict[str, Any]:
     from reportlab.lib.styles import ParagraphStyle
 
     _register_fonts()
-    body = ParagraphStyle("body", fontName=FONT, fontSize=9.2, leading=12.6, textColor=_INK, spaceAfter=4)
+    body = ParagraphStyle(
+        "body", fontName=FONT, fontSize=9.2, leading=12.6, textColor=ink(_INK), spaceAfter=4
+    )
 
     def style(name: str, **changes: Any) -> Any:
         return ParagraphStyle(name, parent=body, **changes)
@@ -93,7 +95,7 @@ def _styles() -> dict[str, Any]:
             "section", fontName=_BOLD, fontSize=11.5, leading=15, spaceBefore=7, spaceAfter=3, keepWithNext=1
         ),
         "step": style("step", fontSize=8.0, leading=9.8, leftIndent=12, rightIndent=_PAGE_ENDS, spaceAfter=0),
-        "caption": style("caption", fontSize=8.2, leading=11, textColor="#4a463e", spaceAfter=8),
+        "caption": style("caption", fontSize=8.2, leading=11, textColor=ink("#4a463e"), spaceAfter=8),
         "cell": style("cell", fontSize=_CELL, leading=_CELL_LINE, spaceAfter=0),
         "head": style("head", fontName=_BOLD, fontSize=_CELL, leading=_CELL_LINE, spaceAfter=0),
         "line": style("line", fontSize=9.2, leading=12.2, rightIndent=_PAGE_ENDS, spaceAfter=0),
@@ -342,10 +344,10 @@ class Typesetter:
         look = [
             ("FONT", (0, 0), (-1, 0), _BOLD, _CELL, _CELL_LINE),
             ("FONT", (0, 1), (-1, -1), FONT, _CELL, _CELL_LINE),
-            ("TEXTCOLOR", (0, 0), (-1, -1), _INK),
+            ("TEXTCOLOR", (0, 0), (-1, -1), ink(_INK)),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LINEBELOW", (0, 0), (-1, 0), 1.0, _INK),
-            ("LINEBELOW", (0, 1), (-1, -1), 0.3, _RULE),
+            ("LINEBELOW", (0, 0), (-1, 0), 1.0, ink(_INK)),
+            ("LINEBELOW", (0, 1), (-1, -1), 0.3, ink(_RULE)),
             ("TOPPADDING", (0, 0), (-1, -1), _CELL_ENDS),
             ("BOTTOMPADDING", (0, 0), (-1, -1), _CELL_ENDS),
             ("LEFTPADDING", (0, 0), (-1, -1), _CELL_SIDES[0]),

@@ -86,12 +86,14 @@ def test_neighbours_meet_along_every_edge(form):
     rng = np.random.default_rng(11)
     faces = list(surfaces(form))
     for number, (edge, curve) in enumerate(zip(form.net.edges, form.curves, strict=True)):
-        at = rng.uniform(0.0, edge.lengths[-1], 90)
+        at = rng.uniform(0.0, edge.lengths[-1], 1000)
         for i, face in enumerate(form.net.faces):
             for place, side in enumerate(face.sides):
                 if side.edge == number:
                     off = np.linalg.norm(faces[i](form.traces[i, place](at)) - curve(at), axis=1)
-                    assert off.max() <= max(1.2 * form.gaps_mm[number], 0.01)
+                    assert off.max() <= max(
+                        1.05 * form.gaps_mm[number], 1e-4
+                    )  # few places would understate it
         if edge.held and (form.net.nodes[edge.nodes, 2] == 0).all():
             assert curve(at)[:, 2] == pytest.approx(0.0, abs=1e-9)
     assert form.gaps_mm.max() <= LOOSE_MM

@@ -5,7 +5,9 @@ import pytest
 from model_rooms import NAMES
 from sewn_rooms import SIZE_MM, flat_of, pattern_of, room_of
 
+from shellparts import Design, Shell, Sleeve, build
 from shellparts.base.errors import ParameterError
+from shellparts.build.inflated import flat_pieces
 from shellparts.inflate import flat_room, weld
 from shellparts.openings.doorway import CURTAIN
 from shellparts.openings.sleeve import SLEEVE
@@ -159,3 +161,15 @@ def test_a_course_that_runs_backward_is_refused():
     courses |= {link.key: link.sampled(2) for link in room.body.links[1:]}
     with pytest.raises(ParameterError, match="gap between edges"):
         flat_room(room.outlines, room.body.seams, courses)
+
+
+def test_a_narrow_sleeve_is_no_flat_strip_on_coarse_triangles():
+    """Where a tube is one triangle across on both halves these are the same triangles, seen from both sides."""
+    shell = Shell(panels=8, across=4000, height=3000, wall=1500)
+    design = Design(name="narrow", shell=shell, sleeve=Sleeve(diameter=100, length=1500, height=1000))
+    room = build(design)
+    triangles = weld(flat_pieces(room.body, room.outlines), 400.0).triangles
+    corners = np.sort(triangles, axis=1)
+    assert len(np.unique(corners, axis=0)) == len(corners)
+    edges = np.concatenate([triangles[:, [i, (i + 1) % 3]] for i in range(3)])
+    assert len(np.unique(edges, axis=0)) == len(edges)
