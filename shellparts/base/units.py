@@ -9,6 +9,8 @@ import itertools
 import math
 import re
 from fractions import Fraction
+from functools import cache
+from typing import Any
 
 from shellparts.base.errors import ParameterError
 
@@ -19,17 +21,8 @@ Length = float | int | str
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+)(?:[eE][+-]?\d+)?"
 _TERM = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[A-Za-zµ]+|['\"′″])\s*")
 _TYPED_MARKS = {"'": "ft", "′": "ft", '"': "in", "″": "in"}
-#: Units that a tape or a label has: millimetres in each, and the words for it; a library's thousand units would hide a
-#: slip of the pen, and take longer to load than a length is worth.
-_WORDS = {
-    ("millimeter", 1.0): "mm millimeter millimeters millimetre millimetres",
-    ("centimeter", 10.0): "cm centimeter centimeters centimetre centimetres",
-    ("meter", 1000.0): "m meter meters metre metres",
-    ("inch", 25.4): "in ins inch inches",
-    ("foot", 304.8): "ft fts foot feet",
-    ("yard", 914.4): "yd yds yard yards",
-}
-_UNITS = {word: unit for unit, words in _WORDS.items() for word in words.split()}
+#: Units that a tape or a label has, by pint's names; it knows parsecs too, which would hide a slip of the pen.
+_OF_A_TAPE = {"millimeter", "centimeter", "meter", "inch", "foot", "yard"}
 #: No length of a room; beyond what a float holds an integer could not even be converted [mm].
 _TOO_LARGE = 1e300
 #: A bare number below this is more likely metres than millimetres [mm].
@@ -39,6 +32,27 @@ _REMEDY = "write millimetres, or a length with its unit such as '4.4 m', '950 mm
 _FAMILIES = (("meter", "centimeter", "millimeter"), ("yard", "foot", "inch"))
 _BARE = re.compile(r"\d+\.\d*(?:[eE][+-]?\d+)?|\.\d+(?:[eE][+-]?\d+)?|\d+(?:[eE][+-]?\d+)?")
 _COMMA = re.compile(r"(\d),(\d+)")
+
+
+@cache
+def _registry() -> Any:
+    """Pint's unit registry; made on first use, for it takes a moment."""
+    import pint
+
+    return pint.UnitRegistry()
+
+
+@cache
+def _unit(unit: str) -> tuple[str, float] | None:
+    """Pint's name of a `unit`, and the millimetres in it; None when it is no unit of length that a tape has."""
+    import pint
+
+    try:
+        one = _registry().Quantity(1.0, _TYPED_MARKS.get(unit, unit))
+    except (pint.UndefinedUnitError, ValueError):
+        return None  # no unit, or, like "nan", a number to pint
+    name = str(one.units)
+    return (name, float(one.to("mm").magnitude)) if name in _OF_A_TAPE else None
 
 
 def _in_order(names: list[str]) -> bool:
@@ -137,7 +151,7 @@ def _text_to_mm(text: str, what: str) -> float:
         term = _TERM.match(body, position)
         if term is None:
             raise ParameterError(what, repr(text), "numbers each followed by a unit of length", _REMEDY)
-        unit = _UNITS.get(_TYPED_MARKS.get(term["unit"], term["unit"]))
+        unit = _unit(term["unit"])
         if unit is None:
             raise ParameterError(
                 what,

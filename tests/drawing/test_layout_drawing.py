@@ -172,7 +172,7 @@ def said_alone(page):
     """Numbers of points as a person finds them on a page: on the drawing, in the notes, and those that are pointed to."""
     drawn = [one.text for one in page.drawn.drawing.labels if one.layer is Layer.POINT]
     notes = " ".join(page.drawn.notes).replace("\N{NO-BREAK SPACE}", " ")
-    return drawn, re.findall(r"(?<!by )\((\d+)\)", notes), re.findall(r"by \((\d+)\)", notes)
+    return drawn, re.findall(r"(?<!near )\((\d+)\)", notes), re.findall(r"near \((\d+)\)", notes)
 
 
 def test_every_number_on_a_drawing_stands_in_its_notes_and_the_other_way_round(job):
