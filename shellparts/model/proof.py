@@ -158,11 +158,15 @@ def corners(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Corne
     stands_out = np.einsum("ij,ij->i", first, nodes[across[other]] - nodes[ends[one, 0]]) < -1e-4
     length, rise = np.linalg.norm(out, axis=1), np.maximum(way[:, 2], 1e-9)
     steep = (length > least_mm) & (length > math.tan(steepest_rad) * rise)
-    middle = (nodes[ends[one, 0]] + nodes[ends[one, 1]]) / 2.0
-    return tuple(
-        Corner(math.degrees(math.atan2(length[i], rise[i])), float(length[i]), tuple(middle[i].tolist()))
-        for i in np.flatnonzero(between & looks_down & stands_out & steep)
-    )
+    found = []
+    for i in np.flatnonzero(between & looks_down & stands_out & steep):
+        low, high = sorted(nodes[ends[one[i]]].tolist(), key=lambda end: end[2])
+        carrying = _slice(body, low[2] + 1e-3)
+        free = float(shapely.distance(shapely.Point(high[:2]), carrying))
+        if free > max(least_mm, math.tan(steepest_rad) * rise[i]):
+            middle = (nodes[ends[one[i], 0]] + nodes[ends[one[i], 1]]) / 2.0
+            found.append(Corner(math.degrees(math.atan2(free, rise[i])), free, tuple(middle.tolist())))
+    return tuple(found)
 
 
 def _turn(one: Floats, other: Floats) -> Floats:
