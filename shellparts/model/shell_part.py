@@ -116,16 +116,31 @@ def _lean_beside(other_rad: float, corner_rad: float) -> float:
     return math.atan(math.sqrt(max(0.0, math.tan(corner_rad) ** 2 - math.tan(other_rad) ** 2)))
 
 
+def _ceiling_from(cavity: Manifold, tube: Tube, lean_rad: float) -> float:
+    """How high above a tube's axis a hollow space begins to lean more than so much over it [mm]; infinite if nowhere."""
+    nodes, triangles = arrays(cavity)
+    spots = nodes[triangles]
+    normal = np.cross(spots[:, 1] - spots[:, 0], spots[:, 2] - spots[:, 0])
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    leans = (normal @ tube.axes[1] > math.sin(lean_rad)) & (normal @ tube.axes[2] > 0.1)
+    found = spots[leans].reshape(-1, 3)
+    return float(tube.local(found)[:, 1].min()) if len(found) else math.inf
+
+
 def _frame(outer: Manifold, cavity: Manifold, passage: Passage, printer: Printer) -> Manifold:
     """What stays around a hole so that its head ends in a face square to the tube; it grows out of the wall below."""
-    tube, hole = passage.tube, passage.hole
-    head = leaning_from(hole, _lean_beside(printer.steepest_rad - SPARE_RAD, printer.steepest_rad - _CORNER_SPARE_RAD))
+    tube, hole, corner_rad = passage.tube, passage.hole, printer.steepest_rad - _CORNER_SPARE_RAD
     around = hole.buffer(printer.wall_mm, join_style="mitre")
     wide = 2.0 * float(np.ptp(around.bounds))
-    above = hole.buffer(_FRAME_AROUND_MM) & shapely.box(-wide, head, wide, head + wide)
-    wall = (outer - cavity) ^ along(above, tube, tube.start, passage.last)
-    inner = float(tube.local(arrays(wall)[0])[:, 2].min())
-    lean = printer.steepest_rad - _HOLE_SPARE_RAD
+    from_mm = leaning_from(hole, _lean_beside(printer.steepest_rad - SPARE_RAD, corner_rad))
+    above = hole.buffer(_FRAME_AROUND_MM) & shapely.box(-wide, from_mm, wide, from_mm + wide)
+    pierced = along(above, tube, tube.start, passage.last)
+    # Beside the hole's head, and beside the frame's own foot, nothing leans more than this.
+    lean = _lean_beside(printer.steepest_rad - _HOLE_SPARE_RAD, corner_rad)
+    head = _ceiling_from(cavity ^ pierced, tube, lean)
+    if not math.isfinite(head):
+        return Manifold()
+    inner = float(tube.local(arrays((outer - cavity) ^ pierced)[0])[:, 2].min())
     grows = math.cos(lean) * tube.axes[2] + math.sin(lean) * tube.axes[1]
     foot = tube.lift([0.0, head - _FRAME_BELOW_MM], inner)[0]
     block = along(around, tube, inner, passage.last + 1.0) ^ outer
