@@ -24,7 +24,7 @@ from shellparts.parameters.printer import Printer
 __all__ = ["TubeParts", "leaf_parts", "tube_parts"]
 
 Floats = NDArray[np.float64]
-_FINE_TURNS = 360
+_FINE_TURNS = 720
 _FINE_MM = 0.6
 #: Half of what stays open in the narrowest tube [mm].
 _LEAST_OPEN_MM = 0.4
@@ -93,7 +93,7 @@ def _hollow(body: Manifold, outline: Polygon, deep: float, wall_mm: float, print
     inner = whole.leaning_at_most(printer.steepest_rad - SPARE_RAD).shrunk(wall_mm + 0.02)
     corners = np.asarray(outline.simplify(0.02).exterior.coords)[:-1] - middle[:2]
     bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
-    kept = np.concatenate([turns[::3], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
+    kept = np.concatenate([turns[::6], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
     return (
         inner.thinned([*levels[:: max(1, len(levels) // 40)].tolist(), levels[-1]], kept)
         .solid(2.0, 2.0)
