@@ -117,7 +117,7 @@ def _lean_beside(other_rad: float, corner_rad: float) -> float:
 
 
 def _ceiling_from(cavity: Manifold, tube: Tube, lean_rad: float) -> float:
-    """How high above a tube's axis a hollow space begins to lean more than so much over it [mm]; infinite if nowhere."""
+    """How high above a tube's axis the ceiling of a hollow space begins to lean so much [mm]; infinite if nowhere."""
     nodes, triangles = arrays(cavity)
     spots = nodes[triangles]
     normal = np.cross(spots[:, 1] - spots[:, 0], spots[:, 2] - spots[:, 0])

@@ -24,8 +24,8 @@ from shellparts.parameters.printer import Printer
 __all__ = ["TubeParts", "leaf_parts", "tube_parts"]
 
 Floats = NDArray[np.float64]
-_FINE_TURNS = 720
-_FINE_MM = 0.6
+#: A tube is read in so many directions and at levels so far apart [mm]: its wall is even to a hundredth.
+_FINE_TURNS, _FINE_MM = 720, 0.4
 #: Half of what stays open in the narrowest tube [mm].
 _LEAST_OPEN_MM = 0.4
 #: What lies so far beside a tube's mouth is kept clear of it [mm].
