@@ -132,26 +132,28 @@ def _frame(outer: Manifold, cavity: Manifold, passage: Passage, printer: Printer
     tube, hole, corner_rad = passage.tube, passage.hole, printer.steepest_rad - _CORNER_SPARE_RAD
     around = hole.buffer(printer.wall_mm, join_style="mitre")
     wide = 2.0 * float(np.ptp(around.bounds))
-    from_mm = leaning_from(hole, _lean_beside(printer.steepest_rad - SPARE_RAD, corner_rad))
-    above = hole.buffer(_FRAME_AROUND_MM) & shapely.box(-wide, from_mm, wide, from_mm + wide)
+    narrows = leaning_from(hole, _lean_beside(printer.steepest_rad - SPARE_RAD, corner_rad))
+    above = hole.buffer(_FRAME_AROUND_MM) & shapely.box(-wide, narrows, wide, narrows + wide)
     pierced = along(above, tube, tube.start, passage.last)
     # Beside the hole's head, and beside the frame's own foot, nothing leans more than this.
     lean = _lean_beside(printer.steepest_rad - _HOLE_SPARE_RAD, corner_rad)
-    head = _ceiling_from(cavity ^ pierced, tube, lean)
-    if not math.isfinite(head):
+    ceiling = _ceiling_from(cavity ^ pierced, tube, lean)
+    if not math.isfinite(ceiling):
         return Manifold()
     inner = float(tube.local(arrays((outer - cavity) ^ pierced)[0])[:, 2].min())
     grows = math.cos(lean) * tube.axes[2] + math.sin(lean) * tube.axes[1]
-    foot = tube.lift([0.0, head - _FRAME_BELOW_MM], inner)[0]
     block = along(around, tube, inner, passage.last + 1.0) ^ outer
-    made = block.trim_by_plane(grows.tolist(), float(grows @ foot))
-    inside = made ^ cavity
-    if passage.on_floor or inside.is_empty():
-        return made
     low, high = hole.bounds[1], hole.bounds[3]
-    lowest = float(tube.local(arrays(inside)[0])[:, 1].min())
-    # Under a hole that hangs in a thick wall it would begin in mid-air: rather none.
-    return made if lowest > (low + high) / 2.0 - _FRAME_UNDER * (high - low) else Manifold()
+    for head in (narrows, ceiling):
+        foot = tube.lift([0.0, head - _FRAME_BELOW_MM], inner)[0]
+        made = block.trim_by_plane(grows.tolist(), float(grows @ foot))
+        inside = made ^ cavity
+        if passage.on_floor or inside.is_empty():
+            return made
+        lowest = float(tube.local(arrays(inside)[0])[:, 1].min())
+        if lowest > (low + high) / 2.0 - _FRAME_UNDER * (high - low):
+            return made
+    return Manifold()  # under a hole that hangs in a thick wall it would begin in mid-air: rather none
 
 
 def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manifold:
