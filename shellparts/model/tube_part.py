@@ -16,7 +16,7 @@ from shapely import Polygon, affinity
 
 from shellparts.base.errors import GeometryError
 from shellparts.model.polar import reach_of
-from shellparts.model.shapes import largest, outline_at, placed, polygons, prism, ridges, united
+from shellparts.model.shapes import largest, outline_at, polygons, prism, ridges, united
 from shellparts.model.shell_part import LIP_MM, ROUNDING_MM, SPARE_RAD, Passage, along
 from shellparts.model.skin import TubeSolid
 from shellparts.parameters.printer import Printer
@@ -30,10 +30,9 @@ _FINE_TURNS, _FINE_MM = 720, 0.4
 _LEAST_OPEN_MM = 0.4
 #: What lies so far beside a tube's mouth is kept clear of it [mm].
 _AROUND_MM = 8.0
-#: Length over which the inner end of a tube runs into its sides [mm].
-_TAPER_MM = 4.0
-#: Solids that are united reach so far into each other [mm].
-_OVERLAP_MM = 0.1
+#: The inner end reaches so far into the tube outside the shell [mm]. Sides of tubes need not go on as they begin:
+#: farther out it would stand out of them.
+_OVERLAP_MM = 0.8
 #: Depth of a leaf's lip in the tube [mm].
 _LEAF_LIP_MM = 2.5
 
@@ -59,19 +58,12 @@ def _turned(body: Manifold, axes: Floats, origin: Floats) -> Manifold:
     return body.transform(np.column_stack([axes, -axes @ origin]))
 
 
-def _spigot(passage: Passage) -> Manifold:
-    """The tube's inner end: its outline at the mouth drawn inward, and outward with sides that run in."""
+def _spigot(passage: Passage, shell: Manifold) -> Manifold:
+    """The tube's inner end: its outline at the mouth drawn inward, and outward as far as it overlaps the tube."""
     # A little inside the tube itself, whose facets are not quite those of its mouth: no films between the two.
     outline, tube = passage.outline.buffer(-4.0 * ROUNDING_MM, join_style="mitre"), passage.tube
-    # The three overlap: what only touches would leave a slit without width.
-    inner = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last + _OVERLAP_MM)
-    low, high = outline.bounds[1], outline.bounds[3]
-    middle = (low + high) / 2.0
-    half = float(np.linalg.norm(np.asarray(outline.exterior.coords) - [0.0, middle], axis=1).max())
-    long = min(0.5 * half, _TAPER_MM)  # the farthest point runs in at 45 degrees, all others less
-    outer = prism(affinity.translate(outline, 0.0, -middle), 0.0, long, 1.0 - long / half)
-    at = tube.lift([0.0, middle], passage.last - _OVERLAP_MM / 2.0)[0]
-    return inner + placed(outer, tube.axes, at)
+    drawn = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last + _OVERLAP_MM)
+    return drawn ^ (shell + shell.translate(_OVERLAP_MM * tube.axes[2]))
 
 
 def _wall(name: str, outline: Polygon, printer: Printer) -> float:
@@ -120,7 +112,10 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     """
     axes, origin = _frame(tube)
     out = tube.tube.axes[2]
-    whole = tube.solid + _spigot(passage)
+    # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
+    around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
+    near = (shell + prism(outline_at(shell, 0.05), -8.0, 0.05)) ^ around
+    whole = tube.solid + _spigot(passage, near)
     if passage.on_floor:
         floor = outline_at(tube.solid, 0.02)
         whole = whole + prism(floor.buffer(1e-4), -6.0, 0.02)
@@ -130,9 +125,6 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), wall, printer)
     # A little inside the outer side, so that nothing of the ridge is left on the lip as a film.
     lip = passage.hole.buffer(-printer.play, join_style="mitre")
-    # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
-    around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
-    near = (shell + prism(outline_at(shell, 0.05), -8.0, 0.05)) ^ around
     side, up = printer.play * tube.tube.axes[:2]
     steps = [0.4 * printer.play * out, side, -side, up, -up]
     seat = united([near.translate(printer.play * out + step) for step in steps])
