@@ -32,7 +32,10 @@ _LEAST_OPEN_MM = 0.4
 _AROUND_MM = 8.0
 #: The inner end reaches so far into the tube outside the shell [mm]. Sides of tubes need not go on as they begin:
 #: farther out it would stand out of them.
-_OVERLAP_MM = 0.8
+_OVERLAP_MM = 0.3
+#: The ridge around a mouth grows out of the tube from so far below, as a share of how far it stands out [-]: then its
+#: underside leans by so much less than may be [rad]. A bead is so many of its own radii wide at its corners [-].
+_FOOT_DEEP, _FOOT_SPARE_RAD, _BEAD_WIDE = 4.0, math.radians(3.0), 1.083
 #: Depth of a leaf's lip in the tube [mm].
 _LEAF_LIP_MM = 2.5
 
@@ -93,6 +96,23 @@ def _hollow(body: Manifold, outline: Polygon, deep: float, wall_mm: float, print
     )
 
 
+def _feet(mouth: Floats, is_open: bool, printer: Printer) -> Floats:
+    """From where the ridge around a mouth grows, point for point [mm].
+
+    A tube under air may be narrower below its mouth. So each foot lies inside it, deep enough that the ridge's
+    underside leans less than may be wherever the tube's own side does.
+    """
+    along_mouth = np.roll(mouth, -1, axis=0) - np.roll(mouth, 1, axis=0)
+    if is_open:
+        along_mouth[[0, -1]] = mouth[1] - mouth[0], mouth[-1] - mouth[-2]
+    across = np.column_stack([-along_mouth[:, 1], along_mouth[:, 0]])
+    across /= np.linalg.norm(across, axis=1)[:, None]
+    inward = 1.0 if Polygon(mouth[:, :2]).exterior.is_ccw else -1.0
+    deep = _FOOT_DEEP * printer.ridge_mm
+    shift = deep * math.tan(printer.steepest_rad - _FOOT_SPARE_RAD) - _BEAD_WIDE * printer.ridge_mm
+    return mouth + np.column_stack([inward * shift * across, np.full(len(mouth), -deep)])
+
+
 def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Printer) -> TubeParts:
     """Make a tube.
 
@@ -131,10 +151,10 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     seat = seat - along(lip, tube.tube, tube.tube.start, passage.last + 5.0)
     cut = _turned(united([seat, near.translate(-out * LIP_MM)]), axes, origin)
     mouth = (tube.mouth - origin) @ axes.T
-    following = np.roll(mouth, -1, axis=0)
-    lines = np.stack([mouth, following], axis=1)
-    lines = lines[:-1] if passage.on_floor else lines
-    made = (standing + ridges(lines, printer.ridge_mm)) - hollow - cut
+    feet = _feet(mouth, passage.on_floor, printer)
+    pieces = [np.stack([ends, np.roll(ends, -1, axis=0)], axis=1) for ends in (mouth, feet)]
+    lines, below = (piece[:-1] for piece in pieces) if passage.on_floor else pieces
+    made = (standing + ridges(lines, printer.ridge_mm, below)) - hollow - cut
     if passage.on_floor:
         made = made.trim_by_plane(
             axes[:, 2], printer.play - float(origin[2])
