@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-__all__ = ["printable_hole"]
+__all__ = ["leaning_from", "printable_hole"]
 
 
 def _band(level: float, lean_rad: float, top: float, wide: float) -> Polygon:
@@ -83,3 +83,34 @@ def _hole(outline: Polygon, top: float, lean_rad: float, bridge_mm: float, exces
             low, high = (middle, high) if room.covers(hole(middle)) else (low, middle)
         high = low
     return hole(high)
+
+
+def leaning_from(hole: Polygon, lean_rad: float) -> float:
+    """Height from which the sides of a hole lean inward by more than a lean [mm].
+
+    Parameters
+    ----------
+    hole : Polygon
+        About the middle line x = 0 and alike on both sides of it.
+    lean_rad : float
+        From the vertical [rad].
+
+    Returns
+    -------
+    float
+        Its highest point if its sides lean nowhere so much.
+
+    Examples
+    --------
+    >>> hole = printable_hole(shapely.box(-20.0, 0.0, 20.0, 30.0), math.radians(45.0), 10.0, 0.4)
+    >>> round(leaning_from(hole, math.radians(30.0))), round(leaning_from(hole, math.radians(60.0)))
+    (15, 30)
+    """
+    points = np.asarray(hole.exterior.coords)
+    ends = np.stack([points[:-1], points[1:]], axis=1)
+    order = np.argsort(ends[:, :, 1], axis=1)[:, :, None]
+    low, high = np.moveaxis(np.take_along_axis(ends, order, axis=1), 1, 0)
+    rises = high[:, 1] - low[:, 1]
+    narrows = np.abs(low[:, 0]) - np.abs(high[:, 0])
+    leans = narrows > np.maximum(rises * math.tan(lean_rad), 1e-9)
+    return float(low[leans, 1].min()) if leans.any() else float(points[:, 1].max())

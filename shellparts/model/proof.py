@@ -104,7 +104,7 @@ class Corner:
     lean_deg : float
         From the vertical [deg].
     length_mm : float
-        Seen from above [mm].
+        How far it stands out, seen from above [mm].
     at : tuple of float
         Its middle [mm].
     """
@@ -118,8 +118,8 @@ def corners(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Corne
     """Find corners between overhanging faces that lean more than the faces may.
 
     In a layer the corner is one of its outline's; in the next it is farther out by the height of the layer times
-    the tangent of its lean. Only what moves out between the directions of its two faces counts: there nothing of the
-    layer below is nearer than its own corner.
+    the tangent of its lean. Only what moves out between the directions of its two faces counts, and is farther from all
+    that carries it: the upper end of the corner from the slice at its lower end.
 
     Parameters
     ----------
@@ -128,7 +128,7 @@ def corners(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Corne
     steepest_rad : float
         Largest lean from the vertical [rad].
     least_mm : float
-        Shortest corner that counts, seen from above [mm].
+        What stands out no farther than this is carried by what is beside it [mm].
 
     Returns
     -------
@@ -158,11 +158,15 @@ def corners(body: Manifold, steepest_rad: float, least_mm: float) -> tuple[Corne
     stands_out = np.einsum("ij,ij->i", first, nodes[across[other]] - nodes[ends[one, 0]]) < -1e-4
     length, rise = np.linalg.norm(out, axis=1), np.maximum(way[:, 2], 1e-9)
     steep = (length > least_mm) & (length > math.tan(steepest_rad) * rise)
-    middle = (nodes[ends[one, 0]] + nodes[ends[one, 1]]) / 2.0
-    return tuple(
-        Corner(math.degrees(math.atan2(length[i], rise[i])), float(length[i]), tuple(middle[i].tolist()))
-        for i in np.flatnonzero(between & looks_down & stands_out & steep)
-    )
+    found = []
+    for i in np.flatnonzero(between & looks_down & stands_out & steep):
+        low, high = sorted(nodes[ends[one[i]]].tolist(), key=lambda end: end[2])
+        level = low[2] + min(1e-3, rise[i] / 2.0)  # a slice through a corner would be ambiguous
+        free = float(shapely.distance(shapely.Point(high[:2]), _slice(body, level)))
+        if free > max(least_mm, math.tan(steepest_rad) * (high[2] - level)):
+            lean = math.degrees(math.atan2(free, high[2] - level))
+            found.append(Corner(lean, free, tuple(((nodes[ends[one[i]]].sum(axis=0)) / 2.0).tolist())))
+    return tuple(found)
 
 
 def _turn(one: Floats, other: Floats) -> Floats:

@@ -67,16 +67,22 @@ def below(body: Manifold, height: float) -> Manifold:
 
 
 def _bead(radius: float) -> Floats:
-    """A bead that is a cone below, so that it grows out of any wall at 45 degrees, and round above; its flats are a
-    radius from its middle."""
+    """A bead without its foot: a ring, and what is round above it; its flats are a radius from its middle."""
     turns = np.arange(8) * math.pi / 4
     ring = np.column_stack([np.cos(turns), np.sin(turns), np.zeros(8)])
     upper = 0.7 * ring + np.array([0.0, 0.0, 0.7])
     ring, upper = ring / math.cos(math.pi / 8), upper / math.cos(math.pi / 8)
-    return radius * np.vstack([ring, upper, [[0.0, 0.0, -1.25], [0.0, 0.0, 1.0]]])
+    return radius * np.vstack([ring, upper, [[0.0, 0.0, 1.0]]])
 
 
-def ridges(lines: Sequence[Floats] | Floats, radius: float) -> Manifold:
-    """Ridges along straight pieces of lines, shape (k, 2, 3) [mm], that stand out by a radius [mm]."""
-    bead = _bead(radius)
-    return united(Manifold.hull_points(np.vstack([bead + a, bead + b])) for a, b in lines)
+def ridges(lines: Sequence[Floats] | Floats, radius: float, feet: Floats | None = None) -> Manifold:
+    """Ridges along straight pieces of lines, shape (k, 2, 3) [mm], that stand out by a radius [mm] and grow from feet.
+
+    A foot lies straight below its end of a line, so that a ridge grows out of an upright wall at 45 degrees, unless
+    feet are given, shape (k, 2, 3) [mm].
+    """
+    bead, ends = _bead(radius), np.asarray(lines, float)
+    feet = ends - np.array([0.0, 0.0, 1.25 * radius]) if feet is None else feet
+    return united(
+        Manifold.hull_points(np.vstack([bead + a, bead + b, f])) for (a, b), f in zip(ends, feet, strict=True)
+    )

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from shellparts.base.errors import GeometryError
-from shellparts.model.heads import printable_hole
+from shellparts.model.heads import leaning_from, printable_hole
 from shellparts.model.polar import Reach, reach_of
 from shellparts.model.shapes import arrays, largest, placed, polygons, prism, ridges, united
 from shellparts.model.skin import SkinSolids, TubeSolid
@@ -44,8 +44,12 @@ LIP_MM = 2.0
 SPARE_RAD = math.radians(5.0)
 #: Sides of holes lean less still [rad]: a line has little to rest on there.
 _HOLE_SPARE_RAD = math.radians(7.0)
+#: Corners lean less than may be: walls bend a little beside a hole [rad].
+_CORNER_SPARE_RAD = math.radians(1.0)
 #: A frame begins so far below the leaning part of its hole [mm].
 _FRAME_BELOW_MM = 1.0
+#: It is as deep as the wall is so near to the hole [mm].
+_FRAME_AROUND_MM = 0.3
 #: Around a hole above the floor it reaches at most so far below the middle, as a share of the height: there the
 #: outer side of a round frame still leans by less than 45 degrees [-].
 _FRAME_UNDER = 0.3
@@ -107,29 +111,49 @@ def passage_of(tube: TubeSolid, printer: Printer) -> Passage:
     return Passage(tube.tube, outline, hole, float(local[:, 2].min()), float(local[:, 2].max()))
 
 
+def _lean_beside(other_rad: float, corner_rad: float) -> float:
+    """How much a side may lean that meets another at right angles, if the corner between them leans so much [rad]."""
+    return math.atan(math.sqrt(max(0.0, math.tan(corner_rad) ** 2 - math.tan(other_rad) ** 2)))
+
+
+def _ceiling_from(cavity: Manifold, tube: Tube, lean_rad: float) -> float:
+    """How high above a tube's axis the ceiling of a hollow space begins to lean so much [mm]; infinite if nowhere."""
+    nodes, triangles = arrays(cavity)
+    spots = nodes[triangles]
+    normal = np.cross(spots[:, 1] - spots[:, 0], spots[:, 2] - spots[:, 0])
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    leans = (normal @ tube.axes[1] > math.sin(lean_rad)) & (normal @ tube.axes[2] > 0.1)
+    found = spots[leans].reshape(-1, 3)
+    return float(tube.local(found)[:, 1].min()) if len(found) else math.inf
+
+
 def _frame(outer: Manifold, cavity: Manifold, passage: Passage, printer: Printer) -> Manifold:
     """What stays around a hole so that its head ends in a face square to the tube; it grows out of the wall below."""
-    tube, hole = passage.tube, passage.hole
-    points = np.asarray(hole.exterior.coords)
-    half = float(np.abs(points[:, 0]).max())
-    head = float(points[np.abs(points[:, 0]) > half - 0.01][:, 1].max())
+    tube, hole, corner_rad = passage.tube, passage.hole, printer.steepest_rad - _CORNER_SPARE_RAD
     around = hole.buffer(printer.wall_mm, join_style="mitre")
     wide = 2.0 * float(np.ptp(around.bounds))
-    above = around & shapely.box(-wide, head, wide, head + wide)
-    wall = (outer - cavity) ^ along(above, tube, tube.start, passage.last)
-    inner = float(tube.local(arrays(wall)[0])[:, 2].min())
-    lean = printer.steepest_rad - _HOLE_SPARE_RAD
+    narrows = leaning_from(hole, _lean_beside(printer.steepest_rad - SPARE_RAD, corner_rad))
+    above = hole.buffer(_FRAME_AROUND_MM) & shapely.box(-wide, narrows, wide, narrows + wide)
+    pierced = along(above, tube, tube.start, passage.last)
+    # Beside the hole's head, and beside the frame's own foot, nothing leans more than this.
+    lean = _lean_beside(printer.steepest_rad - _HOLE_SPARE_RAD, corner_rad)
+    ceiling = _ceiling_from(cavity ^ pierced, tube, lean)
+    if not math.isfinite(ceiling):
+        return Manifold()
+    inner = float(tube.local(arrays((outer - cavity) ^ pierced)[0])[:, 2].min())
     grows = math.cos(lean) * tube.axes[2] + math.sin(lean) * tube.axes[1]
-    foot = tube.lift([0.0, head - _FRAME_BELOW_MM], inner)[0]
     block = along(around, tube, inner, passage.last + 1.0) ^ outer
-    made = block.trim_by_plane(grows.tolist(), float(grows @ foot))
-    inside = made ^ cavity
-    if passage.on_floor or inside.is_empty():
-        return made
     low, high = hole.bounds[1], hole.bounds[3]
-    lowest = float(tube.local(arrays(inside)[0])[:, 1].min())
-    # Under a hole that hangs in a thick wall it would begin in mid-air: rather none.
-    return made if lowest > (low + high) / 2.0 - _FRAME_UNDER * (high - low) else Manifold()
+    for head in (narrows, ceiling):
+        foot = tube.lift([0.0, head - _FRAME_BELOW_MM], inner)[0]
+        made = block.trim_by_plane(grows.tolist(), float(grows @ foot))
+        inside = made ^ cavity
+        if passage.on_floor or inside.is_empty():
+            return made
+        lowest = float(tube.local(arrays(inside)[0])[:, 1].min())
+        if lowest > (low + high) / 2.0 - _FRAME_UNDER * (high - low):
+            return made
+    return Manifold()  # under a hole that hangs in a thick wall it would begin in mid-air: rather none
 
 
 def cavity_of(shell: Manifold, seam_azimuths: Floats, printer: Printer) -> Manifold:

@@ -16,7 +16,7 @@ from shapely import Polygon, affinity
 
 from shellparts.base.errors import GeometryError
 from shellparts.model.polar import reach_of
-from shellparts.model.shapes import largest, outline_at, placed, polygons, prism, ridges, united
+from shellparts.model.shapes import largest, outline_at, polygons, prism, ridges, united
 from shellparts.model.shell_part import LIP_MM, ROUNDING_MM, SPARE_RAD, Passage, along
 from shellparts.model.skin import TubeSolid
 from shellparts.parameters.printer import Printer
@@ -24,16 +24,18 @@ from shellparts.parameters.printer import Printer
 __all__ = ["TubeParts", "leaf_parts", "tube_parts"]
 
 Floats = NDArray[np.float64]
-_FINE_TURNS = 360
-_FINE_MM = 0.6
+#: A tube is read in so many directions and at levels so far apart [mm]: its wall is even to a hundredth.
+_FINE_TURNS, _FINE_MM = 720, 0.4
 #: Half of what stays open in the narrowest tube [mm].
 _LEAST_OPEN_MM = 0.4
 #: What lies so far beside a tube's mouth is kept clear of it [mm].
 _AROUND_MM = 8.0
-#: Length over which the inner end of a tube runs into its sides [mm].
-_TAPER_MM = 4.0
-#: Solids that are united reach so far into each other [mm].
-_OVERLAP_MM = 0.1
+#: The inner end reaches so far into the tube outside the shell [mm]. Sides of tubes need not go on as they begin:
+#: farther out it would stand out of them.
+_OVERLAP_MM = 0.3
+#: The ridge around a mouth grows out of the tube from so far below, as a share of how far it stands out [-]: then its
+#: underside leans by so much less than may be [rad]. A bead is so many of its own radii wide at its corners [-].
+_FOOT_DEEP, _FOOT_SPARE_RAD, _BEAD_WIDE = 4.0, math.radians(3.0), 1.083
 #: Depth of a leaf's lip in the tube [mm].
 _LEAF_LIP_MM = 2.5
 
@@ -59,19 +61,12 @@ def _turned(body: Manifold, axes: Floats, origin: Floats) -> Manifold:
     return body.transform(np.column_stack([axes, -axes @ origin]))
 
 
-def _spigot(passage: Passage) -> Manifold:
-    """The tube's inner end: its outline at the mouth drawn inward, and outward with sides that run in."""
+def _spigot(passage: Passage, shell: Manifold) -> Manifold:
+    """The tube's inner end: its outline at the mouth drawn inward, and outward as far as it overlaps the tube."""
     # A little inside the tube itself, whose facets are not quite those of its mouth: no films between the two.
     outline, tube = passage.outline.buffer(-4.0 * ROUNDING_MM, join_style="mitre"), passage.tube
-    # The three overlap: what only touches would leave a slit without width.
-    inner = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last + _OVERLAP_MM)
-    low, high = outline.bounds[1], outline.bounds[3]
-    middle = (low + high) / 2.0
-    half = float(np.linalg.norm(np.asarray(outline.exterior.coords) - [0.0, middle], axis=1).max())
-    long = min(0.5 * half, _TAPER_MM)  # the farthest point runs in at 45 degrees, all others less
-    outer = prism(affinity.translate(outline, 0.0, -middle), 0.0, long, 1.0 - long / half)
-    at = tube.lift([0.0, middle], passage.last - _OVERLAP_MM / 2.0)[0]
-    return inner + placed(outer, tube.axes, at)
+    drawn = along(outline, tube, passage.first - LIP_MM - 1.0, passage.last + _OVERLAP_MM)
+    return drawn ^ (shell + shell.translate(_OVERLAP_MM * tube.axes[2]))
 
 
 def _wall(name: str, outline: Polygon, printer: Printer) -> float:
@@ -93,12 +88,29 @@ def _hollow(body: Manifold, outline: Polygon, deep: float, wall_mm: float, print
     inner = whole.leaning_at_most(printer.steepest_rad - SPARE_RAD).shrunk(wall_mm + 0.02)
     corners = np.asarray(outline.simplify(0.02).exterior.coords)[:-1] - middle[:2]
     bends = np.mod(np.arctan2(corners[:, 1], corners[:, 0]), 2.0 * math.pi)
-    kept = np.concatenate([turns[::3], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
+    kept = np.concatenate([turns[::6], bends, np.mod(bends - 2e-2, 2.0 * math.pi)])
     return (
         inner.thinned([*levels[:: max(1, len(levels) // 40)].tolist(), levels[-1]], kept)
         .solid(2.0, 2.0)
         .translate(middle)
     )
+
+
+def _feet(mouth: Floats, is_open: bool, printer: Printer) -> Floats:
+    """From where the ridge around a mouth grows, point for point [mm].
+
+    A tube under air may be narrower below its mouth. So each foot lies inside it, deep enough that the ridge's
+    underside leans less than may be wherever the tube's own side does.
+    """
+    along_mouth = np.roll(mouth, -1, axis=0) - np.roll(mouth, 1, axis=0)
+    if is_open:
+        along_mouth[[0, -1]] = mouth[1] - mouth[0], mouth[-1] - mouth[-2]
+    across = np.column_stack([-along_mouth[:, 1], along_mouth[:, 0]])
+    across /= np.linalg.norm(across, axis=1)[:, None]
+    inward = 1.0 if Polygon(mouth[:, :2]).exterior.is_ccw else -1.0
+    deep = _FOOT_DEEP * printer.ridge_mm
+    shift = deep * math.tan(printer.steepest_rad - _FOOT_SPARE_RAD) - _BEAD_WIDE * printer.ridge_mm
+    return mouth + np.column_stack([inward * shift * across, np.full(len(mouth), -deep)])
 
 
 def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Printer) -> TubeParts:
@@ -120,7 +132,10 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     """
     axes, origin = _frame(tube)
     out = tube.tube.axes[2]
-    whole = tube.solid + _spigot(passage)
+    # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
+    around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
+    near = (shell + prism(outline_at(shell, 0.05), -8.0, 0.05)) ^ around
+    whole = tube.solid + _spigot(passage, near)
     if passage.on_floor:
         floor = outline_at(tube.solid, 0.02)
         whole = whole + prism(floor.buffer(1e-4), -6.0, 0.02)
@@ -130,19 +145,16 @@ def tube_parts(tube: TubeSolid, passage: Passage, shell: Manifold, printer: Prin
     hollow = _hollow(standing, outline, float(standing.bounding_box()[5]), wall, printer)
     # A little inside the outer side, so that nothing of the ridge is left on the lip as a film.
     lip = passage.hole.buffer(-printer.play, join_style="mitre")
-    # Nothing ends exactly on the floor: what is cut there would leave leaves without thickness.
-    around = along(passage.outline.buffer(_AROUND_MM), tube.tube, passage.first - 10.0, tube.end)
-    near = (shell + prism(outline_at(shell, 0.05), -8.0, 0.05)) ^ around
     side, up = printer.play * tube.tube.axes[:2]
     steps = [0.4 * printer.play * out, side, -side, up, -up]
     seat = united([near.translate(printer.play * out + step) for step in steps])
     seat = seat - along(lip, tube.tube, tube.tube.start, passage.last + 5.0)
     cut = _turned(united([seat, near.translate(-out * LIP_MM)]), axes, origin)
     mouth = (tube.mouth - origin) @ axes.T
-    following = np.roll(mouth, -1, axis=0)
-    lines = np.stack([mouth, following], axis=1)
-    lines = lines[:-1] if passage.on_floor else lines
-    made = (standing + ridges(lines, printer.ridge_mm)) - hollow - cut
+    feet = _feet(mouth, passage.on_floor, printer)
+    pieces = [np.stack([ends, np.roll(ends, -1, axis=0)], axis=1) for ends in (mouth, feet)]
+    lines, below = (piece[:-1] for piece in pieces) if passage.on_floor else pieces
+    made = (standing + ridges(lines, printer.ridge_mm, below)) - hollow - cut
     if passage.on_floor:
         made = made.trim_by_plane(
             axes[:, 2], printer.play - float(origin[2])

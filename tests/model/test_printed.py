@@ -6,6 +6,7 @@ import shapely
 import trimesh
 from manifold3d import Manifold
 from model_rooms import NAMES, room_of
+from scipy.spatial import ConvexHull
 from whole_ranges import design_of, words_of
 
 from shellparts.base.errors import ParameterError, ShellpartsError
@@ -17,6 +18,7 @@ from shellparts.model.beds import on_beds
 from shellparts.model.heads import printable_hole
 from shellparts.model.printed import print_room
 from shellparts.model.proof import corners, holes_in, overhangs, thicknesses
+from shellparts.model.shapes import arrays
 from shellparts.model.skin import skin_under_air
 from shellparts.parameters.printer import Printer
 from shellparts.writers.mesh import skin_of
@@ -28,6 +30,19 @@ SMALL, LARGE = Printer(), Printer(width=220, depth=220, height=250)
 @pytest.fixture(scope="module")
 def printed():
     return room_of("lantern_room").scale_model()
+
+
+def far_from_ends(parts, name):
+    """How thick a tube is where it is not about to end: clear of the shell that its lip goes into, a millimetre above
+    the floor, and as far from its outer end."""
+    tube, shell = parts[name], parts["shell"]
+    outside = ConvexHull(arrays(shell.in_place)[0]).equations
+    thickness, origins = thicknesses(tube.solid)
+    at = origins @ tube.place[:, :3].T + tube.place[:, 3]
+    clear = (at @ outside[:, :3].T + outside[:, 3]).max(axis=1) > 1.0
+    clear &= (at[:, 2] > 1.0) & (origins[:, 2] > 1.0)
+    assert clear.mean() > 0.8
+    return thickness[clear]
 
 
 def check(printed, openings):
@@ -47,14 +62,15 @@ def check(printed, openings):
         assert max(width, depth) <= printer.width and height <= printer.height
         for one in overhangs(part.solid, printer.steepest_rad, printer.nozzle / 2.0):
             assert one.anchored and one.span_mm <= 10.0, (part.name, one)
+        leaning = corners(part.solid, printer.steepest_rad, 1.5 * printer.nozzle)
+        assert not leaning, (part.name, leaning)
     assert holes_in(parts["shell"].solid) == openings
     # Tubes open at both ends: a sleeve is a ring, a tunnel an arch.
     assert parts["sleeve"].solid.genus() == 1 and parts["tunnel"].solid.genus() == 0
     for name in ("shell", "floor"):
         assert np.quantile(thicknesses(parts[name].solid)[0], 0.01) >= printer.wall_mm - 0.01, name
-    # Lips and mouths of tubes end in edges; their walls are as thick as asked, within a fiftieth.
     for name in ("tunnel", "sleeve"):
-        assert np.quantile(thicknesses(parts[name].solid)[0], 0.10) >= 0.98 * printer.wall_mm, name
+        assert np.quantile(far_from_ends(parts, name), 0.01) >= printer.wall_mm - 0.005, name
     for one, other in (("shell", "tunnel"), ("shell", "sleeve"), ("floor", "floor_tunnel")):
         gap = parts[one].in_place.min_gap(parts[other].in_place, 1.0)
         assert 0.8 * printer.play <= gap <= printer.play + 0.05, (one, other, gap)
@@ -72,27 +88,6 @@ def test_every_part_prints_as_it_is_and_they_go_together(printed):
     assert {"shell", "tunnel", "sleeve", "curtain_left", "curtain_right", "floor", "floor_tunnel"} == {
         part.name for part in printed.parts
     }
-
-
-def test_no_corner_of_the_shell_leans_more_than_may_be(printed):
-    assert not corners(printed.parts[0].solid, SMALL.steepest_rad, 1.5 * SMALL.nozzle)
-
-
-@pytest.mark.sweep
-@pytest.mark.parametrize(
-    ("name", "printer"),
-    [
-        ("orchard_pavilion", SMALL),
-        ("lantern_room", LARGE),
-        # Known to fall short: a corner of up to 2 mm beside the sleeve, or the doorway, leans by 52 to 54 degrees.
-        pytest.param("tide_dome", SMALL, marks=pytest.mark.xfail(strict=True)),
-        pytest.param("tide_dome", LARGE, marks=pytest.mark.xfail(strict=True)),
-        pytest.param("orchard_pavilion", LARGE, marks=pytest.mark.xfail(strict=True)),
-    ],
-)
-def test_no_corner_of_any_shell_leans_more_than_may_be(name, printer):
-    shell = room_of(name).scale_model(printer=printer).parts[0].solid
-    assert not corners(shell, printer.steepest_rad, 1.5 * printer.nozzle)
 
 
 def test_a_doorway_can_be_walked_through_and_a_filled_one_is_found(printed):
@@ -131,6 +126,14 @@ def test_a_corner_may_lean_more_than_its_faces():
     found = corners(tip, np.radians(50.0), 0.5)
     assert [one.lean_deg for one in found] == pytest.approx([np.degrees(np.arctan(0.9 * 2**0.5))] * 4)
     assert not corners(tip, np.radians(52.0), 0.5) and not corners(tip.rotate([180, 0, 0]), 0.5, 0.5)
+    # A keel along a wall, all but level: a little one is carried by the wall beside it, a large one is not.
+    wall = Manifold.cube([40.0, 4.0, 40.0])
+    for out, leans in ((0.5, False), (3.0, True)):
+        keel = np.array([(0, 4 + out, 20), (0, 3, 22 + out), (0, 4 + 2 * out, 22 + out)], float)
+        body = wall + Manifold.hull_points(
+            np.vstack([keel + np.array(end) for end in ((2, 0, 0), (38, 0, 1))])
+        )
+        assert bool(corners(body, np.radians(50.0), 0.6)) is leans, out
     # A wall that leans, pierced by a hole with leaning shoulders: the case that slicing programs see.
     wall = Manifold.hull_points(
         np.array([(x, y, z) for y in (-25, 25) for x, z in ((0, 0), (2, 0), (-40, 40), (-38, 40))], float)
@@ -224,10 +227,11 @@ def test_a_random_room_prints_or_says_why_not(seed):
 
 
 @pytest.mark.sweep
-def test_the_room_under_air_prints_too():
-    room = room_of("lantern_room")
+@pytest.mark.parametrize(("name", "printer"), [("lantern_room", SMALL), ("tide_dome", LARGE)])
+def test_a_room_under_air_prints_too(name, printer):
+    room = room_of(name)
     flat = flat_pieces(room.body, room.outlines)
     found = whole_room(flat, membrane(room.cloth), room.inflated.pressure_Pa, 300.0)
     assert found.stands
     kinds = {name: room.body.seams.kinds[name] for name in found.sheets}
-    check(print_room(skin_under_air(found, kinds), room.design, SMALL), 2)
+    check(print_room(skin_under_air(found, kinds), room.design, printer), 2)

@@ -1,17 +1,22 @@
-"""A slicing program, told to draw supports where it sees fit, draws next to none under the printed shell.
+"""A slicing program, told to draw supports where it sees fit, draws next to none under any printed part.
 
-Shells at a small scale, so that slicing is quick; leans, walls and layers are those of any scale. Skipped, and said,
+Rooms at a small scale, so that slicing is quick; leans, walls and layers are those of any scale. Skipped, and said,
 where the program is not installed.
 """
 
+import math
 import re
 import shutil
 import subprocess
 from pathlib import Path
 
+import numpy as np
 import pytest
+import trimesh
+from manifold3d import Manifold
 from model_rooms import NAMES, room_of
 
+from shellparts.model.shapes import arrays
 from shellparts.writers.model_files import write_model
 
 _PROGRAM = shutil.which("prusa-slicer")
@@ -51,16 +56,38 @@ def test_filament_is_added_up_by_what_it_is_for():
     assert filament_mm(code) == {"Perimeter": 2.0, "Support material": 0.25}
 
 
+def sliced(file: Path) -> tuple[float, float]:
+    """Length of filament for supports, and for all else [mm]."""
+    out = file.with_suffix(".gcode")
+    subprocess.run([_PROGRAM, *_SETTINGS, "-o", out, file], check=True, capture_output=True)
+    laid = filament_mm(out.read_text())
+    supports = sum(length for kind, length in laid.items() if kind.startswith("Support"))
+    return supports, sum(laid.values()) - supports
+
+
+@pytest.mark.sweep
+@pytest.mark.skipif(_PROGRAM is None, reason="prusa-slicer is not installed: no slicing program to ask")
+def test_the_program_draws_supports_where_they_are_needed(tmp_path: Path):
+    """What hangs in mid-air, and a pyramid on its tip: faces of 42 degrees, but corners of 52."""
+    table = Manifold.cube([4.0, 4.0, 12.0]) + Manifold.cube([20.0, 20.0, 2.0]).translate([0.0, 0.0, 12.0])
+    corners = np.array([(x, y, 15.0) for x in (-13.5, 13.5) for y in (-13.5, 13.5)])
+    pyramid = Manifold.hull_points(np.vstack([corners, [[0.0, 0.0, 0.0]]]))
+    for name, body in (("table", table), ("pyramid", pyramid.trim_by_plane([0.0, 0.0, 1.0], 2.0))):
+        trimesh.Trimesh(*arrays(body)).export(tmp_path / f"{name}.stl")
+        supports, others = sliced(tmp_path / f"{name}.stl")
+        assert supports > 0.03 * others, name
+
+
 @pytest.mark.sweep
 @pytest.mark.skipif(_PROGRAM is None, reason="prusa-slicer is not installed: no slicing program to ask")
 @pytest.mark.parametrize("name", NAMES)
 def test_next_to_no_supports_are_drawn(name: str, tmp_path: Path):
     printed = room_of(name).scale_model(scale=75)
     write_model(printed, name, tmp_path)
-    out = tmp_path / "shell.gcode"
-    file = tmp_path / f"{name}_1-75_shell.stl"
-    subprocess.run([_PROGRAM, *_SETTINGS, "-o", out, file], check=True, capture_output=True)
-    laid = filament_mm(out.read_text())
-    supports = sum(length for kind, length in laid.items() if kind.startswith("Support"))
-    others = sum(laid.values()) - supports
-    assert others > 1000.0 and supports <= 0.03 * others, laid
+    for part in printed.parts:
+        supports, others = sliced(tmp_path / f"{name}_1-75_{part.name}.stl")
+        laid_mm3 = others * math.pi * 1.75**2 / 4.0
+        assert 0.25 * part.solid.volume() < laid_mm3 < 1.3 * part.solid.volume(), (
+            part.name
+        )  # it was sliced at all
+        assert supports <= 0.03 * others, (part.name, supports, others)
