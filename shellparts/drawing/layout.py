@@ -257,7 +257,7 @@ def _beside(point: Array, own: int, numbered: dict[int, Array]) -> str:
     if own:
         return f"({own}) "
     nearest = min(numbered, key=lambda n: float(np.hypot(*(numbered[n] - point))), default=0)
-    return f"near ({nearest}): " if nearest else ""
+    return f"near ({nearest}) " if nearest else ""
 
 
 def _chalk_points(ring: Array) -> Array:
