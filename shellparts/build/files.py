@@ -114,7 +114,7 @@ def write_files(
         if under_air is not None:
             record["inflated"] = form_record(record["inflated"], known.air.form, under_air)
             if under_air.solids is None:
-                warnings.append(no_form_warning(under_air.found, known.air.form.pressure_Pa))
+                warnings.append(no_form_warning(under_air, known.air.form.pressure_Pa))
         band = known.band()
         if band is not None:
             title = f"{made.design.name}: the working band"

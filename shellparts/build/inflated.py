@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
+from shellparts.base.errors import GeometryError
 from shellparts.base.progress import Progress
 from shellparts.inflate.flat_room import FlatRoom, flat_room
 from shellparts.inflate.form import InflatedForm, membrane
@@ -52,14 +53,27 @@ class UnderAir:
     ----------
     found : InflatedRoom
     solids : InflatedSolids or None
-        None if it does not stand.
+        None if it does not stand, or if the kernel finds a fault in them even in flat triangles.
     fine : bool
         Whether forces and folds are shown too.
+    fault : str
+        What the kernel finds; nothing where there are solids, or where it does not stand.
     """
 
     found: InflatedRoom
     solids: "InflatedSolids | None"
     fine: bool
+    fault: str = ""
+
+    @classmethod
+    def made(
+        cls, found: InflatedRoom, solids: "Callable[[], InflatedSolids | None]", fine: bool
+    ) -> "UnderAir":
+        """The room with its solids, or with what is wrong with them."""
+        try:
+            return cls(found, solids(), fine)
+        except GeometryError as error:
+            return cls(found, None, fine, str(error))
 
 
 def flat_pieces(body: "Body", outlines: Mapping[str, Outline]) -> FlatRoom:
@@ -177,8 +191,12 @@ def form_record(known: Mapping[str, Any], form: InflatedForm, under_air: UnderAi
     }
 
 
-def no_form_warning(found: InflatedRoom, pressure_Pa: float) -> Warning:
-    """What to say where half a panel stands and the whole room does not."""
+def no_form_warning(under_air: UnderAir, pressure_Pa: float) -> Warning:
+    """What to say where half a panel stands and the whole room does not, or not as solids."""
+    found, fault = under_air.found, under_air.fault
+    if fault:
+        remedy = "try finer triangles (--inflated) or another pressure"
+        return Warning("no-whole-form", f"the room under air is not given as solids: {fault}", remedy)
     return Warning(
         "no-whole-form",
         f"at {pressure_Pa:.1f} Pa the room with its doorway and sleeve is not shown under air: {found.state.value}",

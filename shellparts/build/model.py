@@ -62,7 +62,7 @@ def _write(made: Made, skin: "Skin", folder: Path, suffix: str) -> tuple[dict[st
     """Print, prove and write; what cannot be printed is left out and spoken of, unless its scale was asked for."""
     from shellparts.model.beds import on_beds
     from shellparts.model.printed import print_room
-    from shellparts.model.proof import overhangs
+    from shellparts.model.proof import corners, overhangs
     from shellparts.writers.model_files import write_model
 
     printer, scale = made.printer, made.design.model_scale
@@ -91,8 +91,10 @@ def _write(made: Made, skin: "Skin", folder: Path, suffix: str) -> tuple[dict[st
                 "supports": len(free),
             }
         )
-        if free:
-            warnings.append(_needs_support(part.name, max(one.lean_deg for one in free), suffix))
+        edges = corners(part.solid, printer.steepest_rad, 1.5 * printer.nozzle)
+        leans = [*(one.lean_deg for one in free), *(one.lean_deg for one in edges)]
+        if leans:
+            warnings.append(_needs_support(part.name, max(leans), suffix))
     told = {
         "scale": room.scale,
         "printer": record(printer),

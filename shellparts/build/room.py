@@ -338,7 +338,7 @@ class Room(RoomShapes):
                     vars(self)["whole_form"] = self._whole_form(told)
                 told.step("solids under air")
                 if self.whole_form is not None:
-                    air = UnderAir(self.whole_form, self.solids_under_air, self.blown_up)
+                    air = UnderAir.made(self.whole_form, lambda: self.solids_under_air, self.blown_up)
             write_files(made, self.known, folder, told, air)
         return Path(target)
 

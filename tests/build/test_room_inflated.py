@@ -306,7 +306,13 @@ def test_what_is_told_comes_from_the_whole_room(room, found, solids):
     assert told["smooth"]["surfaces"] == "smooth" and told["smooth"]["largest_gap_mm"] <= 0.5
     fallen = form_record(known, room.inflated, UnderAir(evolve(found, figures=None), None, False))
     assert fallen["from"] == known["from"] and fallen["whole_room"]["state"] == "stands"
-    assert no_form_warning(found, 7.9).code == "no-whole-form"
+    assert no_form_warning(UnderAir(found, None, False), 7.9).code == "no-whole-form"
+
+    def faulty():
+        raise GeometryError("its solid is not closed")
+
+    kept = UnderAir.made(found, faulty, False)  # a run goes on without it, and says so
+    assert kept.solids is None and "its solid is not closed" in no_form_warning(kept, 7.9).message
 
 
 def test_the_note_says_what_is_what(room, solids):
