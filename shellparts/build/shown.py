@@ -42,11 +42,11 @@ def in_hall(
     if air is None:
         return RoomInHall(design, courses, _edges_of(body))
     plan, panel = air.bags, air.form.panel
-    bags = plan.base.count + plan.tunnel_count, plan.base.each_kg
+    bags = plan.base.count, plan.base.each_kg
     form = (panel.height_mm, panel.widest_diameter_mm) if air.form.stands else None
     if found is not None and found.figures is not None:
         form = found.figures.height_mm, found.figures.widest_diameter_mm
-    return RoomInHall(design, courses, _edges_of(body), bags, form)
+    return RoomInHall(design, courses, _edges_of(body), bags, plan.tunnel_count, form)
 
 
 def _facts(made: Made, air: Subject | None, found: InflatedRoom | None) -> Iterator[tuple[str, str]]:

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from shellparts.base.counted import counted
 from shellparts.drawing.dimensions import ROW, Dimension, dimension, in_dimension_rows
-from shellparts.drawing.hall import BAG_MM, RoomInHall, bag_places, free_floor
+from shellparts.drawing.hall import RoomInHall, bag_places, bags_on_plan, free_floor
 from shellparts.drawing.labels import SMALL, LabelRoom
 from shellparts.drawing.sightlines import View, projected
 from shellparts.drawing.strokes import Drawing, Label, Layer, Stroke, stroke_of_points
@@ -90,9 +90,8 @@ def _fan_strokes(hall: RoomInHall, view: View) -> Iterator[Stroke]:
 
 def _plan_strokes(hall: RoomInHall, letters: float) -> Iterator[Stroke]:
     """Bags, free floor, ways out and the marks of the section."""
-    for middle in bag_places(hall):
-        square = BAG_MM / 2 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
-        yield stroke_of_points(Layer.BALLAST, middle + square, closed=True)
+    for bag in bags_on_plan(hall):
+        yield stroke_of_points(Layer.BALLAST, bag, closed=True)
     low, high = free_floor(hall)
     corners = [low, (high[0], low[1]), high, (low[0], high[1])]
     yield stroke_of_points(Layer.KEEP_FREE, corners, closed=True)
@@ -270,7 +269,7 @@ def _written(hall: RoomInHall, view: View, letters: float) -> Iterator[tuple[tup
         if places and hall.bags is not None:
             count, each = hall.bags
             told = hall.design.marking.told(f"{each:g} kg")
-            yield (f"{counted(count, 'bag')} of", told), places[len(places) // 3]
+            yield (f"{counted(count + hall.tunnel_bags, 'bag')} of", told), places[len(places) // 3]
     for stroke in _fan_strokes(hall, view):
         yield ("fan",), stroke.points.mean(axis=0)
 

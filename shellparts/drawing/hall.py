@@ -5,7 +5,7 @@ footprint and the room to spare around it. On the plan's paper the first doorway
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -16,7 +16,16 @@ from shellparts.drawing.sightlines import View, projected
 from shellparts.parameters import Design, Tape
 from shellparts.parameters.opening import Opening, Tube
 
-__all__ = ["BAG_MM", "FAN_DEEP_MM", "SPARE_MM", "RoomInHall", "bag_places", "free_floor", "section_box"]
+__all__ = [
+    "BAG_MM",
+    "FAN_DEEP_MM",
+    "SPARE_MM",
+    "RoomInHall",
+    "bag_places",
+    "bags_on_plan",
+    "free_floor",
+    "section_box",
+]
 
 Array = NDArray[np.float64]
 
@@ -24,8 +33,9 @@ Array = NDArray[np.float64]
 SPARE_MM = {Tape.METRIC: 1000.0, Tape.IMPERIAL: 914.4}
 #: How deep a fan is drawn [mm]; its own size is not known.
 FAN_DEEP_MM = 400.0
-#: Side of a bag, and how far inward of the wall its middle lies [mm].
+#: Side of a bag, and how far inward of the wall its middle lies [mm]; bags in a tunnel are long and narrow.
 BAG_MM, _BAG_INWARD_MM = 260.0, 150.0
+_NARROW_MM = 100.0
 
 
 @frozen(eq=False)
@@ -41,6 +51,8 @@ class RoomInHall:
         Keys of the edges of each sheet by its name.
     bags : pair of int and float, optional
         How many bags of ballast lie round the base, and the mass of each [kg]; None where it is not known.
+    tunnel_bags : int
+        How many more of them lie along the walls of tunnels.
     under_air : pair of float, optional
         Height and largest diameter under air [mm]; None where they are not known.
     """
@@ -49,6 +61,7 @@ class RoomInHall:
     courses: Mapping[int, Array]
     edges: Mapping[str, Sequence[int]]
     bags: tuple[int, float] | None = None
+    tunnel_bags: int = 0
     under_air: tuple[float, float] | None = None
 
     @property
@@ -106,8 +119,30 @@ def free_floor(hall: RoomInHall) -> Array:
     return np.array([points.min(axis=0) - hall.spare_mm, points.max(axis=0) + hall.spare_mm])
 
 
+def bags_on_plan(hall: RoomInHall) -> list[Array]:
+    """Outlines of all bags on the plan's paper, each of shape (4, 2) [mm]."""
+    corners = np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
+    return [*(middle + BAG_MM / 2 * corners for middle in bag_places(hall)), *_tunnel_bags(hall, corners)]
+
+
+def _tunnel_bags(hall: RoomInHall, corners: Array) -> Iterator[Array]:
+    """Outlines of bags along both walls of every tunnel that people walk through, outside the shell."""
+    ways = [(opening, tube) for opening, tube in hall.openings if opening.way_out is not None]
+    each = hall.tunnel_bags // (2 * len(ways)) if ways else 0
+    wall = float(hall.design.shell.seam.breaks[0, 0])
+    for opening, tube in ways:
+        begin = min(wall, tube.end - each * BAG_MM)
+        along = begin + (np.arange(each) + 0.5) * (tube.end - begin) / max(each, 1)
+        for side in (-1.0, 1.0):
+            across = side * (opening.floor_width - _NARROW_MM) / 2.0
+            for at in along.tolist():
+                bag = np.array([across, at]) + corners * [_NARROW_MM / 2.0, BAG_MM / 2.0]
+                points = tube.origin + bag[:, :1] * tube.axes[0] + bag[:, 1:] * tube.axes[2]
+                yield projected(View.PLAN, points)
+
+
 def bag_places(hall: RoomInHall) -> list[Array]:
-    """Middles of the bags on the plan's paper, spread evenly along the wall, doorways left out, shape (2,) [mm]."""
+    """Middles of the bags round the base on the plan's paper, evenly along the wall, doorways left out [mm]."""
     if hall.bags is None or not hall.bags[0]:
         return []
     shell, plan = hall.design.shell, hall.design.plan

@@ -112,7 +112,7 @@ BEFORE_SWITCHING_ON = (
     NO_FLAME,
 )
 BEFORE_PEOPLE = (
-    "Ballast lies inside as the list says, against the wall, none of it in the way out",
+    "Ballast lies inside as the list says, against the walls; the middle of the way out is free",
     "The vent is set, the hem lies still, the pressure was read",
     "The fan was off once with nobody inside, and the drill practised",
 )

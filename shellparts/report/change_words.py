@@ -21,7 +21,11 @@ def _ballast(verdict: Verdict, step: ChangeStep) -> str:
     now = f"{site.ballast_kg:.0f} kg" if site.ballast_kg else "none"
     if plan is None or not plan.base.count:
         return f"Lay {step.amount:.0f} kg of ballast in all (now {now})."
-    feet = f", {plan.tunnel_count} of them at the feet of the tunnel" if plan.tunnel_count else ""
+    feet = (
+        f", {plan.tunnel_count} of them, long and narrow, along the tunnel's walls"
+        if plan.tunnel_count
+        else ""
+    )
     flap = "the flap, which lies inward on the floor," if verdict.drawn.room.flap_area_m2 > 0.0 else "the hem"
     return (
         f"Ballast, {plan.laid_kg:.0f} kg (now {now}): {bags_in_words(plan)}{feet}, one every "
@@ -191,7 +195,7 @@ _DANGERS: dict[Hazard, str] = {
     Hazard.LOW_DOORWAY: "The way out is # mm high: heads down, no pushing; all walk upright from 2.03 m.",
     Hazard.WHEELCHAIR_DOOR: "Wheelchairs do not pass the doorway, # mm wide.",
     Hazard.WHEELCHAIR_FLAP: "A flap # mm deep lies across the way of wheelchairs: tape it flat.",
-    Hazard.BAGS_UNDER_SHEET: "Bags lie under the cloth when it is down: against the wall, off the way out.",
+    Hazard.BAGS_UNDER_SHEET: "Bags lie under the cloth when it is down: against the walls, clear of feet.",
     Hazard.TRIP_FLAP: "Feet catch in the flap: tape it flat where people walk.",
     Hazard.TRIP_SLEEVE: "Sleeve and lead lie at shin height outside: mark them.",
 }

@@ -17,7 +17,7 @@ from shellparts.body import assemble
 from shellparts.build.shown import in_hall
 from shellparts.drawing.arrangement_page import arrangement_pages
 from shellparts.drawing.dimensions import in_dimension_rows
-from shellparts.drawing.hall import FAN_DEEP_MM, bag_places
+from shellparts.drawing.hall import FAN_DEEP_MM, bag_places, bags_on_plan
 from shellparts.drawing.sightlines import View, projected, strokes_seen
 from shellparts.drawing.strokes import Layer
 from shellparts.drawing.styles import ARRANGEMENT_LAYERS
@@ -228,6 +228,16 @@ def test_bags_lie_at_equal_steps_on_the_flap_and_in_no_doorway(halls):
     for hall in halls.values():
         places = np.array(bag_places(hall))
         assert len(places) == hall.bags[0]
+        everywhere = bags_on_plan(hall)
+        assert len(everywhere) == hall.bags[0] + hall.tunnel_bags
+        ways = [one for one in hall.openings if one[0].way_out is not None]
+        for opening, tube in ways:
+            for bag in everywhere[hall.bags[0] :]:  # along the walls, and people walk between them
+                local = tube.local(np.column_stack([bag * -1.0, np.zeros(len(bag))]))
+                if (local[:, 2] > 0.0).all():
+                    across = np.abs(local[:, 0])
+                    assert across.max() == pytest.approx(opening.floor_width / 2, abs=0.1)
+                    assert across.min() > 0.35 * opening.floor_width
         radius = float(hall.design.shell.mid.breaks[0, 0])
         assert (np.linalg.norm(places, axis=1) < hall.design.shell.seam.breaks[0, 0]).all()
         for opening, tube in hall.openings:
