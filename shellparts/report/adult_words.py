@@ -67,7 +67,8 @@ def putting_up(adults: int, bags: bool) -> str:
     return (
         f"{many} people at least: one at the fan's switch, one at the clips, {lay}; all others keep their hands on the "
         "foot outside. If the fan stops meanwhile whoever is inside holds the cloth up overhead and walks out, and "
-        "whoever is at the clips holds the doorway up. Where each bag lies is drawn in arrangement.pdf."
+        "whoever is at the clips holds the doorway up. Where each bag lies is drawn in arrangement.pdf; those in the "
+        "tunnel are long and narrow."
     )
 
 

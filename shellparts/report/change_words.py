@@ -21,11 +21,7 @@ def _ballast(verdict: Verdict, step: ChangeStep) -> str:
     now = f"{site.ballast_kg:.0f} kg" if site.ballast_kg else "none"
     if plan is None or not plan.base.count:
         return f"Lay {step.amount:.0f} kg of ballast in all (now {now})."
-    feet = (
-        f", {plan.tunnel_count} of them, long and narrow, along the tunnel's walls"
-        if plan.tunnel_count
-        else ""
-    )
+    feet = f", {plan.tunnel_count} of them along the tunnel's walls" if plan.tunnel_count else ""
     flap = "the flap, which lies inward on the floor," if verdict.drawn.room.flap_area_m2 > 0.0 else "the hem"
     return (
         f"Ballast, {plan.laid_kg:.0f} kg (now {now}): {bags_in_words(plan)}{feet}, one every "
