@@ -212,6 +212,7 @@ def _use(book: BookOf, air: Subject) -> Iterator[Block]:
         if title == said.DAY[1]:
             yield Words(_on_the_board(book, after))
     yield Section("Signs of trouble")
+    yield Words("Whatever the sign: people out first, and nobody in until it is gone.")
     yield Boxes(tuple(map(book.told, signs(air))))
     yield Section("If the fan stops: the drill")
     words = f"{drill_orders(air)} {said.FAN_STOPPED}"

@@ -5,7 +5,7 @@ of its piece, and so on, so that every copy has the name of its place from the m
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from shellparts.drawing.piece_lines import piece_lines
 from shellparts.drawing.strokes import Layer, Stroke
+from shellparts.drawing.tape import unbroken
 from shellparts.pattern.cut_pieces import laid
 from shellparts.pattern.made import Pattern
 from shellparts.pattern.pieces import Piece, PieceEdge
@@ -22,6 +23,8 @@ from shellparts.stock.layout import PlacedPiece, StockLayout
 __all__ = ["LaidPiece", "laid_pieces"]
 
 Array = NDArray[np.float64]
+#: Edges of a piece are alike if their lengths differ by no more than this [mm].
+_ALIKE_MM = 1.0
 
 
 @frozen(eq=False)
@@ -51,6 +54,13 @@ class LaidPiece:
     def on_cloth(self, points: ArrayLike) -> Array:
         """Points of the piece, shape (n, 2), where they lie on the cloth [mm]."""
         return _turned(points, self.placed) + self.shift
+
+    def stepped(self, show: Callable[[float], str]) -> str:
+        """How the corners of a piece are found whose edges are all alike, lengths as a tape shows them."""
+        lengths = [edge.length_mm for edge in self.piece.edges]
+        if len(lengths) < 3 or max(lengths) - min(lengths) > _ALIKE_MM:
+            return ""
+        return f"; step its {len(lengths)} edges off along the sewing line, {unbroken(show(lengths[0]))} each"
 
     @cached_property
     def lines(self) -> tuple[Stroke, ...]:

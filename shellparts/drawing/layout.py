@@ -140,7 +140,8 @@ class _Chalked:
             layer, lines, at, heights, _POINT_CLEAR_MM * self.scale, self.shapes[k], self.others[k], far
         )
         self.labels += told
-        self.strokes += leader
+        thin = Layer.THIN if layer is Layer.NAME else layer  # a name's would look like a line to cut
+        self.strokes += [evolve(one, layer=thin) for one in leader]
         return bool(told)
 
     def _set_name(self, lines: Sequence[str], places: Sequence[Place], home: shapely.Geometry) -> bool:
@@ -187,7 +188,8 @@ class _Chalked:
             if self.window.intersects(shapely.Point(circle[0])):
                 self.strokes.append(dot(circle[0], self.scale))
                 radius = unbroken(f"radius {self.show(circle[1])}")
-                self.notes.append(f"{title}: centre\u00a0{self._pair(circle[0])}, {radius}")
+                stepped = self.laid[k].stepped(self.show) if self.laid else ""
+                self.notes.append(f"{title}: centre\u00a0{self._pair(circle[0])}, {radius}{stepped}")
             return
         homeless = []
         for point in _chalk_points(ring):

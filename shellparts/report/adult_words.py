@@ -63,10 +63,11 @@ def putting_up(adults: int, bags: bool) -> str:
     """
     if not bags:
         return "Two people at least: one at the fan's switch, one at the clips."
-    many, lay = ("Three", "one lays the bags") if adults == 1 else ("Four", "two lay the bags")
+    many, lay = ("Five", "one lays the bags") if adults == 1 else ("Six", "two lay the bags")
     return (
-        f"{many} people at least: one at the fan's switch, one at the clips, {lay}; all others keep their hands on the "
-        "foot outside. If the fan stops meanwhile whoever is inside holds the cloth up overhead and walks out, and "
+        f"{many} people at least, while it goes up: one at the fan's switch, one at the clips, {lay}, two and all "
+        "others hold the foot down from outside, spread round it. If the fan stops meanwhile whoever is inside holds "
+        "the cloth up overhead and walks out, and "
         "whoever is at the clips holds the doorway up. Where each bag lies is drawn in arrangement.pdf; those in the "
         "tunnel are long and narrow."
     )

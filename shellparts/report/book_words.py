@@ -26,7 +26,7 @@ __all__ = [
 TOOLS = (
     "A sewing machine that takes the cloth, with a needle for woven sheet; polyester thread, which sun and damp spare",
     "Scissors or a rotary knife, with a board under the cloth and the other hand behind the blade",
-    "Chalk in two colours: one for the cutting line, one for all else. A tape of 5 m or more, clips or pins, cloth "
+    "Chalk in two colours: one for the cutting line, one for all else. A tape of 8 m, clips or pins, cloth "
     "tape to put beside the needle, a large safety pin that draws cords through their channels",
     "A straight board of 2 m to draw along, a thin batten that bends to a curve, a right angle, weights that hold the "
     "cloth flat",
@@ -49,23 +49,20 @@ HOW_TO_MARK = (
     "Before you cut the first piece of each kind, measure one edge and both lengths across against its page.",
     "Cut outside the cutting line, never inside. Cut openings only in the step that says so.",
     "Chalk its number on each panel at once: equal panels are told apart by nothing else.",
-    "Keep what is left over: patches, tabs and strips are cut from it.",
+    "Keep what is left over: patches and tabs are cut from it.",
 )
 SEWING_RULES = (
     "In the sketches the first edge is drawn wide and unbroken, the second wide and dashed; both pieces lie outer "
     "side up, and the two edges face each other. Lay the outer sides together as the step says, notch on notch: fold "
     "the second piece over onto the first, as a book is shut. In a lap slide the one that is on top over the other.",
-    "A row starts at the end of the edge where the dot is and runs to the other. Cutting edge: begin or stop "
-    "beyond the "
-    "dot, where the cloth ends. Finished edge, turned-in end: begin or stop on the fold. Corner of the sewing "
-    "lines: stop "
-    "where the two blue lines meet.",
+    "A row starts at the end of the edge where the dot is and runs to the other. Cutting edge: begin or stop beyond "
+    "the dot, where the cloth ends. Snip: begin or stop there. Finished edge, turned-in end: begin or stop on the "
+    "fold. Corner of the sewing lines: stop where the two blue lines meet.",
     "Where the chalk of the sewing line is hidden, sew as far from the cutting edge as the piece's table allows cloth "
     "outside the line: put a strip of tape beside the needle there. Begin and stop at the corners carried over.",
-    "Pin or clip from notch to notch, and corner to corner where an edge has none. Where an edge comes out "
-    "longer, ease "
-    "it in between two notches; never cut it off. "
-    "Count the pins, and count them out again: people lie down on this cloth.",
+    "Pin or clip from notch to notch, and corner to corner where an edge has none. Where an edge comes out longer, "
+    "ease it in between two notches; never cut it off. Count the pins, and count them out again: people lie down on "
+    "this cloth.",
     "Sew a hand's breadth on scraps first: tension, needle, a stitch of 3 to 4 mm. A second row that holds allowances "
     "down runs half the foot inside their cutting edges.",
     "One sews, the others carry: cloth must not pull at the needle. Whoever carries keeps fingers away from the foot, "

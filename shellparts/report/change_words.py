@@ -21,10 +21,10 @@ def _ballast(verdict: Verdict, step: ChangeStep) -> str:
     now = f"{site.ballast_kg:.0f} kg" if site.ballast_kg else "none"
     if plan is None or not plan.base.count:
         return f"Lay {step.amount:.0f} kg of ballast in all (now {now})."
-    feet = f", {plan.tunnel_count} of them along the tunnel's walls" if plan.tunnel_count else ""
+    feet = f" {plan.tunnel_count} along the tunnel's walls, the others" if plan.tunnel_count else ""
     flap = "the flap, which lies inward on the floor," if verdict.drawn.room.flap_area_m2 > 0.0 else "the hem"
     return (
-        f"Ballast, {plan.laid_kg:.0f} kg (now {now}): {bags_in_words(plan)}{feet}, one every "
+        f"Ballast, {plan.laid_kg:.0f} kg (now {now}): {bags_in_words(plan)},{feet} one every "
         f"{plan.base.spacing_mm / 1000.0:.1f} m, inside, on {flap} against the wall."
     )
 

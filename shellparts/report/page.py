@@ -257,9 +257,7 @@ def signs(subject: Subject) -> Iterator[str]:
     room, setting = after.drawn.room, after.air.setting
     full = setting.opening_mm >= room.vent_longest_mm - 1.0
     faster, slower = after.air.other(1), after.air.other(-1)
-    lifts = ["people out, more ballast"]
-    if not full:
-        lifts.insert(0, "one more clip off on each side")
+    lifts = ["more ballast"] if full else ["one more clip off on each side", "more ballast"]
     lifts += [f"speed {slower!r}"] if slower else []
     slack = ["a clip back on each side"] if setting.clips else []
     slack += [f"speed {faster!r}"] if faster else []

@@ -1,9 +1,9 @@
 """Every row of stitches of an order of sewing: along which edges, from where to where, which cloth lies on top.
 
 Glossary: a row by itself *starts* at the lower of its two ends. Beside each end lies the end of a neighbouring edge:
-where that is still to be turned in, the row runs out over the cutting edge, unless the other piece goes on there in a
-seam; where it is turned in already, it begins or ends at that finished edge, of whichever of the two pieces; where it
-is a seam, at the corner where the two sewing
+where a hem goes straight on into a seam, at the snip between the two; where that edge is still to be turned in, the row
+runs out over the cutting edge, unless the other piece goes on there in a seam; where it is turned in already, it begins
+or ends at that finished edge, of whichever of the two pieces; where it is a seam, at the corner where the two sewing
 lines meet, so that the allowances can open; where it is a cord channel, below the channel, so that its mouths stay
 open; a hem ends at a seam that is sewn, a channel at its turned-in ends. Rows of one step that meet are one run,
 listed as the needle goes: seams and strips around a corner, hems across a seam or straight on. A run all around ends
@@ -30,14 +30,15 @@ __all__ = ["BACKSTITCHES", "OVERLAP_MM", "Row", "RowEnd", "sewn_rows"]
 
 #: Stitches sewn back at both ends of a run, and how far one all around runs over its beginning [mm]: common practice.
 BACKSTITCHES, OVERLAP_MM = 4, 30.0
-#: Two edges that meet at less than this are hemmed in one row [rad]: ours.
-_STRAIGHT_RAD = math.radians(5.0)
+#: Two edges that meet at less than this are hemmed in one row; a hem that meets a seam at less is parted from it [rad].
+_STRAIGHT_RAD, _PARTED_RAD = math.radians(5.0), math.radians(45.0)
 
 
 class RowEnd(Enum):
     """Where a row starts or stops."""
 
     RAW = "cutting edge"
+    SNIP = "snip"
     CORNER = "corner of the sewing lines"
     FINISHED = "finished edge"
     TURNED = "turned-in end"
@@ -197,10 +198,10 @@ def _leaves(graph: SewingGraph, step: Step) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def _goes_straight(graph: SewingGraph, place: Place, beyond: Place) -> bool:
-    """Whether an edge runs straight on into the next one of its sheet."""
+def _turn(graph: SewingGraph, place: Place, beyond: Place) -> float:
+    """How far the boundary of a sheet turns from an edge into the next one, either way [rad]."""
     (_, there), (_, here) = graph.edge(beyond).at(0.0), graph.edge(place).at(graph.edge(place).length_mm)
-    return abs(math.remainder(there - here, 2.0 * math.pi)) < _STRAIGHT_RAD
+    return abs(math.remainder(there - here, 2.0 * math.pi))
 
 
 def _after(done: _Done, step: Step) -> Callable[[Place], Place | None]:
@@ -208,7 +209,7 @@ def _after(done: _Done, step: Step) -> Callable[[Place], Place | None]:
 
     def hem(place: Place) -> Place | None:
         beyond, crossed = done.over_seams(place, 1)
-        on = crossed or beyond == place or _goes_straight(done.graph, place, beyond)
+        on = crossed or beyond == place or _turn(done.graph, place, beyond) < _STRAIGHT_RAD
         return beyond if on else None
 
     return hem if step.task.action is Action.HEM else lambda place: done.graph.neighbours(place)[1]
@@ -227,6 +228,9 @@ def _free_end(done: _Done, row: Row, side: int, hemmed: set[Place]) -> tuple[Row
     beyond, crossed = done.over_seams(place, side)
     if crossed:
         return RowEnd.SEAM, 0.0, beside
+    pair = (beside, place) if side == 0 else (place, beside)
+    if done.graph.edge(beside).role is EdgeRole.SEAM and _turn(done.graph, *pair) < _PARTED_RAD:
+        return RowEnd.SNIP, 0.0, beside
     return (RowEnd.FINISHED if beyond in done.hemmed | hemmed else RowEnd.RAW), 0.0, beside
 
 
