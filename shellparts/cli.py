@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
+from shellparts.base import stopping
 from shellparts.base.errors import (
     GeometryError,
     OutputError,
@@ -117,7 +118,7 @@ def _ended_cleanly() -> Iterator[None]:
     def end(number: int, _frame: FrameType | None) -> NoReturn:
         for one in usual:
             signal.signal(one, signal.SIG_IGN)  # asked once is enough
-        raise Terminated(number)
+        stopping.end(number)
 
     if threading.current_thread() is threading.main_thread():
         for name in ("SIGTERM", "SIGHUP"):
@@ -127,6 +128,7 @@ def _ended_cleanly() -> Iterator[None]:
     try:
         yield
     finally:
+        stopping.forget()
         for one, handler in usual.items():
             signal.signal(one, handler)
 

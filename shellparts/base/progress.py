@@ -5,6 +5,8 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any, Protocol, TypeVar
 
+from shellparts.base.stopping import heed
+
 __all__ = ["Progress", "Silent", "bar", "note", "over"]
 
 T = TypeVar("T")
@@ -37,6 +39,7 @@ class _Bar:
         self._bar, self._begun = tqdm_bar, 0
 
     def step(self, what: str) -> None:
+        heed()
         self._begun += 1
         self._bar.n = self._begun - 1
         self._bar.set_description_str(f"{what:<24}")
