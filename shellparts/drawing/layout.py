@@ -48,7 +48,7 @@ _SHARES = (0.5, 0.4, 0.6, 0.25, 0.75, 0.12, 0.88)
 #: Lines that no label may cover.
 _BARRIERS = (
     *(Layer.CUTTING, Layer.SEWING, Layer.FINISHED, Layer.LATER),
-    *(Layer.FOLD, Layer.OVERLAP, Layer.PATCH, Layer.MARGIN),
+    *(Layer.FOLD, Layer.OVERLAP, Layer.PATCH, Layer.STRIP, Layer.MARGIN),
 )
 #: A notch reaches so far into its piece on paper [mm], to be seen.
 _NOTCH_MM = 0.9
@@ -165,13 +165,13 @@ class _Chalked:
         shapes, short = (self._inside(k, home), home), [f"{placed.order}."]
         if any(self._set_name(lines, places, shape) for shape in shapes):
             return
-        if not self._point_out(k, Layer.NAME, lines, middles[0], _TEXT_MM):
-            if not (
-                self._set_name(short, places, shapes[0])
-                or self._point_out(k, Layer.NAME, short, middles[0], _TEXT_MM)
-            ):
-                self._set_name(short, places, home)
-            self.notes.append(" ".join(lines))
+        whole = self.window.contains(self.shapes[k])  # else its name is on another page too
+        if whole and self._point_out(k, Layer.NAME, lines, middles[0], _TEXT_MM):
+            return
+        put = self._set_name(short, places, shapes[0])
+        if not put and not self._point_out(k, Layer.NAME, short, middles[0], _TEXT_MM):
+            self._set_name(short, places, home)
+        self.notes.append(" ".join(lines))
 
     def _points(self, k: int, placed: PlacedPiece) -> None:
         """Points to chalk with both their numbers, of the outline and of openings."""
@@ -217,7 +217,7 @@ class _Chalked:
         """Names of edges, each along its inner side, or farther off with a leader."""
         laid, homeless = self.laid[k], []
         flip = -1.0 if laid.placed.face_down else 1.0
-        home = self.shapes[k]
+        home = self.shapes[k].intersection(self.window)
         for edge in laid.piece.all_edges:
             text = edge_text(laid.piece, edge, laid.seams.get(edge.id, ()))
             ways = [laid.edge_at(edge, share) for share in _SHARES]
