@@ -17,6 +17,8 @@ __all__ = ["piece_sketch"]
 
 Array = NDArray[np.float64]
 _WIDE_MM, _NOTCH_MM = 150.0, 1.2
+#: A sketch with more edges than this around less paper than this names its edges without their seams [mm].
+_MANY_EDGES, _AROUND_MM = 12, 150.0
 #: What is not drawn at this size: notches are drawn longer, arrows say what the words say.
 _LEFT_OUT = (Layer.NOTCH, Layer.ARROW, Layer.CURVE, Layer.CENTRE)
 
@@ -61,8 +63,10 @@ def piece_sketch(piece: Piece, tall_mm: float, aside: bool) -> Drawing:
             place, heading = edge.at(at)
             across = np.array([math.sin(heading), -math.cos(heading)]) @ turn * _NOTCH_MM
             lines.append(stroke_of_points(Layer.NOTCH, [laid(place) - across, laid(place) + across]))
+    around = scale * sum(edge.length_mm for edge in piece.all_edges)
+    crowded = len(piece.all_edges) > _MANY_EDGES and around < _AROUND_MM
     pointed = [
-        Pointed(Layer.EDGE, text, laid(at), off @ turn)
+        Pointed(Layer.EDGE, text.split()[0] if crowded else text, laid(at), off @ turn)
         for text, at, off in (_pointed(piece, edge) for edge in piece.all_edges)
     ]
     rings = [np.concatenate([edge.polyline(2.0)[:-1] for edge in loop.edges]) for loop in piece.outline.loops]
