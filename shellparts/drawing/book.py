@@ -159,8 +159,7 @@ def _marking(book: BookOf) -> Iterator[Block]:
     if any(one.item == "board for templates" for one in book.lines):
         yield Words(
             "Where a template is sawn of board, as in the folder boards, draw along it instead of measuring. Saw "
-            "with the "
-            "board clamped down and eyes guarded."
+            "with the board clamped down and eyes guarded."
         )
     yield Words("What lies on each cloth; its drawings follow, each on a page of its own:")
     rows = []
@@ -228,8 +227,7 @@ def _on_the_board(book: BookOf, after: Verdict) -> str:
     )
     return (
         f"What is read is how far apart the two water levels stand, along the board: below {sags} the walls may "
-        "sag, from "
-        f"{lifts} on the base may lift. Either is a sign of trouble: see there."
+        f"sag, from {lifts} on the base may lift. Either is a sign of trouble: see there."
     )
 
 

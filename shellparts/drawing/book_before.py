@@ -62,14 +62,14 @@ def _snipped(book: BookOf, step: Step) -> Iterator[str]:
     for name in step.task.seams:
         for sheet, edge in zip(seams[name].sheets, seams[name].edges, strict=True):
             worked.setdefault(sheet, []).append(edge)
-    turned = set(step.task.edges) if step.task.action is Action.HEM else set()
-    if turned:
-        for sheet, edge in step.task.edges:
-            worked.setdefault(sheet, []).append(edge)
+    hem = step.task.action is Action.HEM
+    turned = set(step.task.edges) if hem else set()
+    for sheet, edge in step.task.edges if hem else ():
+        worked.setdefault(sheet, []).append(edge)
     short = book.length(SHORT_OF_MM)
     told: dict[tuple[str, ...], list[str]] = {}
     for sheet, edges in worked.items():
-        where = tuple(_snips_of(book, book.where[sheet], edges, step.task.action is Action.HEM))
+        where = tuple(_snips_of(book, book.where[sheet], edges, hem))
         if where:
             told.setdefault(where, []).append(sheet)
     for where, sheets in told.items():
@@ -83,9 +83,8 @@ def _snipped(book: BookOf, step: Step) -> Iterator[str]:
         for one in snips(book.where[sheet])
     ):
         yield (
-            "First snip the allowance at every seam that the hem crosses, all layers, along the seam and to "
-            f"within {short} "
-            "of the finished edge: there the hem bends, and its cut edge must spread."
+            "First snip the allowance at every seam that the hem crosses, all layers, along the seam and to within "
+            f"{short} of the finished edge: there the hem bends, and its cut edge must spread."
         )
 
 
@@ -120,8 +119,7 @@ def _tabs(book: BookOf, step: Step) -> Iterator[str]:
     if loops:
         yield (
             f"A tab's loop is {' or '.join(sorted(loops))} long, from the fold on, and stays open; the box is "
-            "sewn on the "
-            "rest. Its long sides are turned in up to its sewing line."
+            "sewn on the rest. Its long sides are turned in up to its sewing line."
         )
 
 
@@ -133,8 +131,7 @@ def _stands_off(graph: SewingGraph, step: Step) -> Iterator[str]:
     if {Role.PANEL, Role.TUBE} == set(roles):
         yield (
             f"{roles[Role.TUBE]} goes off on the outer side: push its edge in through the opening by the "
-            "allowance, and "
-            "bend the allowance around the opening inward along it."
+            "allowance, and bend the allowance around the opening inward along it."
         )
         if sum(graph.seams[seam].kind is SeamKind.TAPED for seam in step.task.seams) > 1:
             yield "Where one tape meets the next let it run on over it by a hand's breadth."

@@ -20,6 +20,7 @@ from shellparts.drawing.strokes import Label, Layer, Stroke, stroke_of_points
 from shellparts.parameters.part import Role
 from shellparts.pattern.naming import OUTER_UP
 from shellparts.pattern.pieces import Piece, PieceEdge
+from shellparts.sewing.rows import PARTED_RAD
 
 __all__ = ["SHORT_OF_MM", "Snip", "clips", "patch_names", "snips", "start_marks", "up_mark"]
 
@@ -32,8 +33,6 @@ _CLIP_TURN_RAD, _CLIP_LEAST_MM = 0.3, 40.0
 _TIGHT = 40.0
 #: A corner that turns by more than this is snipped [rad].
 _CORNER_RAD = math.radians(20.0)
-#: Two edges that meet at less than this go on into each other [rad].
-_GOES_ON_RAD = math.radians(45.0)
 #: Two corners that are mirror images turn by the same angle but for this.
 _ROUNDING_RAD = 1e-6
 _UPPER_END = f"upper end; {OUTER_UP}"
@@ -92,7 +91,7 @@ def snips(piece: Piece) -> Iterator[Snip]:
             for sewn, turned, heading in ((edge, before, onward), (before, edge, inward)):
                 if not sewn.seams or turned.role not in _TURNED_IN:
                     continue
-                if abs(turn) < _GOES_ON_RAD:
+                if abs(turn) < PARTED_RAD:
                     yield from clip(both, 0.0, at, _outward(heading), sewn.allowance_mm, 1.0)
                 elif on_foot and 0.0 < turn < half_inner:
                     along = np.array([math.cos(heading), math.sin(heading)]) * (

@@ -106,10 +106,9 @@ FINISHES: dict[EdgeFinish, Make] = {
         (2,),
         1.0,
         "lay patches flat on the inner side, in the order of the table where one lies over another, sew a row "
-        "all around "
-        "on their sewing line, cut off what hangs over the edge of the piece; where there is a tab, turn in its "
-        "long sides, fold it in half on the outer side with its "
-        "fold where the loop is drawn, sew a box with a cross and leave the loop open",
+        "all around on their sewing line, cut off what hangs over the edge of the piece; where there is a tab, turn "
+        "in its long sides, fold it in half on the outer side with its fold "
+        "where the loop is drawn, sew a box with a cross and leave the loop open",
     ),
     EdgeFinish.CUT: Make((), 1.0, "cut the opening along its cutting line, through cloth and patch together"),
     EdgeFinish.FITTED: Make(

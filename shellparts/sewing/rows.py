@@ -26,12 +26,12 @@ from shellparts.sewing.bundle import Place, SewingGraph
 from shellparts.sewing.order_steps import Action, SewingOrder, Step
 from shellparts.sewing.runs import runs_of
 
-__all__ = ["BACKSTITCHES", "OVERLAP_MM", "Row", "RowEnd", "sewn_rows"]
+__all__ = ["BACKSTITCHES", "OVERLAP_MM", "PARTED_RAD", "Row", "RowEnd", "sewn_rows"]
 
 #: Stitches sewn back at both ends of a run, and how far one all around runs over its beginning [mm]: common practice.
 BACKSTITCHES, OVERLAP_MM = 4, 30.0
 #: Two edges that meet at less than this are hemmed in one row; a hem that meets a seam at less is parted from it [rad].
-_STRAIGHT_RAD, _PARTED_RAD = math.radians(5.0), math.radians(45.0)
+_STRAIGHT_RAD, PARTED_RAD = math.radians(5.0), math.radians(45.0)
 
 
 class RowEnd(Enum):
@@ -229,7 +229,7 @@ def _free_end(done: _Done, row: Row, side: int, hemmed: set[Place]) -> tuple[Row
     if crossed:
         return RowEnd.SEAM, 0.0, beside
     pair = (beside, place) if side == 0 else (place, beside)
-    if done.graph.edge(beside).role is EdgeRole.SEAM and _turn(done.graph, *pair) < _PARTED_RAD:
+    if done.graph.edge(beside).role is EdgeRole.SEAM and _turn(done.graph, *pair) < PARTED_RAD:
         return RowEnd.SNIP, 0.0, beside
     return (RowEnd.FINISHED if beyond in done.hemmed | hemmed else RowEnd.RAW), 0.0, beside
 
