@@ -199,7 +199,7 @@ def _facts(hall: RoomInHall) -> Iterator[str]:
         bags = design.marking.told(f"{counted(count + hall.tunnel_bags, 'bag')} of {each:g} kg")
         yield f"{bags} inside, on the cloth on the floor against the wall, where the squares are."
         if hall.tunnel_bags:
-            yield f"{hall.tunnel_bags} of them, long and narrow, along the tunnel's walls: the way out stays free."
+            yield f"{hall.tunnel_bags} of them, long and narrow, along the tunnel's walls: people walk between them."
     if any(tube.part.drawn for _, tube in hall.openings):
         yield "Fan:"
         yield "Drawn as wide as its sleeve; measure yours. Nothing may stand where it draws its air."
